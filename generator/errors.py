@@ -1,0 +1,65 @@
+"""Every error this program raises on purpose. This module imports nothing.
+
+GeneratorError
+├── RequestError            exit 2: what was asked for cannot be done
+│   ├── UnknownNameError    a word that is no name here, with its place and the nearest names
+│   ├── DoesNotFitError     the request is clear but the instrument, level or form cannot carry it
+│   └── BadFileError        a file the person wrote (plan, section, list, data row) has mistakes
+└── MachineError            exit 3: something on this machine is missing or failed
+    ├── LilyPondMissingError
+    ├── EngravingError      LilyPond ran and did not deliver a sound page
+    └── OutputError         a file could not be read or written
+"""
+
+
+class GeneratorError(Exception):
+    """Root of all deliberate errors; the message is one line meant for the person."""
+
+    exit_code = 1
+
+
+class RequestError(GeneratorError):
+    """What was asked for cannot be done."""
+
+    exit_code = 2
+
+
+class UnknownNameError(RequestError):
+    """A word that names nothing here.
+
+    Args:
+        message: the whole line for the person.
+        position: 1-based character position of the word in the text it came from, if known.
+        nearest: the nearest valid names, best first.
+    """
+
+    def __init__(self, message: str, *, position: int | None = None, nearest: tuple[str, ...] = ()) -> None:
+        super().__init__(message)
+        self.position = position
+        self.nearest = nearest
+
+
+class DoesNotFitError(RequestError):
+    """The request is understood, but this instrument, level, form or rhythm cannot carry it."""
+
+
+class BadFileError(RequestError):
+    """A file a person wrote has mistakes; the message lists them, one a line."""
+
+
+class MachineError(GeneratorError):
+    """Something on this machine is missing or failed."""
+
+    exit_code = 3
+
+
+class LilyPondMissingError(MachineError):
+    """No usable LilyPond was found."""
+
+
+class EngravingError(MachineError):
+    """LilyPond ran and did not deliver a sound page."""
+
+
+class OutputError(MachineError):
+    """A file could not be read or written."""
