@@ -1,0 +1,65 @@
+"""Matching names as people write them: case, hyphens and accidental signs do not matter."""
+
+import difflib
+import re
+import unicodedata
+from collections.abc import Collection
+from dataclasses import dataclass
+
+# A word with its accidental signs, or any other mark that is no mere separator.
+_WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)?[#♯♭]*|[^\w\s,;:()\"'’‘“”\-‐‑–—]", re.UNICODE)
+_SIGNS = {"♯": "#", "♭": "b"}
+_COUNTS = {"1": "one", "2": "two", "3": "three", "4": "four", "5": "five", "6": "six", "8": "eight"}
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One word of a phrase.
+
+    Attributes:
+        text: as written.
+        key: folded for comparison.
+        place: 1-based character position.
+        after_comma: a comma stood before it.
+    """
+
+    text: str
+    key: str
+    place: int
+    after_comma: bool = False
+
+
+def words_of(text: str) -> tuple[Word, ...]:
+    """The words of a text with their places; commas and hyphens only part them."""
+    text = unicodedata.normalize("NFC", text)
+    found: list[Word] = []
+    end = 0
+    for match in _WORD.finditer(text):
+        between = text[end : match.start()]
+        key = match.group().casefold()
+        for sign, plain in _SIGNS.items():
+            key = key.replace(sign, plain)
+        found.append(Word(match.group(), _COUNTS.get(key, key), match.start() + 1, "," in between))
+        end = match.end()
+    return tuple(found)
+
+
+def fold(name: str) -> tuple[str, ...]:
+    """A name as the tuple of its folded words, which is how names are compared.
+
+    >>> fold("Slur 2, tongue-2")
+    ('slur', 'two', 'tongue', 'two')
+    """
+    return tuple(word.key for word in words_of(name))
+
+
+def nearest(word: str, names: Collection[str], most: int = 3) -> tuple[str, ...]:
+    """The names that look most like a word, best first; names that hold it as a whole word win."""
+    folded = fold(word)
+    if len(folded) == 1:
+        holding = [n for n in names if folded[0] in fold(n)]
+        if holding:
+            return tuple(holding[:most])
+    by_fold = {" ".join(fold(n)): n for n in names}
+    hits = difflib.get_close_matches(" ".join(fold(word)), by_fold, n=most, cutoff=0.55)
+    return tuple(by_fold[h] for h in hits)

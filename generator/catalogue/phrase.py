@@ -1,0 +1,348 @@
+"""The phrase: one sentence for a request, as musicians say it.
+
+    [concert] KEYS FORM [in FIGURE] [, clause]...        G major in thirds, two octaves, quarter = 84
+    FORM on KEYS ...                                     whole-tone on C and D-flat, every articulation
+
+Reading is longest-match over names that come from the data files, so a new row is understood without a
+change here. ``canonical`` writes a request so that reading it gives the request back.
+"""
+
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from generator.catalogue.names import Word, nearest, words_of
+from generator.catalogue.tables import Catalogue
+from generator.catalogue.vocabulary import ORDINALS, UNIT_NAMES, Entry, Vocabulary
+from generator.errors import RequestError, UnknownNameError
+from generator.exercise.records import Tempo
+from generator.exercise.request import DEFAULT_SPAN, EVERY, IN_TURN, KEY_SETS, USUAL, Request
+from generator.theory.duration import Metre
+from generator.theory.pitch import LETTERS, NoteName
+
+SLOWEST, FASTEST = 20, 400
+_FILLERS = frozenset(
+    {"the", "scale", "scales", "of", "with", "a", "an", "and", "at", "over", "in", "on", "for", "key", "keys"}
+)
+_EXPECTED = ("figure", "span", "rhythm", "articulation", "direction", "register", "degree", "tempo")
+_MUST_COME_FIRST = "a key and a form, like G major or all keys, harmonic minor"
+
+
+def parse(text: str, catalogue: Catalogue) -> Request:
+    """Read a phrase.
+
+    Args:
+        text: the phrase.
+        catalogue: the names.
+
+    Raises:
+        UnknownNameError: a word that means nothing here, with its place and the nearest names.
+        RequestError: the phrase lacks a key or form, or says something twice.
+    """
+    return _Reader(text, catalogue).read()
+
+
+@dataclass
+class _Reader:
+    text: str
+    catalogue: Catalogue
+    at: int = 0
+    keys: list[NoteName] = field(default_factory=list)
+    found: dict[str, Any] = field(default_factory=dict)
+
+    def read(self) -> Request:
+        self.words = words_of(self.text)
+        self.vocabulary = vocabulary_of(self.catalogue)
+        if not self.words:
+            raise RequestError(f"the phrase is empty; write {_MUST_COME_FIRST}")
+        while self.at < len(self.words):
+            if not (self._concert() or self._key() or self._metre() or self._entry() or self._filler()):
+                self._unknown()
+        return self._request()
+
+    def _word(self, offset: int = 0) -> Word | None:
+        place = self.at + offset
+        return self.words[place] if place < len(self.words) else None
+
+    def _is(self, *keys: str) -> bool:
+        return tuple(w.key for w in self.words[self.at : self.at + len(keys)]) == keys
+
+    def _concert(self) -> bool:
+        if not (self._is("concert") or self._is("written")):
+            return False
+        self.found["concert"] = self._is("concert")
+        self.at += 1
+        return True
+
+    def _key(self) -> bool:
+        """A note name, where one may stand: before the form, or after it with "on"."""
+        word = self._word()
+        if word is None or "key set" in self.found or ("form" in self.found and not self._keys_may_follow()):
+            return False
+        longer = self.vocabulary.longest(self.words, self.at)
+        if longer and len(longer[0].words) > 1:
+            return False
+        name, used = _note_name(self.words, self.at)
+        if name is None:
+            return False
+        if name in self.keys:
+            raise RequestError(f"{name.words} is named twice in {self.text!r}")
+        self.keys.append(name)
+        self.at += used
+        self.last_key = self.at
+        return True
+
+    def _keys_may_follow(self) -> bool:
+        before = self.words[self.at - 1].key
+        if not self.keys:
+            return before in ("on", "of", "concert", "written", "from")
+        return (
+            self.form_first
+            and (before == "and" or self.words[self.at].after_comma)
+            and (self.last_key >= self.at - 1)
+        )
+
+    @property
+    def form_first(self) -> bool:
+        return bool(self.found.get("form first"))
+
+    def _metre(self) -> bool:
+        skip = 1 if self._is("in") else 0
+        parts = [self._word(skip + k) for k in range(3)]
+        if not all(parts) or parts[1].key != "/" or not (parts[0].text.isdigit() and parts[2].text.isdigit()):  # type: ignore[union-attr]
+            return False
+        self._set("metre", Metre.parse(f"{parts[0].text}/{parts[2].text}").name)  # type: ignore[union-attr]
+        self.at += skip + 3
+        if self._is("time"):
+            self.at += 1
+        return True
+
+    def _entry(self) -> bool:
+        for entry in self.vocabulary.longest(self.words, self.at):
+            if self._take(entry):
+                return True
+        return False
+
+    def _take(self, entry: Entry) -> bool:
+        end = self.at + len(entry.words)
+        if entry.kind == "form" and "form" in self.found:
+            return False
+        if entry.kind == "tempo":
+            self.at = end
+            self._tempo(entry.value)
+            return True
+        if entry.kind == "key set":
+            self._key_set(entry, end)
+            return True
+        if entry.kind == "form":
+            self.found["form first"] = not self.keys and "key set" not in self.found
+        self.at = end
+        if entry.kind == "articulation" and self._half(entry):
+            return True
+        self._set(entry.kind, entry.value)
+        return True
+
+    def _key_set(self, entry: Entry, end: int) -> None:
+        if self.keys:
+            raise RequestError(f"{self.text!r} names keys and {entry.value} as well; choose one")
+        self._set("key set", "all keys" if entry.value == "all fifteen keys" else entry.value)
+        if entry.value == "all fifteen keys":
+            self._set("names", "both")
+        self.at = end
+
+    def _half(self, entry: Entry) -> bool:
+        """ "tongued up, slurred down": one articulation for each half."""
+        word = self._word()
+        if word is None or word.after_comma or word.key not in ("up", "down"):
+            return False
+        after = self._word(1)
+        if after is not None and after.key in ("and", "first", "only") and not after.after_comma:
+            return False
+        self._set("articulation" if word.key == "up" else "articulation_down", entry.value)
+        self.at += 1
+        return True
+
+    def _tempo(self, unit: Any) -> None:  # noqa: ANN401
+        bpm = self._number()
+        self._set("tempo", Tempo(unit, bpm))
+        if self._is("to"):
+            self.at += 1
+            self._set("goal", self._number())
+
+    def _number(self) -> int:
+        word = self._word()
+        if word is None or not word.text.isdigit() or not SLOWEST <= int(word.text) <= FASTEST:
+            shown = f"{word.text!r} (character {word.place})" if word else "nothing"
+            raise RequestError(
+                f"a tempo is a number of beats per minute from {SLOWEST} to {FASTEST}, not {shown}"
+            )
+        self.at += 1
+        return int(word.text)
+
+    def _set(self, kind: str, value: object) -> None:
+        if kind in self.found and self.found[kind] != value:
+            raise RequestError(
+                f"{self.text!r} names two of one kind ({kind}): {self.found[kind]} and {value}; choose one"
+            )
+        self.found[kind] = value
+
+    def _filler(self) -> bool:
+        """Small words are skipped where a known name follows them."""
+        word = self._word()
+        if word is None or word.key not in _FILLERS or self.at + 1 >= len(self.words):
+            return False
+        self.at += 1
+        return True
+
+    def _unknown(self) -> None:
+        word = self.words[self.at]
+        rest = [word.text]
+        for following in self.words[self.at + 1 : self.at + 5]:
+            if following.after_comma:
+                break
+            rest.append(following.text)
+        kinds = _EXPECTED if "form" in self.found else ("form", "key set")
+        names = [n for kind in kinds for n in self.vocabulary.names.get(kind, ())]
+        tries = [" ".join(rest[:k]) for k in range(len(rest), 0, -1)]
+        near = next((hit for t in tries if (hit := nearest(t, names))), ())
+        expected = (
+            f"a {', '.join(_EXPECTED[:-1])} or {_EXPECTED[-1]}" if "form" in self.found else _MUST_COME_FIRST
+        )
+        hint = f"; nearest: {', '.join(near)}" if near else ""
+        raise UnknownNameError(
+            f"{word.text!r} (character {word.place} of {self.text!r}) is not understood; expected {expected}{hint}",
+            position=word.place,
+            nearest=near,
+        )
+
+    def _request(self) -> Request:
+        found = self.found
+        if "form" not in found:
+            key = self.keys[0].words if self.keys else "G"
+            raise RequestError(
+                f"{self.text!r} names no form; after the key say which, like {key} major or {key} harmonic minor"
+            )
+        form = self.catalogue.forms.find(found["form"])
+        key_set = found.get("key set")
+        if not self.keys and key_set is None:
+            if form.distinct in (1, 12):
+                raise RequestError(
+                    f"{self.text!r} names no key; write one, like {form.name} on C, or all keys"
+                )
+            key_set = "all keys"
+        return Request(
+            form=form.name,
+            keys=tuple(self.keys),
+            key_set=key_set,
+            concert=found.get("concert", False),
+            names=found.get("names", "usual"),
+            figure="" if found.get("figure") == form.default_figure else found.get("figure", ""),
+            span=found.get("span", DEFAULT_SPAN),
+            direction=found.get("direction", "up and down"),
+            degree=self._degree(form.size),
+            register=found.get("register", "lowest octave"),
+            inside=found.get("inside", False),
+            rhythm=found.get("rhythm", ""),
+            metre=found.get("metre", ""),
+            articulation=found.get("articulation", ""),
+            articulation_down=found.get("articulation_down", ""),
+            tempo=found.get("tempo"),
+            goal=found.get("goal"),
+        )
+
+    def _degree(self, size: int) -> Any:  # noqa: ANN401
+        degree = self.found.get("degree", 0)
+        if degree != EVERY and degree >= size:
+            raise RequestError(
+                f"{self.found['form']} has {size} degrees; there is no {ORDINALS[degree]} degree to start from"
+            )
+        return degree
+
+
+def _note_name(words: tuple[Word, ...], at: int) -> tuple[NoteName | None, int]:
+    """A note name at a place, and how many words it takes: ``Eb``, ``E flat``, ``E-flat``, ``F#``."""
+    key = words[at].key
+    letter, sign = key[:1], key[1:]
+    if letter.upper() not in LETTERS or sign not in ("", "#", "b", "##", "bb"):
+        return None, 0
+    following = words[at + 1].key if at + 1 < len(words) else ""
+    if not sign and following in ("flat", "sharp") and not words[at + 1].after_comma:
+        return NoteName(LETTERS.index(letter.upper()), -1 if following == "flat" else 1), 2
+    return NoteName.parse(letter.upper() + sign), 1
+
+
+_VOCABULARIES: dict[int, Vocabulary] = {}
+
+
+def vocabulary_of(catalogue: Catalogue) -> Vocabulary:
+    """The vocabulary of a catalogue, made once."""
+    found = _VOCABULARIES.get(id(catalogue))
+    if found is None or found.catalogue is not catalogue:
+        found = _VOCABULARIES[id(catalogue)] = Vocabulary(catalogue)
+    return found
+
+
+def canonical(request: Request, catalogue: Catalogue) -> str:
+    """Write a request as its one phrase."""
+    form = catalogue.forms.find(request.form)
+    keys = _joined([k.words for k in request.keys])
+    if request.key_set:
+        head = f"{request.key_set}, {form.name}"
+    elif form.signature is None:
+        head = f"{form.name} on {keys}"
+    else:
+        head = f"{keys} {form.name}"
+    if request.concert:
+        head = f"concert {head}"
+    if request.figure:
+        head += f" in {request.figure}"
+    return ", ".join([head, *_clauses(request)])
+
+
+def _clauses(request: Request) -> list[str]:
+    plain = replace(Request(""), form=request.form)
+    clauses: list[str] = []
+    if request.names != "usual":
+        clauses.append({"sharps": "sharp names", "flats": "flat names", "both": "both names"}[request.names])
+    if request.span != DEFAULT_SPAN:
+        clauses.append(request.span)
+    if request.direction != plain.direction:
+        clauses.append(request.direction)
+    if request.degree == EVERY:
+        clauses.append("from every degree")
+    elif request.degree:
+        clauses.append(f"from the {ORDINALS[request.degree]} degree")
+    if request.register != plain.register:
+        clauses.append(f"from the {request.register}")
+    if request.inside:
+        clauses.append("inside the span")
+    clauses += _dressing(request)
+    if request.tempo:
+        unit = next(name for name, value in UNIT_NAMES.items() if value == request.tempo.unit)
+        goal = f" to {request.goal}" if request.goal else ""
+        clauses.append(f"{unit} = {request.tempo.bpm}{goal}")
+    return clauses
+
+
+def _dressing(request: Request) -> list[str]:
+    clauses: list[str] = []
+    if request.rhythm:
+        clauses.append(
+            {EVERY: "every rhythm", IN_TURN: "rhythms in turn"}.get(request.rhythm, request.rhythm)
+        )
+    if request.metre:
+        clauses.append(f"in {request.metre}")
+    whole = {EVERY: "every articulation", IN_TURN: "articulations in turn", USUAL: "usual articulations"}
+    up, down = request.articulation, request.articulation_down
+    if down:
+        clauses += [f"{up} up"] if up else []
+        clauses.append(f"{down} down")
+    elif up:
+        clauses.append(whole.get(up, up))
+    return clauses
+
+
+def _joined(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}" if names else ""
+
+
+__all__ = ["KEY_SETS", "canonical", "parse", "vocabulary_of"]

@@ -1,0 +1,149 @@
+"""Every word a phrase may hold, gathered from the data and from the fixed clauses of the phrase itself."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from generator.catalogue.names import Word, fold
+from generator.catalogue.tables import Catalogue
+from generator.exercise.request import EVERY, IN_TURN, USUAL
+from generator.theory.duration import Value
+
+ORDINALS = (
+    "first",
+    "second",
+    "third",
+    "fourth",
+    "fifth",
+    "sixth",
+    "seventh",
+    "eighth",
+    "ninth",
+    "tenth",
+    "eleventh",
+    "twelfth",
+)
+_NUMERALS = ("1st", "2nd", "3rd", "4th", "5th", "6th", "7th", "8th", "9th", "10th", "11th", "12th")
+UNIT_NAMES = {
+    "quarter": Value(4),
+    "dotted quarter": Value(4, 1),
+    "half": Value(2),
+    "dotted half": Value(2, 1),
+    "eighth": Value(8),
+    "dotted eighth": Value(8, 1),
+    "sixteenth": Value(16),
+    "whole": Value(1),
+}
+_UNIT_ALIASES = {
+    "quarter": ("quarter note", "crotchet", "♩", "q"),
+    "dotted quarter": ("dotted quarter note", "dotted crotchet", "♩."),
+    "half": ("half note", "minim"),
+    "dotted half": ("dotted half note", "dotted minim"),
+    "eighth": ("eighth note", "quaver", "♪"),
+    "dotted eighth": ("dotted eighth note", "dotted quaver"),
+    "sixteenth": ("sixteenth note", "semiquaver"),
+    "whole": ("whole note", "semibreve"),
+}
+_CLAUSES: dict[tuple[str, Any], tuple[str, ...]] = {
+    ("key set", "all keys"): (
+        "all keys",
+        "every key",
+        "all twelve keys",
+        "all 12 keys",
+        "all starting notes",
+    ),
+    ("key set", "all sharp keys"): ("all sharp keys", "the sharp keys", "sharp keys", "all sharps"),
+    ("key set", "all flat keys"): ("all flat keys", "the flat keys", "flat keys", "all flats"),
+    ("key set", "all natural keys"): ("all natural keys", "natural keys", "all naturals"),
+    ("key set", "all fifteen keys"): ("all fifteen keys", "all 15 keys"),
+    ("names", "sharps"): ("sharp names", "with sharps"),
+    ("names", "flats"): ("flat names", "with flats"),
+    ("names", "both"): ("both names", "both spellings"),
+    ("direction", "up and down"): ("up and down", "ascending and descending"),
+    ("direction", "up"): ("up", "up only", "ascending", "ascending only", "upwards"),
+    ("direction", "down"): ("down", "down only", "descending", "descending only", "downwards"),
+    ("direction", "down first"): ("down first", "down and up", "descending first", "downward first"),
+    ("register", "lowest octave"): (
+        "lowest octave",
+        "from the lowest octave",
+        "from the lowest tonic",
+        "low octave",
+    ),
+    ("register", "second octave"): (
+        "second octave",
+        "from the second octave",
+        "an octave above the lowest tonic",
+        "starting an octave above the lowest tonic",
+    ),
+    ("register", "middle octave"): (
+        "middle octave",
+        "from the middle octave",
+        "in the middle octave",
+        "middle register",
+    ),
+    ("register", "top octave"): (
+        "top octave",
+        "from the top octave",
+        "highest octave",
+        "upper octave",
+        "from the upper octave",
+    ),
+    ("inside", True): ("inside", "inside the span", "staying inside", "no overshoot"),
+    ("articulation", EVERY): ("every articulation", "all articulations", "each articulation"),
+    ("articulation", USUAL): ("usual articulations", "the usual articulations"),
+    ("articulation", IN_TURN): ("articulations in turn", "articulation in turn", "an articulation each"),
+    ("rhythm", EVERY): ("every rhythm", "all rhythms", "each rhythm"),
+    ("rhythm", IN_TURN): ("rhythms in turn", "rhythm in turn", "a rhythm each"),
+    ("degree", EVERY): ("from every degree", "from each degree", "on every degree"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A name and what it means: its kind, and its value in a request."""
+
+    words: tuple[str, ...]
+    kind: str
+    value: Any
+    text: str
+
+
+class Vocabulary:
+    """Finds the longest name that stands at a place of a phrase."""
+
+    def __init__(self, catalogue: Catalogue) -> None:
+        self.catalogue = catalogue
+        self._by_first: dict[str, list[Entry]] = {}
+        self.names: dict[str, list[str]] = {}
+        tables = {
+            "form": catalogue.forms,
+            "figure": catalogue.figures,
+            "span": catalogue.spans,
+            "rhythm": catalogue.rhythms,
+            "articulation": catalogue.articulations,
+        }
+        for kind, table in tables.items():
+            for row in table.rows:
+                for name in (row.name, *row.aliases):
+                    self._add(kind, row.name, name)
+        for (kind, value), names in _CLAUSES.items():
+            for name in names:
+                self._add(kind, value, name)
+        for degree, pair in enumerate(zip(ORDINALS, _NUMERALS, strict=True)):
+            for word in pair:
+                self._add("degree", degree, f"from the {word} degree")
+        for unit, value in UNIT_NAMES.items():
+            for name in (unit, *_UNIT_ALIASES[unit]):
+                self._add("tempo", value, f"{name} =")
+        for entries in self._by_first.values():
+            entries.sort(key=lambda e: -len(e.words))
+
+    def _add(self, kind: str, value: object, name: str) -> None:
+        words = fold(name)
+        self._by_first.setdefault(words[0], []).append(Entry(words, kind, value, name))
+        self.names.setdefault(kind, []).append(name)
+
+    def longest(self, words: Sequence[Word], at: int) -> list[Entry]:
+        """Entries that stand at a place, the longest first; several of one length when kinds share a name."""
+        keys = tuple(w.key for w in words[at : at + 10])
+        return [e for e in self._by_first.get(keys[0], ()) if keys[: len(e.words)] == e.words]

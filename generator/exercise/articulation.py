@@ -1,0 +1,272 @@
+"""Articulations: repeating cells of slurs, tongue strokes and marks.
+
+A cell has one sign group for each note, separated by spaces: ``(`` a slur begins, ``)`` it ends, ``_`` inside a slur,
+``.`` tongued plainly; marks follow: ``'`` staccato, ``-`` tenuto, ``>`` accent, ``^`` marcato. So ``( ) .' .'`` is slur
+two, tongue two. A lead, played once before the cell, shifts it against the beat. Syllables cycle with the notes.
+
+Rules that hold for every row: a slur never covers a rest or two notes of the same pitch in a row (it ends and the
+next note is tongued); a slur cut short by the end of the line ends on the last note; the last note carries no dot.
+"""
+
+import re
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from generator.errors import DoesNotFitError, RequestError
+from generator.exercise.records import Note, Slur
+
+Half = Literal["up", "down"]
+_SIGN = re.compile(r"([(._)]|\)\()(['>^-]*)")
+_MARKS = {"'": "staccato", "-": "tenuto", ">": "accent", "^": "marcato"}
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """What one note of a cell does."""
+
+    slur: Slur | None = None
+    marks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Articulation:
+    """A row of shared/articulations.toml.
+
+    Attributes:
+        name: the trade's name ("slur two tongue two").
+        cell: strokes, repeating.
+        lead: strokes before the first cell.
+        whole: one slur over each half of the line, sharing the top note.
+        repeats: equal notes on each note of the line (repeated-note tonguing).
+        syllables: tonguing syllables, repeating.
+        swell: a crescendo (``<``) or diminuendo (``>``) over the rising and the falling half.
+        by_beat: one slur over each beat.
+        group: the cell needs beats that divide by this many notes; 0 any.
+        shifts: the cell is meant to move against the beat.
+        rhythm: the rhythm it is printed in when none is asked for.
+        usual: belongs to the usual articulations.
+        winds: how the instrument must be sounded; empty for all.
+    """
+
+    name: str
+    cell: tuple[Stroke, ...] = (Stroke(),)
+    lead: tuple[Stroke, ...] = ()
+    whole: bool = False
+    repeats: int = 1
+    syllables: tuple[str, ...] = ()
+    swell: tuple[str, ...] = ()
+    by_beat: bool = False
+    group: int = 0
+    shifts: bool = False
+    rhythm: str = ""
+    usual: bool = False
+    winds: tuple[str, ...] = ()
+    aliases: tuple[str, ...] = ()
+    catalogue: int = 0
+
+    @property
+    def silent(self) -> bool:
+        """Whether it prints nothing at all."""
+        return (
+            all(not s.slur and not s.marks for s in (*self.lead, *self.cell))
+            and not (self.whole or self.by_beat or self.syllables or self.swell)
+            and self.repeats == 1
+        )
+
+
+def parse_strokes(text: str) -> tuple[Stroke, ...]:
+    """Read a cell.
+
+    Raises:
+        RequestError: the cell cannot be read.
+
+    >>> [s.slur for s in parse_strokes("( ) . .")]
+    ['start', 'stop', None, None]
+    """
+    slurs: dict[str, Slur | None] = {"(": "start", ")": "stop", "_": "inside", ".": None, ")(": "stop start"}
+    strokes: list[Stroke] = []
+    for word in text.split():
+        match = _SIGN.fullmatch(word)
+        if match is None:
+            raise RequestError(
+                f"{word!r} in the articulation cell {text!r} is unknown; write ( ) _ . with ' - > ^"
+            )
+        strokes.append(Stroke(slurs[match[1]], tuple(_MARKS[m] for m in match[2])))
+    return tuple(strokes)
+
+
+@dataclass(frozen=True, slots=True)
+class Sung:
+    """One note of the line before articulation: its written pieces, and where it stands.
+
+    Attributes:
+        pieces: tied notes, perhaps a rest before them.
+        half: rising or falling half of the line.
+        turn: it is the shared note between two halves.
+        on_beat: it begins a beat.
+    """
+
+    pieces: tuple[Note, ...]
+    half: Half
+    turn: bool = False
+    on_beat: bool = False
+
+
+def articulate(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> tuple[tuple[Note, ...], ...]:
+    """Dress a line.
+
+    Args:
+        line: the notes in order.
+        up: articulation of the rising half.
+        down: of the falling half; the same for one articulation throughout.
+
+    Returns:
+        For each note its written pieces, with slurs, marks and syllables.
+    """
+    strokes = _strokes(line, up, down)
+    strokes = _mended(line, strokes)
+    words = _syllables(line, up, down)
+    dressed: list[tuple[Note, ...]] = []
+    last = len(line) - 1
+    for index, (note, stroke) in enumerate(zip(line, strokes, strict=True)):
+        marks = tuple(m for m in stroke.marks if index < last or m not in ("staccato", "tenuto"))
+        dressed.append(_dress(note.pieces, stroke.slur, marks, words[index]))
+    return tuple(dressed)
+
+
+def _strokes(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> list[Stroke]:
+    strokes: list[Stroke] = []
+    begun = 0
+    half: Half | None = None
+    for index, note in enumerate(line):
+        row = up if note.half == "up" else down
+        if note.half != half and (up != down or row.whole):
+            begun, half = index, note.half
+        if row.by_beat:
+            strokes.append(Stroke("start" if note.on_beat else "inside"))
+        else:
+            strokes.append(_whole(line, index) if row.whole else _stroke(row, index - begun))
+    return strokes
+
+
+def _stroke(row: Articulation, index: int) -> Stroke:
+    if index < len(row.lead):
+        return row.lead[index]
+    return row.cell[(index - len(row.lead)) % len(row.cell)]
+
+
+def _whole(line: tuple[Sung, ...], index: int) -> Stroke:
+    """Slurs over whole halves; the turning note ends one and begins the next."""
+    first, last = index == 0, index == len(line) - 1
+    here = line[index]
+    if here.turn and not first and not last:
+        return Stroke("stop start")
+    if first or (line[index - 1].half != here.half and not line[index - 1].turn):
+        return Stroke("start")
+    parts_after = not last and line[index + 1].half != here.half and not line[index + 1].turn
+    return Stroke("stop" if last or parts_after else "inside")
+
+
+def _mended(line: tuple[Sung, ...], strokes: list[Stroke]) -> list[Stroke]:
+    """Break slurs at rests and repeated pitches; close or drop what the end of the line cuts off."""
+    opened = [s.slur in ("start", "stop start") for s in strokes]
+    goes_on = [s.slur in ("inside", "stop", "stop start") for s in strokes]
+    linked = [False] * len(line)
+    for index in range(1, len(line)):
+        before, here = line[index - 1].pieces, line[index].pieces
+        same = (
+            before[-1].pitch is not None
+            and here[-1].pitch is not None
+            and (before[-1].pitch.height == here[-1].pitch.height)
+        )
+        rest = any(n.pitch is None for n in here)
+        linked[index] = goes_on[index] and (linked[index - 1] or opened[index - 1]) and not same and not rest
+        if goes_on[index] and not linked[index] and strokes[index].slur != "stop":
+            opened[index] = True
+    mended: list[Stroke] = []
+    for index, stroke in enumerate(strokes):
+        on = index + 1 < len(line) and linked[index + 1]
+        slur: Slur | None = None
+        if linked[index]:
+            slur = "stop" if not on else "stop start" if stroke.slur == "stop start" else "inside"
+        elif on:
+            slur = "start"
+        mended.append(replace(stroke, slur=slur))
+    return mended
+
+
+def _syllables(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> list[str | None]:
+    words: list[str | None] = []
+    count = 0
+    for index, note in enumerate(line):
+        row = up if note.half == "up" else down
+        if not row.syllables:
+            words.append(None)
+            count = 0
+            continue
+        last = index == len(line) - 1
+        words.append(row.syllables[0] if last else row.syllables[count % len(row.syllables)])
+        count += 1
+    return words
+
+
+def _dress(
+    pieces: tuple[Note, ...], slur: Slur | None, marks: tuple[str, ...], word: str | None
+) -> tuple[Note, ...]:
+    """Marks and syllable on the first sounding piece; a slur starts there and stops on the last piece."""
+    sounding = [i for i, n in enumerate(pieces) if n.pitch is not None]
+    dressed = list(pieces)
+    first, last = sounding[0], sounding[-1]
+    dressed[first] = replace(dressed[first].marked(*marks), syllable=word)
+    if first == last or slur is None:
+        dressed[first] = replace(dressed[first], slur=slur)
+        return tuple(dressed)
+    ends: tuple[Slur, Slur] = {
+        "start": ("start", "inside"),
+        "stop": ("inside", "stop"),
+        "inside": ("inside", "inside"),
+        "stop start": ("inside", "stop start"),
+    }[slur]  # type: ignore[assignment]
+    dressed[first] = replace(dressed[first], slur=ends[0])
+    dressed[last] = replace(dressed[last], slur=ends[1])
+    for middle in sounding[1:-1]:
+        dressed[middle] = replace(dressed[middle], slur="inside")
+    return tuple(dressed)
+
+
+def check_suits(row: Articulation, per_beat: int, rhythm: str, wind: str) -> None:
+    """Refuse an articulation that makes no sense on a rhythm or an instrument.
+
+    Args:
+        row: the articulation.
+        per_beat: equal notes the rhythm has on each beat, 0 when they are not equal.
+        rhythm: its name, for the message.
+        wind: how the instrument is sounded.
+
+    Raises:
+        DoesNotFitError: with the reason and what fits.
+    """
+    if row.winds and wind not in row.winds:
+        raise DoesNotFitError(
+            f"{row.name} is for {' and '.join(row.winds)} instruments, not for this one ({wind})"
+        )
+    if row.group and (not per_beat or per_beat % row.group):
+        has = f"{per_beat} to a beat" if per_beat else "unequal notes"
+        fits = f"try {row.rhythm}" if row.rhythm else "try sixteenths"
+        raise DoesNotFitError(
+            f"{row.name} needs beats that divide by {row.group}; {rhythm} has {has}: {fits}"
+        )
+
+
+def suits(row: Articulation, per_beat: int, wind: str) -> bool:
+    """Whether an articulation belongs on a page of "every articulation" in a rhythm.
+
+    The cell must fill beats (half bars, where a beat holds two notes) or be meant to shift against them.
+    """
+    if row.winds and wind not in row.winds:
+        return False
+    if row.group and (not per_beat or per_beat % row.group):
+        return False
+    unit = {0: 1, 1: 4, 2: 4}.get(per_beat, per_beat)
+    size = len(row.cell)
+    return row.shifts or unit % size == 0 or (per_beat > 0 and size % unit == 0)

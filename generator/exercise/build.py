@@ -1,0 +1,311 @@
+"""Building: a single request, its rows and a player make one exercise.
+
+The steps are those of a copyist: write the key for the instrument, lay the figure out inside the compass,
+give the notes their rhythm and articulation, and cut them into full bars.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from generator.errors import DoesNotFitError
+from generator.exercise.articulation import Articulation, Half, Sung, articulate, check_suits
+from generator.exercise.clef import choose_clef
+from generator.exercise.figure import Figure, Group
+from generator.exercise.fit import Fitted, Wish, fit
+from generator.exercise.instrument import Compass, Instrument
+from generator.exercise.records import Exercise, Note
+from generator.exercise.request import Request
+from generator.exercise.rhythm import Rhythm, into_bars, pour
+from generator.exercise.span import Span
+from generator.exercise.tempo import beat_value, row
+from generator.theory.form import Form, Ladder
+from generator.theory.pitch import NoteName, Pitch
+
+
+@dataclass(frozen=True, slots=True)
+class Player:
+    """Who the exercise is for.
+
+    Attributes:
+        instrument: what they play.
+        level: level name, or "own range".
+        compass: the written notes they may be given.
+    """
+
+    instrument: Instrument
+    level: str
+    compass: Compass
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """A single request with the rows its names stand for.
+
+    Attributes:
+        request: one key, one degree.
+        phrase: its canonical phrase.
+        form: the form.
+        figure: the figure.
+        span: the span asked for.
+        spans: all spans, from wide to narrow.
+        rhythm: the rhythm, in the metre asked for.
+        up: articulation of the rising half.
+        down: of the falling half.
+        exact: refuse rather than take a narrower span.
+        most_tempi: how many tempi a row may hold.
+    """
+
+    request: Request
+    phrase: str
+    form: Form
+    figure: Figure
+    span: Span
+    spans: tuple[Span, ...]
+    rhythm: Rhythm
+    up: Articulation
+    down: Articulation
+    exact: bool = False
+    most_tempi: int = 5
+
+
+@dataclass(frozen=True, slots=True)
+class _Tone:
+    pitch: Pitch
+    half: Half
+    turn: bool = False
+
+
+def written_tonic(request: Request, form: Form, instrument: Instrument) -> NoteName:
+    """The tonic the player reads, respelt to at most seven signs."""
+    tonic = request.keys[0]
+    if request.concert:
+        tonic = (-instrument.sounds).above_name(form.readable_tonic(tonic))
+    return form.readable_tonic(tonic)
+
+
+def concert_tonic(written: NoteName, form: Form, instrument: Instrument) -> NoteName:
+    """The tonic that is heard, named readably."""
+    return form.readable_tonic(instrument.sounds.above_name(written))
+
+
+def build(recipe: Recipe, player: Player) -> Exercise:
+    """Make the exercise.
+
+    Args:
+        recipe: what to build.
+        player: for whom; pitches come out as written for the instrument.
+
+    Raises:
+        DoesNotFitError: no span fits the compass, or the dressing makes no sense, with the reason.
+    """
+    request, form = recipe.request, recipe.form
+    tonic = written_tonic(request, form, player.instrument)
+    for articulation in (recipe.up, recipe.down):
+        check_suits(articulation, per_beat(recipe.rhythm), recipe.rhythm.name, player.instrument.wind)
+    ladder = Ladder(form, tonic)
+    wish = Wish(
+        ladder,
+        recipe.figure,
+        recipe.span,
+        request.direction,
+        int(request.degree),
+        request.register,
+        request.inside,
+        recipe.exact,
+    )
+    fitted = fit(wish, player.compass, recipe.spans)
+    tones = _tones(fitted, ladder, recipe, player)
+    bars = into_bars(_dressed(tones, recipe), recipe.rhythm.metre)
+    instrument = player.instrument
+    sounding = concert_tonic(tonic, form, instrument)
+    return Exercise(
+        phrase=recipe.phrase,
+        heading=_heading(recipe, tonic, fitted),
+        concert_heading=f"concert {sounding.words}" if instrument.transposes else "",
+        instrument=instrument.name,
+        level=player.level,
+        key=tonic.name,
+        form=form.name,
+        figure=recipe.figure.name,
+        span=fitted.span.name,
+        asked_span=recipe.span.name,
+        signature=form.signature_on(tonic),
+        clef=choose_clef([t.pitch for t in tones], instrument.clefs),
+        bars=bars,
+        tempo=request.tempo,
+        tempi=_tempi(recipe),
+        beat=request.tempo.unit if request.tempo else beat_value(recipe.rhythm.metre),
+        notes=_remarks(fitted, recipe),
+        feel=recipe.rhythm.feel,
+    )
+
+
+def per_beat(rhythm: Rhythm) -> int:
+    """Equal notes on each beat of a rhythm, or 0 when they are not equal or the beats differ."""
+    lengths = {slot.value.length for slot in rhythm.cell}
+    beats = set(rhythm.metre.beats)
+    if len(lengths) != 1 or len(beats) != 1 or any(slot.rest or slot.tie for slot in rhythm.cell):
+        return 0
+    ratio = beats.pop() / lengths.pop()
+    return ratio.numerator if ratio.denominator == 1 else 0
+
+
+def _tones(fitted: Fitted, ladder: Ladder, recipe: Recipe, player: Player) -> list[_Tone]:
+    groups = fitted.groups
+    tones = [_Tone(ladder.pitch(d, g.way), g.way) for g in groups for d in g.degrees]
+    if all(len(g.degrees) == 1 for g in groups[:-1]):
+        tones = _with_turns(tones)
+    form = recipe.form
+    if (
+        form.resolves.steps
+        and recipe.request.direction in ("up and down", "down")
+        and not recipe.request.degree
+    ):
+        rest = form.resolves.above(tones[-1].pitch)
+        below = rest.octaves_up(-1)
+        resolved = rest if player.compass.holds(rest) else below
+        if not player.compass.holds(resolved):
+            raise DoesNotFitError(
+                f"{form.name} cannot resolve to {rest.words} between {player.compass.words}"
+            )
+        tones.append(_Tone(resolved, tones[-1].half))
+    return tones
+
+
+def _with_turns(tones: Sequence[_Tone]) -> list[_Tone]:
+    """Mark the note that two halves share: the outermost one where the way changes."""
+    marked = list(tones)
+    for index in range(1, len(marked)):
+        before, here = marked[index - 1], marked[index]
+        if before.half == here.half:
+            continue
+        rising = before.half == "up"
+        outer = index - 1 if (before.pitch.height > here.pitch.height) == rising else index
+        marked[outer] = replace(marked[outer], turn=True)
+    return marked
+
+
+def _dressed(tones: Sequence[_Tone], recipe: Recipe) -> tuple[Note, ...]:
+    """Rhythm, articulation, beams and swells."""
+    line: list[_Tone] = []
+    for index, tone in enumerate(tones):
+        row_ = recipe.up if tone.half == "up" else recipe.down
+        times = row_.repeats if index < len(tones) - 1 else 1
+        line += [tone, *[replace(tone, turn=False)] * (times - 1)]
+    poured = pour(tuple(t.pitch for t in line), recipe.rhythm)
+    sung = tuple(
+        Sung(pieces, tone.half, tone.turn, on_beat)
+        for pieces, tone, on_beat in zip(poured, line, _on_beats(poured, recipe.rhythm), strict=True)
+    )
+    dressed = list(articulate(sung, recipe.up, recipe.down))
+    if recipe.up.swell or recipe.down.swell:
+        dressed = _swelled(dressed, sung, recipe)
+    return _beamed(tuple(n for pieces in dressed for n in pieces), recipe.rhythm)
+
+
+def _on_beats(poured: Sequence[tuple[Note, ...]], rhythm: Rhythm) -> list[bool]:
+    starts = set(rhythm.metre.beat_starts())
+    place = Fraction(0)
+    found: list[bool] = []
+    for pieces in poured:
+        found.append(place % rhythm.metre.length in starts)
+        place += sum((n.length for n in pieces), Fraction(0))
+    return found
+
+
+def _swelled(dressed: list[tuple[Note, ...]], sung: Sequence[Sung], recipe: Recipe) -> list[tuple[Note, ...]]:
+    """A hairpin over each half; at the turn one ends and the next begins."""
+    swells = {"up": (recipe.up.swell or ("", ""))[0], "down": (recipe.down.swell or ("", ""))[-1]}
+    begins = [i for i, s in enumerate(sung) if i == 0 or s.half != sung[i - 1].half]
+    found = list(dressed)
+
+    def put(index: int, *signs: str) -> None:
+        pieces = found[index]
+        first = next(k for k, n in enumerate(pieces) if n.pitch is not None)
+        note = replace(pieces[first], dynamic=(*pieces[first].dynamic, *(s for s in signs if s)))
+        found[index] = (*pieces[:first], note, *pieces[first + 1 :])
+
+    loud = {"<": ("p", "f"), ">": ("f", "p")}
+    for number, index in enumerate(begins):
+        sign = swells[sung[index].half]
+        if not sign:
+            continue
+        put(index, loud[sign][0] if number == 0 else "", sign)
+        end = begins[number + 1] if number + 1 < len(begins) else len(sung) - 1
+        put(end, loud[sign][1] if end == len(sung) - 1 or number == 0 else "!")
+    return found
+
+
+def _beamed(notes: tuple[Note, ...], rhythm: Rhythm) -> tuple[Note, ...]:
+    """Beams that differ from the metre's own: over each stretch of eighths or shorter."""
+    if not rhythm.beams:
+        return notes
+    borders = {sum(rhythm.beams[:k], Fraction(0)) for k in range(len(rhythm.beams) + 1)}
+    found: list[Note] = []
+    stretch: list[Note] = []
+    place = Fraction(0)
+
+    def flush() -> None:
+        if len(stretch) > 1:
+            found.extend([replace(stretch[0], beam="["), *stretch[1:-1], replace(stretch[-1], beam="]")])
+        else:
+            found.extend(stretch)
+        stretch.clear()
+
+    for note in notes:
+        if place % rhythm.metre.length in borders:
+            flush()
+        if note.pitch is None or note.value.base < 8:
+            flush()
+            found.append(note)
+        else:
+            stretch.append(note)
+        place += note.length
+    flush()
+    return tuple(found)
+
+
+def _heading(recipe: Recipe, tonic: NoteName, fitted: Fitted) -> str:
+    request, form, figure = recipe.request, recipe.form, recipe.figure
+    text = form.heading.format(key=tonic.words, form=form.name)
+    if figure.name != "straight" and figure.heading:
+        text += f" {figure.heading.format(figure=figure.name)}"
+    parts = [text]
+    if not fitted.span.full:
+        parts.append(fitted.span.name)
+    return ", ".join([*parts, *_dressing_words(request)])
+
+
+def _dressing_words(request: Request) -> list[str]:
+    words: list[str] = []
+    if request.direction != "up and down":
+        words.append(request.direction)
+    if request.degree:
+        words.append(f"from degree {int(request.degree) + 1}")
+    words += [w for w in (request.rhythm, f"in {request.metre}" if request.metre else "") if w]
+    up, down = request.articulation, request.articulation_down
+    if down:
+        words += [f"{up} up"] if up else []
+        words.append(f"{down} down")
+    elif up:
+        words.append(up)
+    return words
+
+
+def _tempi(recipe: Recipe) -> tuple[int, ...]:
+    request = recipe.request
+    if request.tempo is None:
+        return ()
+    if request.goal is None:
+        return (request.tempo.bpm,)
+    return row(request.tempo.bpm, request.goal, most=recipe.most_tempi)
+
+
+def _remarks(fitted: Fitted, recipe: Recipe) -> tuple[str, ...]:
+    if fitted.span == recipe.span:
+        return ()
+    return (f"{recipe.span.name} does not fit: {fitted.span.name} instead",)
+
+
+__all__ = ["Group", "Player", "Recipe", "build", "concert_tonic", "per_beat", "written_tonic"]

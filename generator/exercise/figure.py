@@ -1,0 +1,223 @@
+"""Figures: the order in which the degrees of a line are played.
+
+Most figures are a cell of degree offsets that moves step by step. Rising groups start on the home degree and
+every one after it up to the one below the top; falling groups (the cell mirrored, unless the row says
+otherwise) start on the top and end on the degree above home; the line closes on home. Groups that run over the top or
+below home are usual in print and are kept while the instrument has the notes. A group is never cut.
+
+Degrees count the notes of the form; 0 need not be home.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from generator.errors import DoesNotFitError
+from generator.theory.form import Way
+
+Direction = Literal["up and down", "up", "down", "down first"]
+Playable = Callable[[int, Way], bool]
+OCTAVE_SIGN = "8ve"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A row of shared/figures.toml.
+
+    Attributes:
+        name: the trade's name ("thirds").
+        cells: rising cells of offsets, used by turns; ``8ve`` stands for the size of the form.
+        down_cells: falling cells; empty means the rising ones mirrored.
+        kind: ``moving`` cells, or ``pedal``: each degree against the home note.
+        step: degrees between the starts of two groups.
+        peak: the falling half starts on the highest note reached and dips to the note below home.
+        close: degrees, from home, that end the line.
+        interval: the cell is one interval, which must be smaller than the form's octave.
+        rhythm: the rhythm it is printed in when none is asked for.
+    """
+
+    name: str
+    cells: tuple[tuple[int | str, ...], ...] = ((0,),)
+    down_cells: tuple[tuple[int | str, ...], ...] = ()
+    kind: Literal["moving", "pedal"] = "moving"
+    step: int = 1
+    peak: bool = False
+    close: tuple[int, ...] = (0,)
+    interval: bool = False
+    rhythm: str = "sixteenths"
+    heading: str = "in {figure}"
+    aliases: tuple[str, ...] = ()
+    catalogue: int = 0
+
+    def sized(self, size: int) -> tuple[tuple[tuple[int, ...], ...], tuple[tuple[int, ...], ...]]:
+        """Rising and falling cells as numbers for a form of ``size`` notes.
+
+        Raises:
+            DoesNotFitError: the interval is no smaller than the form's octave.
+        """
+        up = tuple(tuple(size if o == OCTAVE_SIGN else int(o) for o in cell) for cell in self.cells)
+        widest = max(abs(o) for cell in up for o in cell)
+        if self.interval and widest >= size and not any(OCTAVE_SIGN in cell for cell in self.cells):
+            raise DoesNotFitError(
+                f"{self.name} need more than {size} notes to the octave; "
+                f"for this form ask for a smaller interval or for octaves"
+            )
+        if not self.down_cells:
+            return up, tuple(tuple(-o for o in cell) for cell in up)
+        return up, tuple(
+            tuple(-size if o == f"-{OCTAVE_SIGN}" else int(o) for o in cell) for cell in self.down_cells
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Notes played as one unit of a figure, all in the rising or the falling form."""
+
+    degrees: tuple[int, ...]
+    way: Way
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """Where a line lies.
+
+    Attributes:
+        home: degree it belongs to: starts and ends there when it goes up and down.
+        top: turning degree of a span; of a full-range line, the highest degree in range.
+        floor: lowest degree of a full-range line; None for a plain span.
+    """
+
+    home: int
+    top: int
+    floor: int | None = None
+
+
+def lay(
+    figure: Figure,
+    size: int,
+    extent: Extent,
+    direction: Direction,
+    playable: Playable,
+    *,
+    inside: bool = False,
+) -> tuple[Group, ...]:
+    """Lay a figure out between home and top.
+
+    Args:
+        figure: the figure.
+        size: notes of the form in an octave.
+        extent: home, top and, for full range, the lowest degree.
+        direction: which halves, and which first.
+        playable: whether a degree in its rising or falling spelling lies in range.
+        inside: leave out groups that run over the top or below home.
+
+    Raises:
+        DoesNotFitError: no whole group fits.
+    """
+    if figure.kind == "pedal":
+        return _pedal(extent, direction, playable)
+    up, down = figure.sized(size)
+    layer = _Layer(figure, extent, playable, inside=inside)
+    home, full = extent.home, extent.floor is not None
+    rising = layer.kept(layer.starts(home, extent.top + full), up, "up")
+    falling_from, falling_to = layer.falling_ends(up, down)
+    falling = layer.kept(range(falling_from, falling_to - 1, -figure.step), down, "down")
+    dips = len(figure.close) > 1
+    close = [Group(tuple(home + c for c in figure.close), "up" if dips or full else "down")]
+    close_top = [Group((extent.top,), "up")]
+    if not (falling if direction in ("down", "down first") else rising):
+        raise DoesNotFitError(f"not one whole group of {figure.name} fits")
+    if extent.floor is not None and direction == "down first":
+        # A full-range line belongs to its tonic: down to the bottom, up to the top, home again.
+        below = layer.kept(range(home, extent.floor - 1, -figure.step), down, "down")
+        whole = layer.kept(layer.starts(extent.floor, extent.top + 1), up, "up")
+        return _joined((below, whole, [g for g in falling if g.degrees[0] > home], close))
+    climbing = layer.kept(layer.starts(extent.floor, home), up, "up") if extent.floor is not None else []
+    return {
+        "up": lambda: _joined((rising, close_top)),
+        "down": lambda: _joined((falling, climbing, close)),
+        "down first": lambda: _joined((falling, rising, close_top)),
+        "up and down": lambda: _joined((rising, falling, climbing, close)),
+    }[direction]()
+
+
+class _Layer:
+    def __init__(self, figure: Figure, extent: Extent, playable: Playable, *, inside: bool) -> None:
+        self.figure = figure
+        self.extent = extent
+        self.playable = playable
+        self.inside = inside
+
+    def starts(self, first: int, stop: int) -> range:
+        return range(first, stop, self.figure.step)
+
+    def falling_ends(self, up: Sequence[Sequence[int]], down: Sequence[Sequence[int]]) -> tuple[int, int]:
+        """First and last start of the falling groups."""
+        deepest = min(o for cell in down for o in cell)
+        if self.extent.floor is not None:
+            return self.extent.top, self.extent.floor
+        if self.figure.peak:
+            highest = max(o for cell in up for o in cell)
+            return self.extent.top - 1 + highest, self.extent.home - 1 - deepest
+        return self.extent.top, self.extent.home + 1
+
+    def kept(self, starts: Iterable[int], cells: Sequence[Sequence[int]], way: Way) -> list[Group]:
+        """Groups in order; those before the first that fits and after the last that fits in a row drop out."""
+        groups: list[Group] = []
+        for index, start in enumerate(starts):
+            group = Group(tuple(start + o for o in cells[index % len(cells)]), way)
+            if self._fits(group):
+                groups.append(group)
+            elif groups:
+                break
+        return groups
+
+    def _fits(self, group: Group) -> bool:
+        if self.inside and self.extent.floor is None:
+            low, high = self.extent.home, self.extent.top
+            if not all(low <= d <= high for d in group.degrees):
+                return False
+        return all(self.playable(d, group.way) for d in group.degrees)
+
+
+def _joined(halves: Sequence[Sequence[Group]]) -> tuple[Group, ...]:
+    """Halves in a row; at a turn, a group that would only repeat what was just played is left out."""
+    line: list[Group] = []
+    for half in halves:
+        kept = list(half)
+        closing = half is halves[-1]
+        if line and kept:
+            last, first = line[-1], kept[0]
+            again = last.degrees[-1] == first.degrees[0] and (not closing or len(last.degrees) == 1)
+            same = len(first.degrees) > 1 and set(first.degrees) == set(last.degrees)
+            if again and closing:
+                # A single note that is already home: the closing note takes its place.
+                line.pop()
+            elif again or same:
+                kept = kept[1:]
+        line.extend(kept)
+    return tuple(line)
+
+
+def _pedal(extent: Extent, direction: Direction, playable: Playable) -> tuple[Group, ...]:
+    """Each degree against the home note: 12 13 14 ... and back."""
+    home = extent.home
+    rising = [Group((home, d), "up") for d in range(home + 1, extent.top + 1) if playable(d, "up")]
+    falling = [Group((home, d), "down") for d in range(extent.top - 1, home, -1) if playable(d, "down")]
+    below: list[Group] = []
+    if extent.floor is not None:
+        below = [
+            Group((home, d), "down") for d in range(home - 1, extent.floor - 1, -1) if playable(d, "down")
+        ]
+        below += [Group((home, d), "up") for d in range(extent.floor + 1, home) if playable(d, "up")]
+    if not rising:
+        raise DoesNotFitError("not one leap from the tonic fits")
+    if direction == "up":
+        return tuple(rising)
+    top_down = [Group((home, extent.top), "down"), *falling]
+    close = Group((home,), "down")
+    if direction == "down":
+        return (*top_down, close)
+    if direction == "down first":
+        return (*top_down, *rising[1:])
+    return (*rising, *falling, *below, close)

@@ -1,0 +1,179 @@
+"""Fitting a line into a player's written compass.
+
+Nothing outside the compass, compared by height. The lowest home note from which the span fits is used unless a
+register is asked for; a span that does not fit anywhere gives way to the widest smaller one that does.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from generator.errors import DoesNotFitError
+from generator.exercise.figure import Direction, Extent, Figure, Group, lay
+from generator.exercise.instrument import Compass
+from generator.exercise.span import Register, Span
+from generator.theory.form import Form, Ladder, Way
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What is to be fitted.
+
+    Attributes:
+        ladder: the form on its written tonic.
+        figure: the figure.
+        span: the span asked for.
+        direction: which halves and in which order.
+        degree: home degree within the form, 0 = its root.
+        register: where it should lie.
+        inside: no group beyond home and top.
+        exact: refuse rather than take a smaller span.
+    """
+
+    ladder: Ladder
+    figure: Figure
+    span: Span
+    direction: Direction = "up and down"
+    degree: int = 0
+    register: Register = "lowest octave"
+    inside: bool = False
+    exact: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """A line that lies in range.
+
+    Attributes:
+        groups: what is played.
+        extent: home, top and floor in degrees of the ladder.
+        span: the span that fitted.
+    """
+
+    groups: tuple[Group, ...]
+    extent: Extent
+    span: Span
+
+
+def fit(wish: Wish, compass: Compass, narrower: Sequence[Span]) -> Fitted:
+    """Fit a wish into a compass.
+
+    Args:
+        wish: the line.
+        compass: written limits.
+        narrower: all spans from wide to narrow; those below the one asked for are tried in this order.
+
+    Raises:
+        DoesNotFitError: no span fits, or not the one asked for when ``exact``.
+    """
+    ladder, form = wish.ladder, wish.ladder.form
+    wish.figure.sized(ladder.size)
+    if wish.span.full:
+        extent = _full(wish, compass)
+        return Fitted(_laid(wish, extent, compass), extent, wish.span)
+    width = wish.span.degrees(form)
+    if width is None:
+        raise DoesNotFitError(
+            f"{form.name} has no note {wish.span.name} above its first; "
+            f"ask for {_list_spans(s.name for s in narrower if s.full or s.degrees(form) is not None)}"
+        )
+    spans = [wish.span] if wish.exact else [wish.span, *_smaller(wish.span, width, narrower, form)]
+    refusal: DoesNotFitError | None = None
+    for span in spans:
+        degrees = span.degrees(form)
+        homes = _homes(wish, compass, degrees) if degrees is not None else []
+        if not homes or degrees is None:
+            continue
+        home = _choose(homes, wish.register, compass, ladder, degrees)
+        extent = Extent(home, home + degrees)
+        try:
+            return Fitted(_laid(wish, extent, compass), extent, span)
+        except DoesNotFitError as error:
+            refusal = refusal or error
+    raise refusal or DoesNotFitError(_why(wish, compass, spans))
+
+
+def _laid(wish: Wish, extent: Extent, compass: Compass) -> tuple[Group, ...]:
+    ladder = wish.ladder
+
+    def playable(degree: int, way: Way) -> bool:
+        return compass.holds(ladder.pitch(degree, way))
+
+    try:
+        groups = lay(wish.figure, ladder.size, extent, wish.direction, playable, inside=wish.inside)
+    except DoesNotFitError as error:
+        raise DoesNotFitError(f"{_title(wish)}: {error} between {compass.words}") from None
+    if not all(playable(d, g.way) for g in groups for d in g.degrees):
+        raise DoesNotFitError(f"{_title(wish)}: the closing notes do not lie in {compass.words}")
+    return groups
+
+
+def _full(wish: Wish, compass: Compass) -> Extent:
+    ladder = wish.ladder
+    rising = ladder.degrees_between(compass.low.height, compass.high.height, "up")
+    falling = ladder.degrees_between(compass.low.height, compass.high.height, "down")
+    both = range(max(rising.start, falling.start), min(rising.stop, falling.stop))
+    homes = [d for d in both if d % ladder.size == wish.degree]
+    if not homes or len(both) < 2:
+        raise DoesNotFitError(f"{_title(wish)}: its tonic does not lie in {compass.words}")
+    lowest = homes[0]
+    if wish.register == "top octave":
+        lowest = homes[-1]
+    elif wish.register == "middle octave":
+        lowest = homes[(len(homes) - 1) // 2]
+    elif wish.register == "second octave" and len(homes) > 1:
+        lowest = homes[1]
+    return Extent(lowest, max(rising[-1], both[-1]), min(falling[0], both[0]))
+
+
+def _homes(wish: Wish, compass: Compass, degrees: int) -> list[int]:
+    """Home degrees, from the lowest, from which the span fits."""
+    ladder = wish.ladder
+    inside = ladder.degrees_between(compass.low.height, compass.high.height, "up")
+
+    def held(degree: int) -> bool:
+        return all(compass.holds(ladder.pitch(degree, way)) for way in ("up", "down"))
+
+    return [d for d in inside if d % ladder.size == wish.degree and held(d) and held(d + degrees)]
+
+
+def _choose(homes: list[int], register: Register, compass: Compass, ladder: Ladder, degrees: int) -> int:
+    if register == "top octave":
+        return homes[-1]
+    if register == "second octave":
+        return homes[min(1, len(homes) - 1)]
+    if register == "middle octave":
+        centre = compass.low.height + compass.high.height
+        return min(
+            homes, key=lambda h: abs(ladder.pitch(h).height + ladder.pitch(h + degrees).height - centre)
+        )
+    return homes[0]
+
+
+def _smaller(asked: Span, width: int, spans: Sequence[Span], form: Form) -> list[Span]:
+    """Spans below the one asked for that end on another note, widest first."""
+    found: list[Span] = []
+    seen = {width}
+    for span in spans:
+        degrees = span.degrees(form)
+        if span != asked and degrees is not None and degrees < width and degrees not in seen:
+            seen.add(degrees)
+            found.append(span)
+    return found
+
+
+def _title(wish: Wish) -> str:
+    figure = "" if wish.figure.name == "straight" else f" in {wish.figure.name}"
+    return f"{wish.ladder.tonic.words} {wish.ladder.form.name}{figure}"
+
+
+def _why(wish: Wish, compass: Compass, spans: Sequence[Span]) -> str:
+    if wish.exact:
+        return f"{_title(wish)} over {wish.span.name} does not fit between {compass.words}"
+    return (
+        f"{_title(wish)} does not fit between {compass.words}, not even {spans[-1].name}; "
+        f"ask for full range or a wider level"
+    )
+
+
+def _list_spans(names: Iterable[str]) -> str:
+    return ", ".join(names)

@@ -1,0 +1,85 @@
+"""Instruments and their levels, as data. Every range is in written pitch."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from generator.errors import RequestError
+from generator.theory.interval import Interval
+from generator.theory.pitch import Pitch
+
+
+@dataclass(frozen=True)
+class Compass:
+    """The written notes a player may be given.
+
+    Attributes:
+        low: lowest written pitch.
+        high: highest written pitch.
+        source: where the limits come from.
+    """
+
+    low: Pitch
+    high: Pitch
+    source: str = ""
+
+    def __post_init__(self) -> None:
+        if self.low.height > self.high.height:
+            raise RequestError(f"the lowest note {self.low.words} lies above the highest {self.high.words}")
+
+    def holds(self, pitch: Pitch) -> bool:
+        """Whether a written pitch lies inside, compared by height and not by letter."""
+        return self.low.height <= pitch.height <= self.high.height
+
+    @property
+    def words(self) -> str:
+        """``B-flat 3 to F 6``."""
+        return f"{self.low.words} to {self.high.words}"
+
+
+@dataclass(frozen=True)
+class Instrument:
+    """One written instrument.
+
+    Attributes:
+        name: catalogue name, lower case.
+        label: name at the top of a page.
+        short: name at a staff of a score.
+        family: group in a score.
+        wind: how it is sounded: flute, reed, brass, string, plucked, mallet or voice.
+        order: place in a score, from the top.
+        sounds: interval from written to sounding pitch.
+        clefs: usual clef first.
+        ottava: whether a line an octave lower with 8va is customary for high passages.
+        levels: written compass by level name.
+    """
+
+    name: str
+    label: str
+    short: str
+    family: str
+    wind: str
+    order: int
+    sounds: Interval
+    clefs: tuple[str, ...]
+    ottava: bool
+    levels: tuple[tuple[str, Compass], ...]
+    aliases: tuple[str, ...] = ()
+    note: str = ""
+
+    @cached_property
+    def transposes(self) -> bool:
+        """Whether written and concert keys have different names."""
+        return self.sounds.semitones % 12 != 0
+
+    def level(self, name: str) -> Compass:
+        """The compass of a level.
+
+        Raises:
+            RequestError: no such level.
+        """
+        for level, compass in self.levels:
+            if level == name:
+                return compass
+        raise RequestError(
+            f"{self.name} has no level {name!r}; it has {', '.join(n for n, _ in self.levels)}"
+        )

@@ -1,0 +1,133 @@
+"""The records that leave this stage: notes in bars, and the exercise they make.
+
+Pitches are written pitches unless a field says sounding. Lengths are fractions of a whole note.
+"""
+
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from typing import Literal
+
+from generator.theory.duration import Metre, Value
+from generator.theory.pitch import Pitch
+
+Slur = Literal["start", "stop", "stop start", "inside"]
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A written note or rest.
+
+    Attributes:
+        pitch: written pitch; None for a rest.
+        value: note value as written, with its tuplet.
+        tie: tied to the next note.
+        slur: what a slur does at this note.
+        marks: staccato, tenuto, accent, marcato, fermata, breath, in printing order.
+        syllable: tonguing syllable under the note.
+        dynamic: dynamic signs that begin here: ``p``, ``<`` (crescendo begins), ``>`` , ``!`` (hairpin ends).
+        text: short words over the note (a fingering position, a string of words of ours, never user text).
+        tuplet_start: first note of a printed tuplet.
+        tuplet_stop: last note of a printed tuplet.
+        beam: ``[`` opens and ``]`` closes a beam that differs from the metre's own.
+    """
+
+    pitch: Pitch | None
+    value: Value
+    tie: bool = False
+    slur: Slur | None = None
+    marks: tuple[str, ...] = ()
+    syllable: str | None = None
+    dynamic: tuple[str, ...] = ()
+    text: str | None = None
+    tuplet_start: bool = False
+    tuplet_stop: bool = False
+    beam: str | None = None
+
+    @property
+    def length(self) -> Fraction:
+        """Real length."""
+        return self.value.length
+
+    def marked(self, *marks: str) -> "Note":
+        """The note with more marks."""
+        return replace(self, marks=(*self.marks, *(m for m in marks if m not in self.marks)))
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One full bar.
+
+    Attributes:
+        metre: its time signature.
+        notes: what it holds; lengths add up to the metre exactly.
+        equivalence: note values that stay equal over the barline before it, as in eighth = eighth.
+    """
+
+    metre: Metre
+    notes: tuple[Note, ...]
+    equivalence: tuple[Value, Value] | None = None
+
+    @property
+    def filled(self) -> Fraction:
+        """Sum of its lengths."""
+        return sum((n.length for n in self.notes), Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class Tempo:
+    """A metronome mark: beats of ``unit`` a minute."""
+
+    unit: Value
+    bpm: int
+
+
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """A request made into bars for one instrument at one level.
+
+    Attributes:
+        phrase: canonical phrase of the request.
+        heading: what the page prints over it, shortened to what is not obvious.
+        concert_heading: the concert key in small print for transposing instruments, or "".
+        instrument: catalogue name.
+        level: level name, or "own range".
+        key: written tonic, ``F#``.
+        form: form name.
+        figure: figure name.
+        span: span played.
+        asked_span: span asked for.
+        signature: written key signature in fifths; 0 none.
+        clef: clef it is printed in.
+        bars: the music.
+        tempo: metronome mark asked for, if any.
+        tempi: a row of tempi to tick, in beats per minute.
+        beat: note value the tempo counts.
+        notes: lines for the person (a narrower span was used; cautions).
+        reason: one line under the heading.
+        feel: words over the first bar (Swing), or "".
+    """
+
+    phrase: str
+    heading: str
+    concert_heading: str
+    instrument: str
+    level: str
+    key: str
+    form: str
+    figure: str
+    span: str
+    asked_span: str
+    signature: int
+    clef: str
+    bars: tuple[Bar, ...]
+    tempo: Tempo | None = None
+    tempi: tuple[int, ...] = ()
+    beat: Value = field(default_factory=lambda: Value(4))
+    notes: tuple[str, ...] = ()
+    reason: str = ""
+    feel: str = ""
+
+    @property
+    def pitches(self) -> tuple[Pitch, ...]:
+        """All written pitches in order, ties included."""
+        return tuple(n.pitch for b in self.bars for n in b.notes if n.pitch is not None)

@@ -1,0 +1,124 @@
+"""Requests: what a person asked for, before any instrument is known.
+
+A request holds names and choices, no music. One that names several keys, every degree or every articulation
+expands into single requests, each of which makes one exercise.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from generator.exercise.figure import Direction
+from generator.exercise.records import Tempo
+from generator.exercise.span import Register
+from generator.theory.form import Form
+from generator.theory.key import Preference, both_names, usual_name
+from generator.theory.pitch import NoteName
+
+KeySet = Literal["all keys", "all sharp keys", "all flat keys", "all natural keys"]
+KEY_SETS: tuple[KeySet, ...] = ("all keys", "all sharp keys", "all flat keys", "all natural keys")
+Names = Literal["usual", "sharps", "flats", "both"]
+EVERY, IN_TURN, USUAL = "every", "in turn", "usual"
+DEFAULT_SPAN = "full range"
+
+
+@dataclass(frozen=True)
+class Request:
+    """Key, form, figure, span, rhythm, articulation, tempo.
+
+    Attributes:
+        form: form name.
+        keys: tonics named, in order; empty when ``key_set`` is used.
+        key_set: a whole set of keys.
+        concert: the keys are concert keys, to be written for each instrument.
+        names: which of two readable names a key set uses.
+        figure: figure name; "" takes the form's own (straight).
+        span: span name.
+        direction: which halves, and which first.
+        degree: home degree, 0 = the tonic; "every" makes one exercise on each.
+        register: where on the instrument.
+        inside: no note beyond home and top.
+        rhythm: rhythm name, or "" for the figure's own; "every" and "in turn" as for articulations.
+        metre: time signature as text, or "" for the rhythm's own.
+        articulation: articulation name, "" for none; "every" for each that suits, "usual" for the usual
+            ones, "in turn" for the next one on each key.
+        articulation_down: another one for the falling half.
+        tempo: metronome mark.
+        goal: metronome mark worked towards, in beats per minute; a row of tempi leads there.
+    """
+
+    form: str
+    keys: tuple[NoteName, ...] = ()
+    key_set: KeySet | None = None
+    concert: bool = False
+    names: Names = "usual"
+    figure: str = ""
+    span: str = DEFAULT_SPAN
+    direction: Direction = "up and down"
+    degree: int | Literal["every"] = 0
+    register: Register = "lowest octave"
+    inside: bool = False
+    rhythm: str = ""
+    metre: str = ""
+    articulation: str = ""
+    articulation_down: str = ""
+    tempo: Tempo | None = None
+    goal: int | None = None
+
+    @property
+    def single(self) -> bool:
+        """Whether it makes exactly one exercise, dressing aside."""
+        return len(self.keys) == 1 and self.degree != EVERY
+
+
+def expand_keys(request: Request, form: Form) -> tuple[Request, ...]:
+    """One request for each key and degree, in order; key sets go round the circle of fourths.
+
+    Circle of fourths: the usual drill order C F B-flat ... (common practice). Symmetric forms name each
+    collection once.
+
+    Args:
+        request: any request.
+        form: its form.
+    """
+    tonics = request.keys or key_set(form, request.key_set or "all keys", request.names)
+    degrees = range(form.size) if request.degree == EVERY else (int(request.degree),)
+    return tuple(
+        replace(request, keys=(tonic,), key_set=None, names="usual", degree=degree)
+        for tonic in tonics
+        for degree in degrees
+    )
+
+
+def key_set(form: Form, name: KeySet, names: Names) -> tuple[NoteName, ...]:
+    """The tonics of a key set for a form.
+
+    Args:
+        form: decides the signature and how many distinct collections there are.
+        name: the set.
+        names: which readable name to take; "both" prints a key under each of its names.
+    """
+    offset = form.signature
+    start = 0 if offset is None else -offset
+    tonics: list[NoteName] = []
+    for place in range(form.distinct):
+        # A symmetric form repeats within the octave: its collections start on neighbouring half steps.
+        pitch_class = (
+            place if form.distinct < 12 else (NoteName.from_fifths(start).pitch_class + 5 * place) % 12
+        )
+        if names == "both":
+            tonics += both_names(pitch_class, offset)
+        else:
+            preference: Preference = names
+            tonics.append(usual_name(pitch_class, offset, preference))
+    return tuple(t for t in tonics if _in_set(t, offset, name))
+
+
+def _in_set(tonic: NoteName, offset: int | None, name: KeySet) -> bool:
+    if name == "all keys":
+        return True
+    if offset is None:
+        side = tonic.alter
+    else:
+        signs = tonic.fifths + offset
+        side = (signs > 0) - (signs < 0)
+    return {"all sharp keys": side > 0, "all flat keys": side < 0, "all natural keys": tonic.alter == 0}[name]

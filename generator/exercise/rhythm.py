@@ -1,0 +1,197 @@
+"""Rhythms: repeating cells of note values in a metre, and pouring a line of notes into them.
+
+A cell is written as a musician would list it: ``8. 16``, ``4 8 8``, ``3:2[8 8 8]``, ``r8 8``. The numbers are
+note values (4 a quarter), dots follow, ``r`` is a rest, ``~`` ties to the next value, and a ratio with brackets is a
+tuplet. The last note of a line always completes its bar.
+"""
+
+import re
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from generator.errors import RequestError
+from generator.exercise.records import Bar, Note
+from generator.theory.duration import Metre, Tuplet, Value, split_length, value_of
+from generator.theory.pitch import Pitch
+
+_SHORTEST_CLOSE = Fraction(1, 8)
+_TOKEN = re.compile(r"(\d+):(\d+)\[|\]|(r?)(\d+)(\.*)(~?)")
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One value of a cell.
+
+    Attributes:
+        value: the note value.
+        rest: nothing sounds.
+        tie: the same note goes on in the next slot.
+        opens: first value of a tuplet.
+        closes: last value of a tuplet.
+    """
+
+    value: Value
+    rest: bool = False
+    tie: bool = False
+    opens: bool = False
+    closes: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Rhythm:
+    """A row of shared/rhythms.toml.
+
+    Attributes:
+        name: the trade's name.
+        metre: the metre it is printed in.
+        cell: its values, repeating; as long as a whole number of beats.
+        beams: lengths of the beams within a bar where they differ from the metre's own.
+        feel: words over the first bar ("Swing").
+        held: number of notes the cell gathers for each beat, for articulations that go by the beat.
+    """
+
+    name: str
+    metre: Metre
+    cell: tuple[Slot, ...]
+    beams: tuple[Fraction, ...] = ()
+    feel: str = ""
+    aliases: tuple[str, ...] = ()
+    catalogue: int = 0
+
+    def __post_init__(self) -> None:
+        length = sum((s.value.length for s in self.cell), Fraction(0))
+        bars = length / self.metre.length
+        if bars.denominator != 1 and (self.metre.length / length).denominator != 1:
+            raise RequestError(
+                f"rhythm {self.name!r}: its cell lasts {length}, which neither divides nor fills bars of {self.metre.name}"
+            )
+        if all(s.rest for s in self.cell) or self.cell[-1].tie:
+            raise RequestError(f"rhythm {self.name!r}: a cell needs notes and may not end in a tie")
+
+    @property
+    def notes_in_cell(self) -> int:
+        """Separate notes in one cell."""
+        return sum(1 for slot in self.cell if not slot.rest and not slot.tie)
+
+
+def parse_cell(text: str) -> tuple[Slot, ...]:
+    """Read a cell.
+
+    Raises:
+        RequestError: the cell cannot be read; the message shows where.
+
+    >>> [str(s.value) for s in parse_cell("8. 16")]
+    ['8.', '16']
+    """
+    slots: list[Slot] = []
+    tuplet: Tuplet | None = None
+    opens = False
+    for word in re.findall(r"\d+:\d+\[|\]|[^\s\[\]]+", text):
+        match = _TOKEN.fullmatch(word)
+        if match is None or (match[4] and int(match[4]) not in (1, 2, 4, 8, 16, 32, 64)):
+            raise RequestError(
+                f"{word!r} in the rhythm cell {text!r} is no note value; write 4, 8., r16 or 3:2[8 8 8]"
+            )
+        if match[1]:
+            tuplet, opens = Tuplet(int(match[1]), int(match[2])), True
+        elif word == "]":
+            slots[-1] = replace(slots[-1], closes=True)
+            tuplet = None
+        else:
+            value = Value(int(match[4]), len(match[5]), tuplet)
+            slots.append(Slot(value, rest=bool(match[3]), tie=bool(match[6]), opens=opens))
+            opens = False
+    if not slots or tuplet:
+        raise RequestError(f"the rhythm cell {text!r} is empty or leaves a tuplet open")
+    return tuple(slots)
+
+
+def pour(pitches: tuple[Pitch, ...], rhythm: Rhythm) -> tuple[tuple[Note, ...], ...]:
+    """Give each pitch the next value of the cell; the last one completes its bar.
+
+    Args:
+        pitches: written pitches in order.
+        rhythm: the cell and its metre.
+
+    Returns:
+        For each pitch the written notes that make it (more than one when tied, a rest before it standing with it).
+    """
+    poured: list[tuple[Note, ...]] = []
+    place = Fraction(0)
+    index = 0
+    for pitch in pitches[:-1]:
+        written: list[Note] = []
+        while True:
+            slot = rhythm.cell[index % len(rhythm.cell)]
+            index += 1
+            written.append(_note(None if slot.rest else pitch, slot))
+            place += slot.value.length
+            if not slot.rest and not slot.tie:
+                break
+        poured.append(tuple(written))
+    poured.append(_last(pitches[-1], rhythm, index, place))
+    return tuple(poured)
+
+
+def _note(pitch: Pitch | None, slot: Slot) -> Note:
+    return Note(pitch, slot.value, tie=slot.tie, tuplet_start=slot.opens, tuplet_stop=slot.closes)
+
+
+def _last(pitch: Pitch, rhythm: Rhythm, index: int, place: Fraction) -> tuple[Note, ...]:
+    """The final note: fills the tuplet it falls into, then the bar; under an eighth, it holds a bar more."""
+    written: list[Note] = []
+    metre = rhythm.metre
+    start = place
+    slot = rhythm.cell[index % len(rhythm.cell)]
+    while slot.rest:
+        written.append(_note(None, slot))
+        place += slot.value.length
+        index += 1
+        slot = rhythm.cell[index % len(rhythm.cell)]
+    rest_of_tuplet: list[Note] = []
+    while slot.value.tuplet and not slot.opens:
+        rest_of_tuplet.append(replace(_note(pitch, slot), tie=True))
+        place += slot.value.length
+        index += 1
+        if slot.closes:
+            break
+        slot = rhythm.cell[index % len(rhythm.cell)]
+    written += _merged(rest_of_tuplet)
+    at = place % metre.length
+    rest_of_bar = metre.length - at if at or not written else Fraction(0)
+    if rest_of_bar:
+        written += [Note(pitch, v, tie=True) for v in split_length(at, rest_of_bar, metre)]
+    sounding = place + rest_of_bar - start - sum((n.length for n in written if n.pitch is None), Fraction(0))
+    if sounding < _SHORTEST_CLOSE:
+        written += [Note(pitch, v, tie=True) for v in split_length(Fraction(0), metre.length, metre)]
+    return (*written[:-1], replace(written[-1], tie=False))
+
+
+def _merged(notes: list[Note]) -> list[Note]:
+    """Tied notes of one tuplet as a single value where there is one."""
+    if len(notes) < 2:
+        return notes
+    whole = value_of(sum((n.length for n in notes), Fraction(0)), notes[0].value.tuplet)
+    return [replace(notes[0], value=whole, tuplet_stop=True)] if whole else notes
+
+
+def into_bars(notes: tuple[Note, ...], metre: Metre) -> tuple[Bar, ...]:
+    """Cut notes into bars; the lengths must fall on the barlines.
+
+    Raises:
+        RequestError: a note crosses a barline or the last bar is not full.
+    """
+    bars: list[Bar] = []
+    held: list[Note] = []
+    filled = Fraction(0)
+    for note in notes:
+        held.append(note)
+        filled += note.length
+        if filled > metre.length:
+            raise RequestError(f"a note crosses the barline in {metre.name}")
+        if filled == metre.length:
+            bars.append(Bar(metre, tuple(held)))
+            held, filled = [], Fraction(0)
+    if held:
+        raise RequestError(f"the last bar of {metre.name} is not full")
+    return tuple(bars)

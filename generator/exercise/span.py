@@ -1,0 +1,35 @@
+"""Spans: how far a line goes from its home note, and registers: where on the instrument it lies."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from generator.theory.form import Form
+from generator.theory.interval import Interval
+
+Register = Literal["lowest octave", "second octave", "middle octave", "top octave"]
+REGISTERS: tuple[Register, ...] = ("lowest octave", "second octave", "middle octave", "top octave")
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A row of shared/spans.toml.
+
+    Attributes:
+        name: ``two octaves``, ``a twelfth``, ``full range``.
+        interval: from home to top; None for the full range.
+    """
+
+    name: str
+    interval: Interval | None
+    aliases: tuple[str, ...] = ()
+
+    @property
+    def full(self) -> bool:
+        """Whether the line takes in every note of the form in range."""
+        return self.interval is None
+
+    def degrees(self, form: Form) -> int | None:
+        """Degrees from home to top, or None when the form has no such note (or the span is the full range)."""
+        if self.interval is None:
+            return None
+        return form.degree_at(self.interval.steps, self.interval.semitones)

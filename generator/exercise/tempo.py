@@ -1,0 +1,57 @@
+"""Metronome marks: the traditional series, and rows of tempi to tick on the way to a goal.
+
+The 39 marks are those of the mechanical metronome after Maelzel: steps of 2 from 40 to 60, 3 to 72, 4 to 120,
+6 to 144, 8 to 208 (six published source files hold exactly this series; 80 to 160 is twice 40 to 80).
+"""
+
+from fractions import Fraction
+
+from generator.exercise.records import Tempo
+from generator.theory.duration import Metre, Value, value_of
+
+MARKS = (
+    *range(40, 60, 2),
+    *range(60, 72, 3),
+    *range(72, 120, 4),
+    *range(120, 144, 6),
+    *range(144, 209, 8),
+)
+
+
+def row(start: int, goal: int, *, most: int = 5, step: int | None = None) -> tuple[int, ...]:
+    """Tempi from where the player is to the goal, ends included, evenly spread over the series.
+
+    Args:
+        start: beats per minute now.
+        goal: beats per minute worked towards.
+        most: how many at most.
+        step: beats per minute between two tempi instead of the traditional series.
+
+    >>> row(60, 108)
+    (60, 69, 80, 92, 108)
+    """
+    if start >= goal:
+        return (start,)
+    if step:
+        ladder = [*range(start, goal, step), goal]
+    else:
+        ladder = [start, *(m for m in MARKS if start < m < goal), goal]
+    if len(ladder) <= most:
+        return tuple(ladder)
+    last = len(ladder) - 1
+    return tuple(ladder[(last * k + (most - 1) // 2) // (most - 1)] for k in range(most))
+
+
+def beat_value(metre: Metre) -> Value:
+    """The note value a metronome counts in a metre: dotted quarter in 6/8, eighth in 7/8."""
+    lengths = set(metre.beats)
+    if len(lengths) == 1:
+        value = value_of(lengths.pop())
+        if value is not None:
+            return value
+    return Value(metre.unit)
+
+
+def in_quarters(tempo: Tempo) -> Fraction:
+    """The tempo in quarter notes a minute, for programs that count only those."""
+    return tempo.bpm * tempo.unit.length / Fraction(1, 4)

@@ -1,0 +1,1 @@
+"""What a musician knows: pitches, intervals, keys, forms, note values. Pure; standard library only."""

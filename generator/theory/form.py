@@ -1,0 +1,178 @@
+"""Forms: kinds of scales and chords laid out as lines, and the ladder of pitches a form makes on a tonic.
+
+A form is a row of data: the intervals of its notes above its root within one octave (the octave itself is
+left out), rising, and falling where that differs (melodic minor). Degrees count the notes of the form from 0 at the
+root, so a six-note scale has its octave at degree 6 and a four-note chord at degree 4.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from generator.errors import DoesNotFitError
+from generator.theory.interval import UNISON, Interval
+from generator.theory.key import readable, signature_of
+from generator.theory.pitch import NoteName, Pitch, respelled, spelled
+
+Way = Literal["up", "down"]
+Spelling = Literal["strict", "single", "plain", "chromatic", "rows"]
+_BLACK_SHARP = {1: 0, 3: 1, 6: 3, 8: 4, 10: 5}
+_WHITE = {0: 0, 2: 1, 4: 2, 5: 3, 7: 4, 9: 5, 11: 6}
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A kind of scale or chord.
+
+    Attributes:
+        name: the trade's name, lower case.
+        up: intervals of the notes above the root within the octave, rising.
+        down: the same for the falling line.
+        signature: fifths between its key signature and that of the major key on its tonic; None prints
+            no signature and writes accidentals.
+        spelling: ``strict`` one letter per interval, double accidentals where the form needs them;
+            ``single`` the same but a double accidental is respelt; ``plain`` also respells E-sharp,
+            B-sharp, F-flat and C-flat; ``chromatic`` sharps rising, flats falling; ``rows`` takes the first of
+            ``rows`` that holds the tonic.
+        rows: printed spellings of the symmetric collections, each a whole octave.
+        chord: whether it is a chord laid out as a line.
+        root: interval from the tonic to the first note (a dominant seventh starts on the fifth).
+        resolves: interval from the root to the note on which the line comes to rest, if not the root.
+        distinct: how many different collections the form has (whole-tone 2), 12 if it repeats only at the octave.
+        heading: how a heading names it on a key, with ``{key}`` in its place.
+    """
+
+    name: str
+    up: tuple[Interval, ...]
+    down: tuple[Interval, ...]
+    signature: int | None
+    spelling: Spelling = "strict"
+    rows: tuple[tuple[NoteName, ...], ...] = ()
+    chord: bool = False
+    root: Interval = UNISON
+    resolves: Interval = UNISON
+    distinct: int = 12
+    heading: str = "{key} {form}"
+    aliases: tuple[str, ...] = ()
+    catalogue: int = 0
+    default_figure: str = "straight"
+
+    @property
+    def size(self) -> int:
+        """Notes in one octave; also the degree number of the octave."""
+        return len(self.up)
+
+    def degree_at(self, steps: int, semitones: int) -> int | None:
+        """The degree that lies a named interval above the root, in whatever size the form has it.
+
+        "A fifth" is C-G in a major scale, C-G-sharp in an augmented triad, C-G-flat in a diminished
+        seventh; a pentatonic scale has no sixth.
+
+        Args:
+            steps: letters (a fifth is 4, a twelfth 11).
+            semitones: its perfect or major size, which wins where the form has two.
+        """
+        octaves, letters = divmod(steps, 7)
+        room = semitones - 12 * octaves
+        found = [(abs(i.semitones - room), d) for d, i in enumerate(self.up) if i.steps == letters]
+        return octaves * self.size + min(found)[1] if found else None
+
+    def readable_tonic(self, tonic: NoteName) -> NoteName:
+        """The tonic, respelt when the key would need more than seven signs."""
+        return readable(tonic, self.signature)
+
+    def signature_on(self, tonic: NoteName) -> int:
+        """Signature in fifths on a tonic; 0 for forms without one."""
+        return 0 if self.signature is None else signature_of(tonic, self.signature)
+
+
+class Ladder:
+    """The endless row of pitches a form makes on a tonic, up and down.
+
+    Degree 0 is the root in octave 0; every ``form.size`` degrees lie an octave apart. Pitches have no
+    frame of their own: they are written or sounding as the tonic was.
+    """
+
+    __slots__ = ("_base", "form", "size", "tonic")
+
+    def __init__(self, form: Form, tonic: NoteName) -> None:
+        self.form = form
+        self.tonic = tonic
+        self.size = form.size
+        self._base = _octave(form, tonic)
+
+    def pitch(self, degree: int, way: Way = "up") -> Pitch:
+        """The pitch on a degree, as the rising or the falling form spells it.
+
+        >>> ladder = Ladder(Form("major", *([tuple(map(Interval.parse, "P1 M2 M3 P4 P5 M6 M7".split()))] * 2), 0),
+        ...                 NoteName.parse("Ab"))
+        >>> [ladder.pitch(d).name for d in range(28, 31)]
+        ['Ab4', 'Bb4', 'C5']
+        """
+        octave, index = divmod(degree, self.size)
+        return self._base[way][index].octaves_up(octave)
+
+    def degrees_between(self, low: int, high: int, way: Way = "up") -> range:
+        """Degrees whose pitch lies in a range of heights, both ends included."""
+        first = self.size * (low // 12 - 3)
+        while self.pitch(first, way).height < low:
+            first += 1
+        last = first
+        while self.pitch(last, way).height <= high:
+            last += 1
+        return range(first, last)
+
+
+@lru_cache(maxsize=4096)
+def _octave(form: Form, tonic: NoteName) -> dict[Way, tuple[Pitch, ...]]:
+    root = form.root.above(Pitch(tonic.step, tonic.alter, 0))
+    root = Pitch(root.step, root.alter, 0)
+    return {"up": _spell(form, root, "up"), "down": _spell(form, root, "down")}
+
+
+def _spell(form: Form, root: Pitch, way: Way) -> tuple[Pitch, ...]:
+    intervals = form.up if way == "up" else form.down
+    exact = [interval.above(root) for interval in intervals]
+    if form.spelling == "strict":
+        return tuple(exact)
+    if form.spelling == "rows":
+        return _from_rows(form, root, exact)
+    if form.spelling == "chromatic":
+        return (root, *(_chromatic(p.height, way) for p in exact[1:]))
+    if form.spelling == "single":
+        return tuple(respelled(p) for p in exact)
+    return (root, *(_plain(p) for p in exact[1:]))
+
+
+def _from_rows(form: Form, root: Pitch, exact: list[Pitch]) -> tuple[Pitch, ...]:
+    needed = {p.height % 12 for p in exact}
+    row = next((r for r in form.rows if root.note in r and {n.pitch_class for n in r} == needed), None)
+    if row is None:
+        raise DoesNotFitError(f"{form.name} has no readable spelling on {root.note.words}")
+    by_class = {note.pitch_class: note for note in row}
+    return tuple(_named(by_class[p.height % 12], p.height) for p in exact)
+
+
+def _named(note: NoteName, height: int) -> Pitch:
+    octave = (height - NoteName(note.step).pitch_class - note.alter) // 12 - 1
+    return Pitch(note.step, note.alter, octave)
+
+
+def _plain(pitch: Pitch) -> Pitch:
+    if abs(pitch.alter) <= 1 and pitch.height % 12 not in _WHITE:
+        return pitch
+    if pitch.height % 12 in _WHITE:
+        return _named(NoteName(_WHITE[pitch.height % 12]), pitch.height)
+    return respelled(pitch)
+
+
+def _chromatic(height: int, way: Way) -> Pitch:
+    pitch_class = height % 12
+    if pitch_class in _WHITE:
+        return _named(NoteName(_WHITE[pitch_class]), height)
+    sharp = _BLACK_SHARP[pitch_class]
+    note = NoteName(sharp, 1) if way == "up" else NoteName(sharp + 1, -1)
+    return _named(note, height)
+
+
+__all__ = ["Form", "Ladder", "Spelling", "Way", "spelled"]
