@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from generator.errors import DoesNotFitError
 from generator.exercise.articulation import Articulation, Half, Sung, articulate, check_suits
-from generator.exercise.clef import choose_clef
+from generator.exercise.clef import clefs_by_bar, wants_ottava
 from generator.exercise.figure import Figure, Group
 from generator.exercise.fit import Fitted, Wish, fit
 from generator.exercise.instrument import Compass, Instrument
@@ -20,6 +20,7 @@ from generator.exercise.rhythm import Rhythm, into_bars, pour
 from generator.exercise.span import Span
 from generator.exercise.tempo import beat_value, row
 from generator.theory.form import Form, Ladder
+from generator.theory.key import usual_name
 from generator.theory.pitch import NoteName, Pitch
 
 
@@ -84,9 +85,11 @@ def written_tonic(request: Request, form: Form, instrument: Instrument) -> NoteN
     return form.readable_tonic(tonic)
 
 
-def concert_tonic(written: NoteName, form: Form, instrument: Instrument) -> NoteName:
-    """The tonic that is heard, named readably."""
-    return form.readable_tonic(instrument.sounds.above_name(written))
+def concert_tonic(request: Request, written: NoteName, form: Form, instrument: Instrument) -> NoteName:
+    """The tonic that is heard: as asked for in concert pitch, else by its usual name."""
+    if request.concert:
+        return form.readable_tonic(request.keys[0])
+    return usual_name(instrument.sounds.above_name(written).pitch_class, form.signature)
 
 
 def build(recipe: Recipe, player: Player) -> Exercise:
@@ -118,7 +121,9 @@ def build(recipe: Recipe, player: Player) -> Exercise:
     tones = _tones(fitted, ladder, recipe, player)
     bars = into_bars(_dressed(tones, recipe), recipe.rhythm.metre)
     instrument = player.instrument
-    sounding = concert_tonic(tonic, form, instrument)
+    sounding = concert_tonic(request, tonic, form, instrument)
+    pitches = [t.pitch for t in tones]
+    clefs = clefs_by_bar([[n.pitch for n in b.notes if n.pitch] for b in bars], instrument.clefs)
     return Exercise(
         phrase=recipe.phrase,
         heading=_heading(recipe, tonic, fitted),
@@ -131,13 +136,14 @@ def build(recipe: Recipe, player: Player) -> Exercise:
         span=fitted.span.name,
         asked_span=recipe.span.name,
         signature=form.signature_on(tonic),
-        clef=choose_clef([t.pitch for t in tones], instrument.clefs),
+        clefs=clefs,
         bars=bars,
         tempo=request.tempo,
         tempi=_tempi(recipe),
         beat=request.tempo.unit if request.tempo else beat_value(recipe.rhythm.metre),
         notes=_remarks(fitted, recipe),
         feel=recipe.rhythm.feel,
+        ottava=instrument.ottava and wants_ottava(pitches, clefs[0]),
     )
 
 
@@ -233,7 +239,7 @@ def _swelled(dressed: list[tuple[Note, ...]], sung: Sequence[Sung], recipe: Reci
             continue
         put(index, loud[sign][0] if number == 0 else "", sign)
         end = begins[number + 1] if number + 1 < len(begins) else len(sung) - 1
-        put(end, loud[sign][1] if end == len(sung) - 1 or number == 0 else "!")
+        put(end, loud[sign][1])
     return found
 
 
@@ -305,7 +311,7 @@ def _tempi(recipe: Recipe) -> tuple[int, ...]:
 def _remarks(fitted: Fitted, recipe: Recipe) -> tuple[str, ...]:
     if fitted.span == recipe.span:
         return ()
-    return (f"{recipe.span.name} does not fit: {fitted.span.name} instead",)
+    return (f"{recipe.span.name} will not fit here; {fitted.span.name} will".capitalize(),)
 
 
 __all__ = ["Group", "Player", "Recipe", "build", "concert_tonic", "per_beat", "written_tonic"]

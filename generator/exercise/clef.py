@@ -17,18 +17,40 @@ def ledger_lines(pitch: Pitch, clef: str) -> int:
     return max(0, (abs(pitch.place - MIDDLE[clef]) - 4) // 2)
 
 
-def choose_clef(pitches: Sequence[Pitch], clefs: Sequence[str]) -> str:
-    """The clef for a line.
+def clefs_by_bar(bars: Sequence[Sequence[Pitch]], clefs: Sequence[str]) -> tuple[str, ...]:
+    """The clef of each bar: the usual one unless another spares a player most of the ledger lines.
 
-    Players prefer their usual clef as long as it can be read; it gives way where notes need about two
-    ledger lines on the average and another customary clef needs at most half as many (common practice, no
-    source for the figures).
+    A change costs reading too, so a passage must gain clearly by it: two lines are free, each one above that
+    costs one for each note, another clef than the usual costs a third of a line for each note, a change
+    costs five (common practice in kind, the figures are ours).
 
     Args:
-        pitches: written pitches.
+        bars: written pitches by bar.
         clefs: the usual clef first.
     """
-    usual = clefs[0]
-    cost = {clef: sum(ledger_lines(p, clef) for p in pitches) for clef in clefs}
-    best = min(clefs, key=lambda clef: cost[clef])
-    return best if 2 * cost[best] <= cost[usual] and cost[usual] > 1.75 * len(pitches) else usual
+    if len(clefs) == 1 or not bars:
+        return (clefs[0],) * len(bars)
+    best: dict[str, tuple[float, tuple[str, ...]]] = {c: (0.0 if c == clefs[0] else 5.0, ()) for c in clefs}
+    for pitches in bars:
+        row: dict[str, tuple[float, tuple[str, ...]]] = {}
+        for clef in clefs:
+            own = sum(max(0, ledger_lines(p, clef) - 2) for p in pitches)
+            own_cost = own + (0.34 * len(pitches) if clef != clefs[0] else 0.0)
+            # The clef of the first bar is chosen freely; only later ones are changes.
+            offers = [(cost + (5.0 if path and path[-1] != clef else 0.0), path) for c, (cost, path) in best.items()
+                      if path or c == clef]
+            cost, path = min(offers, key=lambda o: o[0])
+            row[clef] = (cost + own_cost, (*path, clef))
+        best = row
+    return min(best.values(), key=lambda o: o[0])[1]
+
+
+def wants_ottava(pitches: Sequence[Pitch], clef: str) -> bool:
+    """Whether a whole line lies so high that an 8va line reads better: more than four ledger lines on average.
+
+    Only for instruments whose players are used to it; wind players else read the real shape (common practice).
+    """
+    if clef != "treble":
+        return False
+    lines = [ledger_lines(p, clef) for p in pitches if p.place > MIDDLE[clef]]
+    return len(lines) == len(pitches) and min(lines) >= 2 and sum(lines) > 4 * len(lines)

@@ -97,7 +97,7 @@ class Exercise:
         span: span played.
         asked_span: span asked for.
         signature: written key signature in fifths; 0 none.
-        clef: clef it is printed in.
+        clefs: clef of each bar.
         bars: the music.
         tempo: metronome mark asked for, if any.
         tempi: a row of tempi to tick, in beats per minute.
@@ -105,6 +105,7 @@ class Exercise:
         notes: lines for the person (a narrower span was used; cautions).
         reason: one line under the heading.
         feel: words over the first bar (Swing), or "".
+        ottava: printed an octave lower under an 8va line.
     """
 
     phrase: str
@@ -118,7 +119,7 @@ class Exercise:
     span: str
     asked_span: str
     signature: int
-    clef: str
+    clefs: tuple[str, ...]
     bars: tuple[Bar, ...]
     tempo: Tempo | None = None
     tempi: tuple[int, ...] = ()
@@ -126,6 +127,12 @@ class Exercise:
     notes: tuple[str, ...] = ()
     reason: str = ""
     feel: str = ""
+    ottava: bool = False
+
+    @property
+    def clef(self) -> str:
+        """Clef it begins in."""
+        return self.clefs[0]
 
     @property
     def pitches(self) -> tuple[Pitch, ...]:

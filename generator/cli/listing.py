@@ -1,0 +1,61 @@
+"""``scalewright list``: every name the phrase and the options understand."""
+
+import json
+from typing import Annotated, Any
+
+import typer  # noqa: TID251
+
+from generator import studio
+from generator.catalogue.names import nearest
+from generator.catalogue.tables import Catalogue
+from generator.errors import UnknownNameError
+from generator.exercise.instrument import Instrument
+
+KINDS = ("instruments", "forms", "figures", "spans", "rhythms", "articulations")
+
+
+def list_names(
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="instruments, forms, figures, spans, rhythms, articulations.")],
+    as_json: Annotated[bool, typer.Option("--json", help="As JSON, with every alias.")] = False,
+) -> None:
+    """List the names of one kind."""
+    if kind not in KINDS:
+        near = nearest(kind, KINDS, most=1)
+        hint = f"; nearest: {near[0]}" if near else ""
+        raise UnknownNameError(f"unknown list {kind!r}; it can be {', '.join(KINDS)}{hint}", nearest=near)
+    rows = _rows(kind, studio.catalogue())
+    if as_json:
+        print(json.dumps(rows, ensure_ascii=False, indent=1))
+        return
+    width = max(len(r["name"]) for r in rows)
+    for row in rows:
+        print(f"{row['name']:<{width}}  {row['about']}".rstrip())
+
+
+def _rows(kind: str, names: Catalogue) -> list[dict[str, Any]]:
+    if kind == "instruments":
+        return [_instrument(row) for row in names.instruments.rows]
+    table = {
+        "forms": names.forms, "figures": names.figures, "spans": names.spans,
+        "rhythms": names.rhythms, "articulations": names.articulations,
+    }[kind]
+    return [
+        {"name": row.name, "aliases": list(row.aliases), "about": f"also: {', '.join(row.aliases)}" if row.aliases else ""}
+        for row in table.rows
+    ]
+
+
+def _instrument(row: Instrument) -> dict[str, Any]:
+    levels = {name: {"low": c.low.name, "high": c.high.name, "source": c.source} for name, c in row.levels}
+    standard = row.level("standard")
+    sounds = "as written" if not row.sounds.semitones else f"sounds {row.sounds.name}"
+    return {
+        "name": row.name,
+        "aliases": list(row.aliases),
+        "about": f"{standard.low.name} to {standard.high.name} written, {sounds}, {'/'.join(row.clefs)} clef",
+        "family": row.family,
+        "sounds": row.sounds.name,
+        "clefs": list(row.clefs),
+        "levels": levels,
+        "note": row.note,
+    }

@@ -1,0 +1,29 @@
+"""Speaking to the person: standard error, so that standard output holds nothing but paths and lists."""
+
+import sys
+
+_quiet = False
+
+
+def hush(quiet: bool) -> None:
+    """Say nothing but errors from now on."""
+    global _quiet  # noqa: PLW0603  # one switch for the whole run
+    _quiet = quiet
+
+
+def say(line: str) -> None:
+    """An error or warning, always shown."""
+    print(f"scalewright: {_plain(line)}", file=sys.stderr)
+
+
+def remark(line: str) -> None:
+    """Something good to know, unless --quiet."""
+    if not _quiet:
+        print(_plain(line), file=sys.stderr)
+
+
+def _plain(line: str) -> str:
+    """What the terminal cannot show is shown as a code, and nothing can move its cursor."""
+    line = "".join(c if c.isprintable() else repr(c)[1:-1] for c in line)
+    encoding = sys.stderr.encoding or "utf-8"
+    return line.encode(encoding, "backslashreplace").decode(encoding)

@@ -1,0 +1,140 @@
+"""Notes as LilyPond text: absolute octaves, English note names, one bar to a line.
+
+Pitches are written pitches. Nothing a person typed passes through here but tonguing syllables, which are
+escaped.
+"""
+
+from collections.abc import Iterable, Sequence
+
+from generator.engraving.escape import Ly, syllable_string
+from generator.exercise.records import Note
+from generator.pages.lines import Piece
+from generator.theory.duration import Metre, Value
+from generator.theory.interval import Interval
+from generator.theory.pitch import LETTERS, Pitch
+
+_MARKS = {
+    "staccato": "-.", "tenuto": "--", "accent": "->", "marcato": "-^", "fermata": r"\fermata", "breath": r"\breathe",
+}
+_DYNAMICS = {"<": r"\<", ">": r"\>", "!": r"\!"}
+_SLURS = {"start": "(", "stop": ")", "stop start": ")(", "inside": ""}
+_SIGNS = {-2: "ff", -1: "f", 0: "", 1: "s", 2: "ss"}
+_MODES = {0: "major"}
+
+# Every backslash word that a finished sheet may hold.
+WORDS = frozenset(
+    {
+        "version", "include", "header", "paper", "score", "layout", "midi", "clef", "key", "time", "major", "tuplet",
+        "fermata", "breathe", "tempo", "break", "pageBreak", "runOn", "fin", "mayPart", "addlyrics", "set", "new",
+        "ottava", "transposition", "book", "bookOutputName", "mm", "bar", "outline", "noBreak", "<", ">", "!",
+        "p", "mp", "mf", "f", "ff", "pp", "sameUnit", "markLine", "skip", "with", "longTone", "gliss",
+    }
+)
+
+
+def pitch_text(pitch: Pitch) -> str:
+    """LilyPond's English name with absolute octave: ``fs''``."""
+    marks = pitch.octave - 3
+    octave = "'" * marks if marks > 0 else "," * -marks
+    return LETTERS[pitch.step].lower() + _SIGNS[pitch.alter] + octave
+
+
+def opening(clef: str, signature: int, metre: Metre, *, ottava: bool = False, feel: str = "") -> Ly:
+    """Clef, key signature, time signature and what else stands before the first note."""
+    tonic = _major_tonic(signature)
+    parts = [f'\\clef "{clef}"', rf"\key {tonic} \major", time_text(metre)]
+    if feel:
+        parts.insert(0, f'\\tempo "{feel}"')
+    if ottava:
+        parts.append(r"\ottava #1")
+    return Ly(" ".join(parts))
+
+
+def time_text(metre: Metre) -> str:
+    r"""``\time 4/4``, with the grouping where the beats are uneven: ``\time 2,2,3 7/8``."""
+    if len(set(metre.beats)) == 1:
+        return rf"\time {metre.name}"
+    groups = ",".join(str(b * metre.unit) for b in metre.beats)
+    return rf"\time {groups} {metre.name}"
+
+
+def line_texts(lines: Sequence[Sequence[Piece]]) -> tuple[Ly, ...]:
+    r"""One text for each bar, with ``\break`` after each line and the closing bar at the end."""
+    texts: list[Ly] = []
+    previous = ""
+    for number, line in enumerate(lines):
+        for place, piece in enumerate(line):
+            text, previous = _notes_text(piece.notes, previous)
+            if piece.new_clef:
+                text = f'\\clef "{piece.clef}" {text}'
+            if piece.new_metre:
+                text = f"{time_text(piece.metre)} {text}"
+            at_end = place == len(line) - 1
+            last = at_end and number == len(lines) - 1
+            if last:
+                text += r" \fin"
+            elif not piece.closes:
+                text += r" \runOn"
+            else:
+                text += r" | \break" if at_end else " |"
+            texts.append(Ly(text))
+    return tuple(texts)
+
+
+def outline_text(piece: Piece) -> Ly:
+    """The first note alone, and room to go on."""
+    first = next(n for n in piece.notes if n.pitch is not None)
+    assert first.pitch is not None  # noqa: S101  # for the type checker; the line above chose it
+    return Ly(rf"\outline {pitch_text(first.pitch)}4 \fin")
+
+
+def syllable_texts(notes: Iterable[Note]) -> Ly | None:
+    """The syllables under some notes, an empty one where a note has none; None when no note has any."""
+    sounding = [n for n in notes if n.pitch is not None]
+    if not any(n.syllable for n in sounding):
+        return None
+    return Ly(" ".join(syllable_string(n.syllable or "") for n in sounding))
+
+
+def transposition(sounds: Interval) -> Ly:
+    r"""``\transposition ef``: what a written middle C sounds as."""
+    return Ly(rf"\transposition {pitch_text(sounds.above(Pitch(0, 0, 4)))}")
+
+
+def _major_tonic(signature: int) -> str:
+    from_fifths = ("cf", "gf", "df", "af", "ef", "bf", "f", "c", "g", "d", "a", "e", "b", "fs", "cs")
+    return from_fifths[signature + 7]
+
+
+def _notes_text(notes: Sequence[Note], previous: str) -> tuple[str, str]:
+    parts: list[str] = []
+    for note in notes:
+        if note.tuplet_start and note.value.tuplet:
+            parts.append(rf"\tuplet {note.value.tuplet.actual}/{note.value.tuplet.normal} {{")
+        text, previous = _note_text(note, previous)
+        parts.append(text)
+        if note.tuplet_stop:
+            parts.append("}")
+    return " ".join(parts), previous
+
+
+def _note_text(note: Note, previous: str) -> tuple[str, str]:
+    value = str(note.value)
+    text = pitch_text(note.pitch) if note.pitch else "r"
+    if value != previous:
+        text += value
+    text += "~" if note.tie else ""
+    text += _SLURS.get(note.slur or "", "") + (note.beam or "")
+    after = ""
+    for mark in note.marks:
+        if mark == "breath":
+            after = r" \breathe"
+        else:
+            text += _MARKS[mark]
+    text += "".join(_DYNAMICS.get(sign, f"\\{sign}") for sign in note.dynamic)
+    return text + after, value
+
+
+def value_text(value: Value) -> Ly:
+    """A note value as LilyPond writes it: ``4.``."""
+    return Ly(str(value))

@@ -1,0 +1,117 @@
+"""A laid-out sheet as LilyPond text. The only module that fills templates.
+
+Templates print nothing but `Ly` and whole numbers; a person's words pass `ly_string`. The finished text is
+read once more by the second lock before it goes anywhere.
+"""
+
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined  # noqa: TID251
+
+from generator.engraving import music
+from generator.engraving.escape import Ly, finalize, ly_string
+from generator.engraving.inspect_text import check
+from generator.pages.paper import MM_PER_POINT
+from generator.pages.sheet import Item, Sheet
+
+HOUSE = "house.ily"
+
+
+@lru_cache(maxsize=4)
+def _environment(folder: Path) -> Environment:
+    return Environment(
+        loader=FileSystemLoader(folder),
+        block_start_string="[%",
+        block_end_string="%]",
+        variable_start_string="[[",
+        variable_end_string="]]",
+        comment_start_string="[#",
+        comment_end_string="#]",
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+        undefined=StrictUndefined,
+        finalize=finalize,
+        # The output is LilyPond, not HTML; `finalize` refuses whatever was not escaped for LilyPond.
+        autoescape=False,  # noqa: S701
+        auto_reload=False,
+    )
+
+
+def house(folder: Path) -> dict[str, str]:
+    """The include file every sheet needs, by name."""
+    return {HOUSE: (folder / HOUSE).read_text("utf-8")}
+
+
+def render(sheet: Sheet, folder: Path, *, sounds: Ly | None = None) -> str:
+    """The text of a sheet.
+
+    Args:
+        sheet: laid out.
+        folder: where the templates are.
+        sounds: a transposition, when LilyPond is to write MIDI as well.
+
+    Raises:
+        EngravingError: the second lock found something no page of ours uses.
+    """
+    words = sheet.words
+    context: dict[str, Any] = {
+        "paper": Ly(f'"{sheet.paper.name}"'),
+        "staff": Ly(f"{sheet.paper.staff:g}"),
+        "title": ly_string(words.title),
+        "subtitle": ly_string(words.subtitle),
+        "instrument": ly_string(_signs(words.instrument)),
+        "date": ly_string(words.date),
+        "remark": ly_string(words.remark, 400),
+        "footer": ly_string(words.footer),
+        "ragged": Ly("##f" if sheet.stretched else "##t"),
+        "midi": sounds is not None,
+        "items": [_item(item, sheet, sounds) for item in sheet.items],
+    }
+    text = _environment(folder).get_template("sheet.ly.j2").render(context)
+    check(text, music.WORDS)
+    return text
+
+
+def _item(item: Item, sheet: Sheet, sounds: Ly | None) -> dict[str, Any]:
+    exercise = item.exercise
+    lines = item.layout.lines
+    metre = lines[0][0].metre
+    opening = music.opening(
+        exercise.clef, exercise.signature, metre, ottava=exercise.ottava, feel="" if item.outline else exercise.feel
+    )
+    beat = exercise.beat
+    return {
+        "new_page": item.new_page,
+        "may_part": item.may_part,
+        "section": ly_string(item.section),
+        "number": ly_string(f"{item.number}." if item.number else ""),
+        "heading": ly_string(_signs(exercise.heading)),
+        "concert": ly_string(f"({_signs(exercise.concert_heading)})" if exercise.concert_heading else ""),
+        "reason": ly_string(_signs(item.reason), 400),
+        "ticks": ly_string(item.ticks),
+        "opening": Ly(f"{sounds} {opening}") if sounds else opening,
+        "lines": [music.outline_text(lines[0][0])] if item.outline else music.line_texts(lines),
+        "syllables": None if item.outline else music.syllable_texts(n for line in lines for p in line for n in p.notes),
+        "width": _width(item, sheet),
+        "tempo": Ly(f"{beat} = {exercise.tempo.bpm if exercise.tempo else 72}"),
+    }
+
+
+def _width(item: Item, sheet: Sheet) -> Ly:
+    if item.layout.length >= sheet.paper.line:
+        return Ly("")
+    millimetres = item.layout.length * sheet.paper.staff * MM_PER_POINT / 4
+    return Ly(rf"line-width = {millimetres:.2f}\mm")
+
+
+def _signs(text: str) -> str:
+    """``B-flat`` with its sign, as printed pages have it."""
+    for letter in "ABCDEFG":
+        text = text.replace(f"{letter}-flat", f"{letter}♭").replace(f"{letter}-sharp", f"{letter}♯")
+    return text
+
+
+__all__ = ["HOUSE", "house", "render"]

@@ -1,0 +1,1 @@
+"""Exercises for other programs: JSON, MusicXML, MIDI."""

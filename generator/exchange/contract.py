@@ -1,0 +1,77 @@
+"""The exercise as JSON: the contract for other programs.
+
+Pitches are spelled ``F##4``, ``Bb3`` (C4 is middle C); ``midi`` is the sounding number. ``duration`` is the real length
+as a fraction of a whole note, tuplets included, so that the durations of a bar always add up to its ``time``; a
+triplet eighth is "1/12" with "tuplet": "3:2". A rest has ``"written": null``.
+"""
+
+import json
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from generator.exercise.records import Bar, Exercise, Note, Tempo
+from generator.theory.interval import Interval
+
+SCHEMA = 1
+
+
+def as_json(title: str, exercises: Sequence[Exercise], sounds: Sequence[Interval]) -> str:
+    """Exercises as one JSON text.
+
+    Args:
+        title: of the sheet.
+        exercises: in order.
+        sounds: for each exercise the interval from written to sounding pitch.
+    """
+    data = {
+        "schema": SCHEMA,
+        "title": title,
+        "exercises": [_exercise(n, e, s) for n, (e, s) in enumerate(zip(exercises, sounds, strict=True), 1)],
+    }
+    return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
+
+
+def _exercise(number: int, exercise: Exercise, sounds: Interval) -> dict[str, Any]:
+    return {
+        "number": number,
+        "phrase": exercise.phrase,
+        "instrument": exercise.instrument,
+        "level": exercise.level,
+        "key": exercise.key,
+        "form": exercise.form,
+        "figure": exercise.figure,
+        "span": exercise.span,
+        "asked_span": exercise.asked_span,
+        "time": exercise.bars[0].metre.name,
+        "tempo": _tempo(exercise.tempo),
+        "signature": exercise.signature,
+        "bars": [_bar(bar, sounds) for bar in exercise.bars],
+    }
+
+
+def _tempo(tempo: Tempo | None) -> dict[str, Any] | None:
+    return None if tempo is None else {"unit": _fraction(tempo.unit.length), "bpm": tempo.bpm}
+
+
+def _bar(bar: Bar, sounds: Interval) -> dict[str, Any]:
+    return {"time": bar.metre.name, "notes": [_note(n, sounds) for n in bar.notes]}
+
+
+def _note(note: Note, sounds: Interval) -> dict[str, Any]:
+    sounding = sounds.above(note.pitch) if note.pitch else None
+    return {
+        "written": note.pitch.name if note.pitch else None,
+        "sounding": sounding.name if sounding else None,
+        "midi": sounding.height if sounding else None,
+        "duration": _fraction(note.length),
+        "tuplet": str(note.value.tuplet) if note.value.tuplet else None,
+        "slur": note.slur,
+        "marks": list(note.marks),
+        "syllable": note.syllable,
+        "tie": note.tie,
+    }
+
+
+def _fraction(length: Fraction) -> str:
+    return f"{length.numerator}/{length.denominator}"

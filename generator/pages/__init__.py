@@ -1,0 +1,1 @@
+"""What goes on a page: paper, line capacity, line and page breaks. Pure."""

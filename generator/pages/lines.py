@@ -1,0 +1,154 @@
+"""Breaking an exercise into lines: as few as can be read, evenly filled, never one bar left alone by accident.
+
+A bar that one line cannot hold is parted at a beat.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from generator.exercise.records import Bar, Note
+from generator.pages.capacity import BARLINE, TIME_SIGNATURE, notes_width, prefix_width
+from generator.theory.duration import Metre, Value
+
+# A line may be this full; above it notes are crowded.
+FULLEST = 1.0
+# A single line emptier than this is printed short rather than stretched.
+EMPTIEST = 0.66
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A bar, or a part of one that is too long for a line.
+
+    Attributes:
+        notes: what stands in it.
+        metre: time signature of its bar.
+        new_metre: the time signature is printed before it.
+        closes: a barline follows.
+        width: natural width in staff spaces.
+        equivalence: printed over its beginning.
+        clef: clef of its bar.
+        new_clef: the clef is printed before it.
+    """
+
+    notes: tuple[Note, ...]
+    metre: Metre
+    new_metre: bool
+    closes: bool
+    width: float
+    equivalence: tuple[Value, Value] | None = None
+    clef: str = "treble"
+    new_clef: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Lines of an exercise.
+
+    Attributes:
+        lines: pieces by line.
+        fill: how full the fullest line is; 1 is natural width.
+        length: printed length of the lines in staff spaces.
+    """
+
+    lines: tuple[tuple[Piece, ...], ...]
+    fill: float
+    length: float
+
+
+def break_lines(bars: Sequence[Bar], signature: int, room: float, clefs: Sequence[str] = ()) -> Layout:
+    """Break bars into lines.
+
+    Args:
+        bars: the exercise.
+        signature: key signature in fifths, for the room it takes.
+        room: length of a line in staff spaces.
+        clefs: clef of each bar; all treble when left out.
+    """
+    clefs = clefs or ("treble",) * len(bars)
+    first = room - prefix_width(signature, first=True)
+    later = room - prefix_width(signature, first=False)
+    pieces: list[Piece] = []
+    for index, bar in enumerate(bars):
+        new_metre = index > 0 and bar.metre.name != bars[index - 1].metre.name
+        new_clef = index > 0 and clefs[index] != clefs[index - 1]
+        parts = _pieces(bar, signature, later * FULLEST, new_metre=new_metre)
+        pieces += [replace(p, clef=clefs[index], new_clef=new_clef and not n) for n, p in enumerate(parts)]
+    total = sum(p.width for p in pieces)
+    count = max(1, -(-int(total * 100) // int(first * FULLEST * 100)))
+    while True:
+        parted = _part(pieces, count, first, later)
+        if parted is not None or count >= len(pieces):
+            break
+        count += 1
+    lines = parted or [[p] for p in pieces]
+    fills = [sum(p.width for p in line) / (later if n else first) for n, line in enumerate(lines)]
+    fill = max(fills)
+    length = room
+    if len(lines) == 1 and fill < EMPTIEST:
+        length = min(room, prefix_width(signature, first=True) + total * 1.35)
+    return Layout(tuple(tuple(line) for line in lines), fill, length)
+
+
+def _pieces(bar: Bar, signature: int, room: float, *, new_metre: bool) -> list[Piece]:
+    extra = TIME_SIGNATURE if new_metre else 0.0
+    whole = notes_width(bar.notes, signature) + BARLINE + extra
+    if whole <= room:
+        return [Piece(bar.notes, bar.metre, new_metre, True, whole, bar.equivalence)]
+    parts = _at_beats(bar, -(-int(whole * 100) // int(room * 100)))
+    return [
+        Piece(
+            part, bar.metre, new_metre and n == 0, n == len(parts) - 1,
+            notes_width(part, signature) + BARLINE + (extra if n == 0 else 0.0), bar.equivalence if n == 0 else None,
+        )
+        for n, part in enumerate(parts)
+    ]
+
+
+def _at_beats(bar: Bar, count: int) -> list[tuple[Note, ...]]:
+    """A bar cut into about equal parts where a beat begins."""
+    starts = bar.metre.beat_starts()
+    wanted = [bar.metre.length * k / count for k in range(1, count)]
+    cuts = {min(starts[1:], key=lambda s: abs(s - w)) for w in wanted} if len(starts) > 1 else set()
+    parts: list[list[Note]] = [[]]
+    place = Fraction(0)
+    for note in bar.notes:
+        if place in cuts and parts[-1]:
+            parts.append([])
+        parts[-1].append(note)
+        place += note.length
+    return [tuple(p) for p in parts]
+
+
+def _part(pieces: Sequence[Piece], count: int, first: float, later: float) -> list[list[Piece]] | None:
+    """Pieces in ``count`` lines so that the fills differ least, or None when some line would be too full."""
+    size = len(pieces)
+    if count > size:
+        return None
+    sums = [0.0]
+    for piece in pieces:
+        sums.append(sums[-1] + piece.width)
+    mean = sums[-1] / (first + later * (count - 1))
+    best: list[dict[int, tuple[float, int]]] = [{0: (0.0, 0)}]
+    for line in range(count):
+        room = later if line else first
+        row: dict[int, tuple[float, int]] = {}
+        for start, (cost, _) in best[-1].items():
+            for end in range(start + 1, size - (count - line - 1) + 1):
+                fill = (sums[end] - sums[start]) / room
+                if fill > FULLEST and end > start + 1:
+                    break
+                offer = cost + (fill - mean) ** 2
+                if end not in row or offer < row[end][0]:
+                    row[end] = (offer, start)
+        best.append(row)
+    if size not in best[-1]:
+        return None
+    lines: list[list[Piece]] = []
+    end = size
+    for line in range(count, 0, -1):
+        start = best[line][end][1]
+        lines.insert(0, list(pieces[start:end]))
+        end = start
+    return lines

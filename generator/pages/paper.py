@@ -1,0 +1,65 @@
+"""Paper and print sizes. Lengths in millimetres unless a name says staff spaces.
+
+Staff sizes in points are the height of the five lines; a staff space is a quarter of that. 18 pt (6.3 mm) is a
+comfortable part; 28 pt serves large print (no measured standard exists; readers differ).
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from generator.errors import RequestError
+
+PaperName = Literal["letter", "a4"]
+PrintSize = Literal["small", "normal", "large"]
+MM_PER_POINT = 25.4 / 72.27
+_SIZES = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
+_STAFF = {"small": 16.0, "normal": 18.0, "large": 28.0}
+LEFT, RIGHT, TOP, BOTTOM = 16.0, 14.0, 12.0, 11.0
+PAPERS: tuple[PaperName, ...] = ("letter", "a4")
+PRINT_SIZES: tuple[PrintSize, ...] = ("small", "normal", "large")
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A page to print on.
+
+    Attributes:
+        name: letter or a4.
+        staff: staff size in points.
+    """
+
+    name: PaperName
+    staff: float
+
+    @classmethod
+    def of(cls, name: str, size: str) -> "Paper":
+        """Paper and print size by name.
+
+        Raises:
+            RequestError: no such paper or size.
+        """
+        if name not in _SIZES:
+            raise RequestError(f"unknown paper {name!r}; it can be {' or '.join(_SIZES)}")
+        if size not in _STAFF:
+            raise RequestError(f"unknown print size {size!r}; it can be {', '.join(_STAFF)}")
+        return cls(name, _STAFF[size])  # type: ignore[arg-type]
+
+    @property
+    def space(self) -> float:
+        """One staff space."""
+        return self.staff * MM_PER_POINT / 4
+
+    @property
+    def line(self) -> float:
+        """Length of a line in staff spaces."""
+        return (_SIZES[self.name][0] - LEFT - RIGHT) / self.space
+
+    @property
+    def height(self) -> float:
+        """Height between the margins in staff spaces."""
+        return (_SIZES[self.name][1] - TOP - BOTTOM) / self.space
+
+    @property
+    def large(self) -> bool:
+        """Whether this is large print."""
+        return self.staff > 22

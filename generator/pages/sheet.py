@@ -1,0 +1,231 @@
+"""A sheet laid out: what stands on each page, where lines and pages break.
+
+Heights are estimates in staff spaces, good enough to share exercises out evenly; LilyPond does the exact spacing.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from generator.exercise.clef import MIDDLE
+from generator.exercise.records import Exercise
+from generator.pages.lines import Layout, break_lines
+from generator.pages.paper import Paper
+from generator.theory.duration import Value
+
+Show = Literal["notes", "outline", "both"]
+SHOWS: tuple[Show, ...] = ("notes", "outline", "both")
+_HEADING, _REASON, _TITLE, _REMARK, _FOOT = 6.4, 2.6, 8.0, 3.0, 5.0
+_SYSTEM, _SYLLABLES, _DYNAMICS, _GAP = 4.6, 1.2, 2.6, 2.8
+# An exercise may fill this much of a page before it may be parted over two.
+_MOST = 0.88
+_STRETCHES = 0.7
+# LilyPond closes gaps a little on a full page, so a page holds more than its natural height.
+_CLOSES_UP = 1.1
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The words of a page that are not music; a person's own words among them.
+
+    Attributes:
+        title: large, at the left.
+        instrument: at the right.
+        subtitle: under the title.
+        date: under the instrument.
+        remark: one line under the rule: a teacher's note, a caution.
+        footer: at the foot of every page.
+    """
+
+    title: str
+    instrument: str
+    subtitle: str = ""
+    date: str = ""
+    remark: str = ""
+    footer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One exercise as it is printed.
+
+    Attributes:
+        number: what it is called on the page; "" for none.
+        exercise: the music.
+        layout: its lines.
+        outline: only clef, signature and first note are printed.
+        new_page: a page begins with it.
+        may_part: longer than a page, so it may be parted.
+        section: a heading of its own over it, such as "Answers".
+    """
+
+    number: str
+    exercise: Exercise
+    layout: Layout
+    outline: bool = False
+    new_page: bool = False
+    may_part: bool = False
+    section: str = ""
+
+    @property
+    def ticks(self) -> str:
+        """Beat and tempi, as the page template reads them: ``4. 60 72``; an underline where the player fills in."""
+        return " ".join([_value(self.exercise.beat), *(str(t) for t in self.exercise.tempi or ("_",))])
+
+    @property
+    def reason(self) -> str:
+        """The line under the heading."""
+        lines = [w for w in (self.exercise.reason, *self.exercise.notes) if w]
+        return "" if self.outline else "; ".join(lines)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Everything the page template needs.
+
+    Attributes:
+        words: title and the like.
+        paper: page and staff size.
+        items: exercises in order.
+        pages: how many pages the breaks make, by estimate.
+        stretched: pages are full enough to be spread down to the foot.
+    """
+
+    words: Words
+    paper: Paper
+    items: tuple[Item, ...]
+    pages: int = 1
+    stretched: bool = False
+    extra: tuple[str, ...] = field(default=())
+
+
+def lay_out(exercises: Sequence[Exercise], words: Words, paper: Paper, show: Show = "notes") -> Sheet:
+    """Lay a sheet out.
+
+    Args:
+        exercises: in order; they are numbered from 1.
+        words: title, instrument and the like.
+        paper: paper and print size.
+        show: the notes; an outline to play from memory; or both, the notes on pages of their own at the end.
+    """
+    notes = [_item(str(n), e, paper) for n, e in enumerate(exercises, 1)]
+    outlines = [replace(i, outline=True, layout=_outline(i, paper)) for i in notes]
+    parts = {"notes": [notes], "outline": [outlines], "both": [outlines, notes]}[show]
+    items: list[Item] = []
+    pages = 0
+    fills: list[float] = []
+    for number, part in enumerate(parts):
+        shared, count, part_fills = _share(part, words, paper, first=number == 0)
+        if number:
+            shared[0] = replace(shared[0], new_page=True, section="Answers")
+        items += shared
+        pages += count
+        fills += part_fills
+    stretched = bool(fills) and min(fills) >= _STRETCHES and not paper.large
+    return Sheet(words, paper, tuple(items), max(1, pages), stretched)
+
+
+def without_breaks(sheet: Sheet) -> Sheet:
+    """The same sheet with page breaks left to LilyPond, except before a section."""
+    return replace(sheet, items=tuple(replace(i, new_page=bool(i.section)) for i in sheet.items), stretched=False)
+
+
+def _item(number: str, exercise: Exercise, paper: Paper) -> Item:
+    layout = break_lines(exercise.bars, exercise.signature, paper.line, exercise.clefs)
+    item = Item(number, exercise, layout)
+    return replace(item, may_part=_height(item) > (paper.height - _FOOT) * _MOST - _TITLE)
+
+
+def _outline(item: Item, paper: Paper) -> Layout:
+    first = item.layout.lines[0][:1]
+    return Layout((first,), 0.3, min(paper.line, 42.0))
+
+
+def _height(item: Item) -> float:
+    height = _HEADING + (_REASON if item.reason else 0.0)
+    if item.section:
+        height += 4.0
+    for line in item.layout.lines:
+        places = [n.pitch.place - MIDDLE[p.clef] for p in line for n in p.notes if n.pitch is not None]
+        above = max(0.0, max(places, default=0) / 2 - 2.0) + 1.0
+        below = max(0.0, -min(places, default=0) / 2 - 2.0) + 1.0
+        height += _SYSTEM + above + below + _GAP
+        height += _SYLLABLES if any(n.syllable for p in line for n in p.notes) else 0.0
+        height += _DYNAMICS if any(n.dynamic for p in line for n in p.notes) else 0.0
+    return height
+
+
+def _share(items: list[Item], words: Words, paper: Paper, *, first: bool) -> tuple[list[Item], int, list[float]]:
+    """Items with page breaks that fill the pages evenly, how many pages, and how full each is."""
+    heights = [_height(i) for i in items]
+    top = (_TITLE + (_REMARK * (1 + len(words.remark) // 100) if words.remark else 0.0)) * 18 / paper.staff
+    rooms = [paper.height - _FOOT - (top if first else 4.0), paper.height - _FOOT - 4.0]
+    shared: list[Item] = []
+    fills: list[float] = []
+    pages = 0
+    for run in _runs(items):
+        room = rooms if pages == 0 else rooms[1:] * 2
+        parts = [1] if run[0].may_part else _pages([heights[items.index(i)] for i in run], room)
+        starts = {sum(parts[:k]) for k in range(1, len(parts))} | ({0} if pages else set())
+        shared += [replace(i, new_page=n in starts) for n, i in enumerate(run)]
+        at = 0
+        for page, size in enumerate(parts):
+            fills.append(sum(_height(i) for i in run[at : at + size]) / room[min(page, 1)])
+            at += size
+        pages += len(parts)
+    return shared, pages, fills
+
+
+def _runs(items: Sequence[Item]) -> list[list[Item]]:
+    """Items that share pages; one that is longer than a page stands alone."""
+    runs: list[list[Item]] = []
+    for item in items:
+        if not runs or item.may_part or runs[-1][-1].may_part:
+            runs.append([])
+        runs[-1].append(item)
+    return runs
+
+
+def _pages(heights: Sequence[float], rooms: Sequence[float]) -> list[int]:
+    """Sizes of the runs on as few pages as hold them, evenly filled."""
+    for count in range(1, len(heights) + 1):
+        parts = _partition(heights, count, rooms)
+        if parts is not None:
+            return parts
+    return [1] * len(heights)
+
+
+def _partition(heights: Sequence[float], count: int, rooms: Sequence[float]) -> list[int] | None:
+    """Sizes of ``count`` runs that fit and fill evenly, or None."""
+    size = len(heights)
+    sums = [0.0]
+    for height in heights:
+        sums.append(sums[-1] + height)
+    mean = sums[-1] / (rooms[0] + rooms[1] * (count - 1))
+    best: list[dict[int, tuple[float, int]]] = [{0: (0.0, 0)}]
+    for page in range(count):
+        room = rooms[min(page, 1)]
+        row: dict[int, tuple[float, int]] = {}
+        for start, (cost, _) in best[-1].items():
+            for end in range(start + 1, size + 1):
+                fill = (sums[end] - sums[start]) / room
+                if fill > _CLOSES_UP and end > start + 1:
+                    break
+                # A last page that is fuller than the others looks worse than one that is emptier.
+                offer = cost + (fill - mean) ** 2 + (0.02 if page == count - 1 and fill > mean else 0.0)
+                if end not in row or offer < row[end][0]:
+                    row[end] = (offer, start)
+        best.append(row)
+    if size not in best[-1]:
+        return None
+    sizes: list[int] = []
+    end = size
+    for page in range(count, 0, -1):
+        start = best[page][end][1]
+        sizes.insert(0, end - start)
+        end = start
+    return sizes
+
+
+def _value(value: Value) -> str:
+    return str(value)

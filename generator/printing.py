@@ -1,0 +1,163 @@
+"""Printing a sheet: from exercises to files. One of the use cases, kept apart from building for its length.
+
+Nothing here reads the clock or prints to the terminal; paths, dates and words come in.
+"""
+
+import hashlib
+from collections.abc import Callable, Sequence
+from contextlib import nullcontext
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from generator.engraving import lilypond
+from generator.engraving.escape import slug
+from generator.engraving.place import place
+from generator.engraving.render import HOUSE, house, render
+from generator.errors import RequestError
+from generator.exchange.contract import as_json
+from generator.exercise.build import Player
+from generator.exercise.records import Exercise
+from generator.pages.cautions import caution
+from generator.pages.paper import Paper
+from generator.pages.sheet import Show, Words, lay_out, without_breaks
+from generator.resources import data_folder
+
+FORMATS = ("pdf", "png", "svg", "ly", "json")
+_ENGRAVED = ("pdf", "png", "svg")
+# Letters and digits that cannot be taken for one another on paper.
+_CODE = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
+
+
+@dataclass(frozen=True)
+class Order:
+    """How a sheet is to be printed.
+
+    Attributes:
+        out: folder for the files.
+        formats: some of pdf, png, svg, ly, json.
+        paper: paper and print size.
+        show: notes, outline or both.
+        title: own title, or "" for one made from the request.
+        subtitle: under the title.
+        note: a teacher's or player's own line.
+        date: printed as it is.
+    """
+
+    out: Path
+    formats: tuple[str, ...] = ("pdf",)
+    paper: Paper = field(default_factory=lambda: Paper.of("letter", "normal"))
+    show: Show = "notes"
+    title: str = ""
+    subtitle: str = ""
+    note: str = ""
+    date: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """What was printed.
+
+    Attributes:
+        paths: files written, in order.
+        code: sheet code, as in the footer.
+        warnings: lines for the person.
+    """
+
+    paths: tuple[Path, ...]
+    code: str
+    warnings: tuple[str, ...] = ()
+
+
+def parse_formats(text: str) -> tuple[str, ...]:
+    """``pdf,png`` as names.
+
+    Raises:
+        RequestError: an unknown format.
+    """
+    wanted = tuple(dict.fromkeys(w.strip().casefold() for w in text.split(",") if w.strip()))
+    unknown = [w for w in wanted if w not in FORMATS]
+    if unknown or not wanted:
+        raise RequestError(f"unknown format {(unknown or [text])[0]!r}; the formats are {', '.join(FORMATS)}")
+    return wanted
+
+
+def sheet_code(parts: Sequence[object]) -> str:
+    """A short code for a sheet, the same for the same content: a person can say it and the log can find it."""
+    digest = hashlib.sha256("\x1f".join(map(str, parts)).encode()).digest()
+    return "".join(_CODE[b % 32] for b in digest[:4])
+
+
+def print_sheet(order: Order, who: Player, build: Callable[[], tuple[Exercise, ...]]) -> Printed:
+    """Build, lay out, engrave and place a sheet.
+
+    LilyPond starts while the exercises are still being built; a request that turns out wrong stops it.
+
+    Args:
+        order: how to print.
+        who: the player.
+        build: makes the exercises; may raise RequestError.
+
+    Raises:
+        RequestError: from ``build``.
+        MachineError: LilyPond or the disk failed; nothing half-written is left.
+    """
+    engraved = tuple(f for f in order.formats if f in _ENGRAVED)
+    templates = data_folder("templates")
+    starting = (
+        lilypond.start(files=house(templates), formats=engraved) if engraved else nullcontext(None)
+    )
+    with starting as process:
+        exercises = build()
+        title = order.title or default_title(exercises)
+        parts = [e.phrase for e in exercises]
+        code = sheet_code([*parts, who.instrument.name, who.compass.words, order.paper, order.show, title, order.note])
+        sheet = lay_out(exercises, _words(order, who, exercises, title, code), order.paper, order.show)
+        text = render(sheet, templates)
+        stem = f"{slug(title, 48)}-{slug(who.instrument.name, 32)}-{code.lower()}"
+        warnings: list[str] = []
+        files: dict[str, bytes] = {}
+        if process is not None:
+            result = process.finish(text)
+            if result.overfull:
+                text = render(without_breaks(sheet), templates)
+                result = lilypond.engrave({"sheet.ly": text, **house(templates)}, formats=engraved)
+            files |= {name.replace("sheet", stem, 1): data for name, data in result.files.items()}
+            warnings += result.warnings
+    if "ly" in order.formats:
+        files[f"{stem}.ly"] = standalone(text, templates).encode()
+    if "json" in order.formats:
+        files[f"{stem}.json"] = as_json(title, exercises, [who.instrument.sounds] * len(exercises)).encode()
+    paths = tuple(place(data, order.out / name) for name, data in files.items())
+    return Printed(paths, code, tuple(warnings))
+
+
+def default_title(exercises: Sequence[Exercise]) -> str:
+    """A title for a sheet: its one request, or what its requests share."""
+    headings = list(dict.fromkeys(e.heading for e in exercises))
+    if len(headings) == 1:
+        return headings[0]
+    forms = list(dict.fromkeys(e.form for e in exercises))
+    figures = list(dict.fromkeys(e.figure for e in exercises))
+    keys = list(dict.fromkeys(e.key for e in exercises))
+    if len(forms) == 1:
+        name = forms[0][0].upper() + forms[0][1:]
+        figure = f" in {figures[0]}" if len(figures) == 1 and figures[0] != "straight" else ""
+        return f"{name}{figure}" if len(keys) > 1 else exercises[0].heading.split(",")[0]
+    return "Scales and technique"
+
+
+def standalone(text: str, templates: Path) -> str:
+    """The page text with the house style inside, so that the file engraves on its own."""
+    return text.replace(f'\\include "{HOUSE}"\n', house(templates)[HOUSE].replace('\\version "2.24.0"\n', ""))
+
+
+def _words(order: Order, who: Player, exercises: Sequence[Exercise], title: str, code: str) -> Words:
+    remark = " ".join(w for w in (order.note, caution(exercises, who.instrument)) if w)
+    return Words(
+        title=title,
+        instrument=who.instrument.label,
+        subtitle=order.subtitle,
+        date=order.date,
+        remark=remark,
+        footer=f"Sheet {code} · tick a tempo when it is clean three times in a row",
+    )

@@ -1,0 +1,233 @@
+% How every page of ours looks. Holds the only Scheme; no person's words are ever written into this file.
+% A sheet names its paper and staff size first, then includes this file, then holds strings and notes alone.
+\version "2.24.0"
+\language "english"
+\pointAndClickOff
+
+% ---- Words -----------------------------------------------------------------------------------------------
+
+% Accidental signs inside ordinary words are drawn from the music font, which every machine has.
+#(define (sign-glyph char)
+   (case char
+     ((#\x266D) "accidentals.flat")
+     ((#\x266F) "accidentals.sharp")
+     ((#\x266E) "accidentals.natural")
+     (else #f)))
+
+#(define (sign-markup glyph char)
+   (make-concat-markup
+     (list (make-hspace-markup 0.22)
+           (make-raise-markup (if (eqv? char #\x266D) 0.42 0.62)
+             (make-fontsize-markup -3 (make-musicglyph-markup glyph)))
+           (make-hspace-markup 0.1))))
+
+#(define (words-and-signs text)
+   (let loop ((chars (string->list text)) (word '()) (parts '()))
+     (let ((closed (if (null? word)
+                       parts
+                       (cons (make-simple-markup (list->string (reverse word))) parts))))
+       (cond
+         ((null? chars) (reverse closed))
+         ((sign-glyph (car chars))
+          => (lambda (glyph) (loop (cdr chars) '() (cons (sign-markup glyph (car chars)) closed))))
+         (else (loop (cdr chars) (cons (car chars) word) parts))))))
+
+#(define-markup-command (music-text layout props text) (string?)
+   "Words in which the signs for flat, sharp and natural are drawn from the music font."
+   (interpret-markup layout props (make-concat-markup (words-and-signs text))))
+
+#(define (field-text props name)
+   (let ((text (chain-assoc-get name props)))
+     (and (string? text) (not (string-null? text)) text)))
+
+#(define-markup-command (field layout props name) (symbol?)
+   "A header field as music-text; nothing where it is empty."
+   (let ((text (field-text props name)))
+     (if text (interpret-markup layout props (make-music-text-markup text)) empty-stencil)))
+
+#(define-markup-command (wrapped-field layout props name share) (symbol? number?)
+   "A header field that wraps within a share of the line."
+   (let ((text (field-text props name)))
+     (if text
+         (interpret-markup layout
+           (cons (list (cons 'line-width (* share (ly:output-def-lookup layout 'line-width)))) props)
+           (make-column-markup
+             (list (make-wordwrap-markup (map make-music-text-markup (string-tokenize text))))))
+         empty-stencil)))
+
+#(define-markup-command (fit layout props share arg) (number? markup?)
+   "Shrink arg until it takes at most this share of the line."
+   (let* ((room (* share (ly:output-def-lookup layout 'line-width)))
+          (stencil (interpret-markup layout props arg))
+          (width (interval-length (ly:stencil-extent stencil X))))
+     (if (> width room)
+         (ly:stencil-scale stencil (/ room width) (/ room width))
+         stencil)))
+
+% ---- Tempi to tick ---------------------------------------------------------------------------------------
+
+#(define-markup-command (tick-box layout props) ()
+   "An empty square standing on the baseline."
+   (let ((side (* 1.25 (magstep (chain-assoc-get 'font-size props 0))))
+         (line 0.1))
+     (ly:stencil-add
+       (ly:round-filled-box (cons 0 side) (cons 0 line) 0)
+       (ly:round-filled-box (cons 0 side) (cons (- side line) side) 0)
+       (ly:round-filled-box (cons 0 line) (cons 0 side) 0)
+       (ly:round-filled-box (cons (- side line) side) (cons 0 side) 0))))
+
+#(define (beat-markup token)
+   (let* ((dots (string-count token #\.))
+          (base (string->number (string-trim-right token #\.)))
+          (log (inexact->exact (round (/ (log base) (log 2))))))
+     (make-fontsize-markup -2 (make-note-markup (ly:make-duration log dots) 1))))
+
+#(define (tempo-markup token)
+   (make-concat-markup
+     (if (string=? token "_")
+         (list (make-hspace-markup 0.4)
+               (make-draw-line-markup '(4.5 . 0)) (make-hspace-markup 1.0)
+               (make-tick-box-markup) (make-hspace-markup 0.5)
+               (make-tick-box-markup) (make-hspace-markup 0.5)
+               (make-tick-box-markup))
+         (list (make-simple-markup token) (make-hspace-markup 0.5) (make-tick-box-markup) (make-hspace-markup 0.35)))))
+
+#(define-markup-command (tick-row layout props) ()
+   "The field ticks, such as 4. 60 72 84: the beat, then each tempo with a square; _ leaves a line to write on."
+   (let ((text (field-text props 'header:ticks)))
+     (if text
+         (let ((tokens (string-tokenize text)))
+           (interpret-markup layout props
+             (make-line-markup
+               (cons (make-concat-markup
+                       (list (beat-markup (car tokens)) (make-simple-markup " = ") (tempo-markup (cadr tokens))))
+                     (map tempo-markup (cddr tokens))))))
+         empty-stencil)))
+
+#(define-markup-command (heading-line layout props share) (number?)
+   "Number, heading and concert key; wraps within its share of the line, and shrinks if one word is too long."
+   (let* ((bold (lambda (word) (make-fontsize-markup 1.4 (make-bold-markup (make-music-text-markup word)))))
+          (concert (field-text props 'header:concert))
+          (words (append
+                   (map bold (string-tokenize (or (field-text props 'header:number) "")))
+                   (map bold (string-tokenize (or (field-text props 'header:heading) "")))
+                   (if concert (list (make-fontsize-markup -0.6 (make-music-text-markup concert))) '()))))
+     (if (null? words)
+         empty-stencil
+         (interpret-markup layout
+           (cons (list (cons 'line-width (* share (ly:output-def-lookup layout 'line-width)))
+                       (cons 'word-space 0.75))
+                 props)
+           (make-fit-markup share (make-column-markup (list (make-wordwrap-markup words))))))))
+
+#(define-markup-command (section-heading layout props) ()
+   "A heading over several exercises, such as Answers."
+   (if (field-text props 'header:section)
+       (interpret-markup layout props
+         #{ \markup \column { \fontsize #3.6 \bold \field #'header:section \vspace #0.6 } #})
+       empty-stencil))
+
+% ---- Page ------------------------------------------------------------------------------------------------
+
+\paper {
+  left-margin = 16\mm
+  right-margin = 14\mm
+  top-margin = 12\mm
+  bottom-margin = 11\mm
+  indent = 0
+  short-indent = 0
+  ragged-right = ##f
+  ragged-last = ##f
+  print-first-page-number = ##t
+  tagline = ##f
+
+  markup-system-spacing = #'((basic-distance . 4) (minimum-distance . 2) (padding . 1.2) (stretchability . 2))
+  score-markup-spacing = #'((basic-distance . 10.8) (minimum-distance . 7.5) (padding . 3.4) (stretchability . 30))
+  score-system-spacing = #'((basic-distance . 10.8) (minimum-distance . 8) (padding . 3.4) (stretchability . 30))
+  system-system-spacing = #'((basic-distance . 9.4) (minimum-distance . 7.5) (padding . 1.6) (stretchability . 6))
+  top-markup-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 2.4) (stretchability . 0))
+  last-bottom-spacing = #'((basic-distance . 6) (minimum-distance . 5) (padding . 3.5) (stretchability . 0))
+  markup-markup-spacing = #'((basic-distance . 2) (minimum-distance . 1) (padding . 1.5) (stretchability . 2))
+  top-system-spacing = #'((basic-distance . 1) (minimum-distance . 0) (padding . 3) (stretchability . 0))
+
+  bookTitleMarkup = \markup \column {
+    \fill-line {
+      \fit #0.62 \fontsize #5.4 \bold \field #'header:title
+      \fit #0.36 \fontsize #1.9 \field #'header:instrument
+    }
+    \vspace #0.15
+    \fill-line {
+      \fit #0.70 \fontsize #0.2 \italic \field #'header:subtitle
+      \fit #0.28 \fontsize #0.2 \field #'header:date
+    }
+    \vspace #0.2
+    \draw-hline
+    \fontsize #-0.2 \wrapped-field #'header:remark #1
+    \vspace #0.3
+  }
+
+  scoreTitleMarkup = \markup \column {
+    \section-heading
+    \fill-line {
+      \heading-line #0.65
+      \fit #0.33 \fontsize #-0.3 \tick-row
+    }
+    \fontsize #-0.3 \italic \wrapped-field #'header:reason #1
+  }
+
+  oddHeaderMarkup = \markup \if \should-print-page-number \unless \on-first-page \fill-line {
+    \fit #0.6 \fontsize #-0.3 \italic \field #'header:title
+    \fit #0.36 \fontsize #-0.3 \field #'header:instrument
+  }
+  evenHeaderMarkup = \oddHeaderMarkup
+  oddFooterMarkup = \markup \fill-line {
+    \fit #0.85 \fontsize #-1.3 \field #'header:footer
+    \fontsize #-0.8 \if \should-print-page-number \fromproperty #'page:page-number-string
+  }
+  evenFooterMarkup = \oddFooterMarkup
+}
+
+% ---- Music -----------------------------------------------------------------------------------------------
+
+% The last bar of an exercise; the double bar that closes it.
+fin = \bar "|."
+
+% A bar that goes on in the next line, where one line cannot hold it.
+runOn = { \bar "" \break }
+
+% An outline: the first note without its stem, and an open staff to play on from.
+outline =
+#(define-music-function (note) (ly:music?)
+   #{ \omit Stem \omit Score.BarLine #note s2. \undo \omit Score.BarLine #})
+
+% Exercises longer than a page may be parted between lines.
+mayPart = \override Score.NonMusicalPaperColumn.page-break-permission = #'allow
+
+\layout {
+  \context {
+    \Score
+    \remove Bar_number_engraver
+    \accidentalStyle modern
+    \numericTimeSignature
+    \override SpacingSpanner.uniform-stretching = ##t
+    \override SpacingSpanner.base-shortest-duration = #(ly:make-moment 1/16)
+    \override SpacingSpanner.spacing-increment = #1.1
+    % An exercise stays on one page.
+    \override NonMusicalPaperColumn.page-break-permission = ##f
+    \override TimeSignature.break-visibility = #end-of-line-invisible
+    \override MetronomeMark.padding = #1.2
+  }
+  \context {
+    \Staff
+    \numericTimeSignature
+    \accidentalStyle modern
+  }
+  \context {
+    \Lyrics
+    ignoreMelismata = ##t
+    \override LyricText.font-family = #'sans
+    \override LyricText.font-size = #-1.5
+    \override VerticalAxisGroup.nonstaff-relatedstaff-spacing.basic-distance = #3.2
+    \override VerticalAxisGroup.nonstaff-relatedstaff-spacing.padding = #0.8
+  }
+}

@@ -1,0 +1,290 @@
+"""A person's words stay words: in LilyPond strings, in lyrics, in file names."""
+
+import re
+import tempfile
+import unicodedata
+from pathlib import Path
+
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+
+from generator.engraving.escape import Ly, clean, finalize, ly_string, slug, syllable_string
+from generator.engraving.lilypond import engrave, find
+from generator.errors import EngravingError, LilyPondMissingError
+
+# Pieces that mean something to LilyPond, Guile, a shell, Jinja or a terminal.
+PIECES = (
+    *(
+        '"',
+        "\\",
+        '\\"',
+        '\\\\"',
+        "\n",
+        "\r",
+        "\r\n",
+        "\t",
+        "\0",
+        "\x1b",
+        "\x1a",
+        "\u2028",
+        "\u202e",
+        "\u2066",
+    ),
+    *("\ufeff", "\ud800", "\udfff", "\ue000", "\uffff", "\u200d", "\u0301", "#", "$", "#@", "$@", "#(", "#}"),
+    *(
+        "(quit)",
+        "#{",
+        "{",
+        "}",
+        "%",
+        "%{",
+        "%}",
+        "\\x41;",
+        "\\n",
+        "~",
+        "_",
+        "--",
+        "<<",
+        ">>",
+        "|",
+        "=",
+        "'",
+        "`",
+    ),
+    *(
+        "[[ x ]]",
+        "[% x %]",
+        "%s",
+        "%d",
+        "B\u266d",
+        "F\u266f",
+        "\u6f22\u5b57",
+        "\u05e9\u05dc\u05d5\u05dd",
+        " ",
+    ),
+    *("\U0001f3b5", "\uff02", "e\u0301", "Dvo\u0159\u00e1k", "G"),
+)
+ANYTHING = st.text(st.characters(exclude_categories=()), max_size=300)
+HOSTILE = st.lists(st.sampled_from(PIECES) | st.text(max_size=4), max_size=80).map("".join)
+
+
+def read_string(source: str) -> str:
+    """Read one string as LilyPond's lexer and Guile both do; fails unless the source is just one string."""
+    assert source[0] == '"'
+    read, rest = [], iter(source[1:])
+    for character in rest:
+        if character == '"':
+            assert next(rest, None) is None, "the string ends before its text does"
+            return "".join(read)
+        if character == "\\":
+            escaped = next(rest)
+            assert escaped in '"\\', "an escape that the two readers understand differently"
+            read.append(escaped)
+        else:
+            read.append(character)
+    raise AssertionError("the string never ends")
+
+
+@given(ANYTHING | HOSTILE)
+@example("\\")
+@example('\\\\"')
+@example("ends in a backslash \\")
+@example("a" * 5000)
+@example('\\"' * 2500)
+@example("\u202egnp.exe\0\ud800")
+def test_any_text_becomes_exactly_one_string_that_reads_back_as_the_clean_text(text: str) -> None:
+    assert read_string(ly_string(text)) == clean(text)
+    syllable = read_string(syllable_string(text))
+    assert not re.search(r"[~_]|--", syllable)
+
+
+def test_the_reader_used_here_notices_a_missing_escape() -> None:
+    for raw in ('"a"b"', '"a\\"', '"a\\\\"b"', '"\\n"'):
+        with pytest.raises(AssertionError):
+            read_string(raw)
+
+
+@given(ANYTHING | HOSTILE, st.integers(1, 250))
+def test_clean_text_is_one_short_composed_line_of_printable_characters(text: str, limit: int) -> None:
+    line = clean(text, limit)
+    assert len(line) <= limit
+    assert line == clean(line, limit)
+    assert unicodedata.is_normalized("NFC", line)
+    assert line == line.strip()
+    assert "  " not in line
+    assert not [c for c in line if unicodedata.category(c) in {"Cc", "Cs", "Cn", "Co", "Zl", "Zp"}]
+    # The bidirectional controls of Unicode Standard Annex 9, and the byte order mark.
+    assert not set(line) & set(
+        "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff"
+    )
+    line.encode()
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("G major", "G major"),
+        (" two\n lines\tand\u2028more\u00a0", "two lines and more"),
+        ("e\u0301tude", "\u00e9tude"),
+        ("e\u200b\u0301", "\u00e9"),
+        ("\ufeffDvo\u0159\u00e1k\0", "Dvo\u0159\u00e1k"),
+        ("abc\u202edef", "abcdef"),
+        ("\u05e9\u05dc\u05d5\u05dd", "\u05e9\u05dc\u05d5\u05dd"),
+        ("\U0001f469\u200d\U0001f3a4", "\U0001f469\u200d\U0001f3a4"),
+        ('say "hi" \\ #(x)', 'say "hi" \\ #(x)'),
+        ("", ""),
+    ],
+)
+def test_letters_survive_and_only_the_invisible_is_dropped(typed: str, kept: str) -> None:
+    assert clean(typed) == kept
+
+
+def test_a_long_text_ends_in_an_ellipsis_and_parts_no_letter_from_its_accent() -> None:
+    assert clean("a" * 5000) == "a" * 199 + "\u2026"
+    assert clean("a" * 200) == "a" * 200
+    assert clean("ab x\u0323\u0307cd", limit=5) == "ab\u2026"
+
+
+def test_a_template_may_print_only_lilypond_and_whole_numbers() -> None:
+    assert finalize(Ly("c'4")) == "c'4"
+    assert finalize(7) == 7
+    for wrong in ("plain", True, None, 1.5, Ly("a") + "b", Ly("ab")[:1], Ly(" ").join(["a", "b"]), b"x"):
+        with pytest.raises(TypeError, match="only Ly and int"):
+            finalize(wrong)
+
+
+@pytest.mark.parametrize(
+    ("text", "stem"),
+    [
+        ("B\u266d major in thirds", "b-flat-major-in-thirds"),
+        ("F# minor, 2 octaves", "f-sharp-minor-2-octaves"),
+        ("F\u266f", "f-sharp"),
+        ("C##", "c-sharp-sharp"),
+        ("No. #1", "no-1"),
+        ("Dvo\u0159\u00e1k & Stra\u00dfe", "dvorak-strasse"),
+        ("Player's own", "players-own"),
+        ("../../etc/passwd", "etc-passwd"),
+        ("-rf *", "rf"),
+        ("CON", "x-con"),
+        ("nul", "x-nul"),
+        ("COM\u00b9", "x-com1"),
+        ("\u6f22\u5b57", "sheet"),
+        ("", "sheet"),
+        ("   \0", "sheet"),
+    ],
+)
+def test_file_name_stems(text: str, stem: str) -> None:
+    assert slug(text) == stem
+
+
+@given(ANYTHING | HOSTILE, st.integers(8, 80))
+def test_every_stem_is_a_safe_name(text: str, limit: int) -> None:
+    stem = slug(text, limit)
+    assert re.fullmatch(r"[a-z0-9]([a-z0-9-]*[a-z0-9])?", stem)
+    assert len(stem) <= limit
+    # Device names: Microsoft, "Naming Files, Paths, and Namespaces".
+    assert not re.fullmatch(r"con|prn|aux|nul|com\d|lpt\d", stem)
+    assert slug(stem, limit) == stem
+
+
+def hostile_titles() -> list[str]:
+    """200 titles, each of which makes a file `../fired-N` if LilyPond ever takes it for more than words."""
+    openings = (
+        '"',
+        '\\"',
+        '\\\\"',
+        '\\\\\\"',
+        '"\n',
+        '"\r\n',
+        '" } ',
+        '"\0',
+        '\u202e"',
+        '\ud800"',
+        '%}"',
+        '" "',
+        "",
+        "\n",
+    )
+    orders = (
+        '#(open-output-file "../fired-@")',
+        '$(open-output-file "../fired-@")',
+        '#(system "touch ../fired-@")',
+        "#(open-output-file (symbol->string '../fired-@))",  # needs no quotes of its own
+        '#@(list (open-output-file "../fired-@"))',
+        '\n\\include "../evil.ily"\n',
+        '#{ $(open-output-file "../fired-@") #}',
+    )
+    endings = ("", ' "', "\\", " %{", "\n%", ' title = "', "a" * 5000, "\U0001f3b5\u05e9\u6f22")
+    titles = [start + order + end for order in orders for start in openings for end in endings]
+    return [titles[i * len(titles) // 200].replace("@", str(i)) for i in range(200)]
+
+
+def word(number: int) -> str:
+    """A LilyPond variable name: letters only."""
+    return "t" + "".join(chr(ord("a") + int(digit)) for digit in str(number)) + "x"
+
+
+def page_of_titles(titles: list[str]) -> str:
+    """Each title in every kind of place that takes text; what LilyPond read is written to `../seen`."""
+    lines = ['\\version "2.24.0"', "\\header { tagline = ##f }", "\\paper { indent = 20\\mm }"]
+    lines += [f"{word(i)} = {ly_string(title)}" for i, title in enumerate(titles)]
+    lines += [f"\\markup {{ {ly_string(title)} \\italic {ly_string(title)} }}" for title in titles]
+    for start in range(0, len(titles), 20):
+        group = titles[start : start + 20]
+        name, piece = ly_string(group[0]), ly_string(group[1])
+        fields = " ".join(f"{word(i)} = {ly_string(title)}" for i, title in enumerate(group))
+        sung = " ".join(syllable_string(title) for title in group)
+        staff = f"\\new Staff \\with {{ instrumentName = {name} }} {{ \\repeat unfold 20 c'4 }}"
+        lines.append(
+            f"\\score {{ {staff} \\addlyrics {{ {sung} }} \\header {{ piece = {piece} {fields} }} }}"
+        )
+    strings = " ".join(word(i) for i in range(len(titles)))
+    scheme = " ".join(ly_string(title) for title in titles)
+    lines += [
+        '#(let ((port (open-output-file "../seen"))) (set-port-encoding! port "UTF-8")',
+        "(for-each (lambda (s) (display s port) (newline port))",
+        f"(list {strings} {scheme})) (close-port port))",
+    ]
+    return "\n".join(lines)
+
+
+@pytest.fixture
+def outside(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The folder around LilyPond's own: `..` in a title leads there."""
+    try:
+        find()
+    except LilyPondMissingError as problem:
+        pytest.skip(str(problem))
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    (tmp_path / "evil.ily").write_text('#(open-output-file "../fired-include")\n')
+    return tmp_path
+
+
+@pytest.mark.lilypond
+def test_200_hostile_titles_do_nothing_and_lilypond_reads_each_as_typed(outside: Path) -> None:
+    titles = hostile_titles()
+    assert len(set(titles)) == 200
+    engrave({"sheet.ly": page_of_titles(titles)})
+    assert not list(outside.glob("fired*"))
+    # What LilyPond's own reader, then Guile's, made of the strings.
+    seen = (outside / "seen").read_text(encoding="utf-8").splitlines()
+    assert seen == [clean(title) for title in titles] * 2
+
+
+@pytest.mark.lilypond
+@pytest.mark.parametrize(
+    "inside_the_quotes",
+    [
+        pytest.param('" #(open-output-file "../fired-0") "', id="nothing escaped"),
+        pytest.param(
+            "\\\\" + "\" #(open-output-file (symbol->string '../fired-0))", id="only quotes escaped"
+        ),
+        pytest.param('"\n\\include "../evil.ily"\n"', id="include"),
+    ],
+)
+def test_the_same_titles_do_fire_where_they_are_not_escaped(outside: Path, inside_the_quotes: str) -> None:
+    page = f'\\version "2.24.0"\n\\header {{ title = "{inside_the_quotes}" }}\n{{ c\'4 }}'
+    with pytest.raises(EngravingError):
+        engrave({"sheet.ly": page})
+    assert list(outside.glob("fired*"))
