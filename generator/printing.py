@@ -19,7 +19,7 @@ from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.pages.cautions import caution
 from generator.pages.paper import Paper
-from generator.pages.sheet import Show, Words, lay_out, without_breaks
+from generator.pages.sheet import Show, Words, lay_out, shared_head, without_breaks
 from generator.resources import data_folder
 
 FORMATS = ("pdf", "png", "svg", "ly", "json")
@@ -136,13 +136,15 @@ def default_title(exercises: Sequence[Exercise]) -> str:
     headings = list(dict.fromkeys(e.heading for e in exercises))
     if len(headings) == 1:
         return headings[0]
+    if head := shared_head(exercises):
+        return head
     forms = list(dict.fromkeys(e.form for e in exercises))
     figures = list(dict.fromkeys(e.figure for e in exercises))
     keys = list(dict.fromkeys(e.key for e in exercises))
     if len(forms) == 1:
         name = forms[0][0].upper() + forms[0][1:]
         figure = f" in {figures[0]}" if len(figures) == 1 and figures[0] != "straight" else ""
-        return f"{name}{figure}" if len(keys) > 1 else exercises[0].heading.split(",")[0]
+        return f"{name}{figure}" if len(keys) > 1 else exercises[0].head
     return "Scales and technique"
 
 

@@ -7,14 +7,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from generator.catalogue.names import fold
 from generator.catalogue.phrase import canonical, parse
 from generator.catalogue.tables import LEVELS, Catalogue, load
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.articulation import Articulation, suits
 from generator.exercise.build import Player, Recipe, build, per_beat
 from generator.exercise.instrument import Compass
+from generator.exercise.partials import build_partials
 from generator.exercise.records import Exercise
-from generator.exercise.request import EVERY, IN_TURN, USUAL, Request, expand_keys
+from generator.exercise.request import EVERY, IN_TURN, Request, expand_keys
 from generator.exercise.rhythm import Rhythm
 from generator.resources import data_folder
 from generator.theory.duration import Metre
@@ -95,7 +97,11 @@ def exercises(phrases: Sequence[str], who: Player, *, exact: bool = False, keep_
     refused: list[tuple[str, str]] = []
     for text in phrases:
         before = len(made)
-        for recipe in recipes(parse(text, catalogue()), who, exact=exact):
+        request = parse(text, catalogue())
+        if request.form in catalogue().routines.names():
+            made.append(_partials(request, who))
+            continue
+        for recipe in recipes(request, who, exact=exact):
             try:
                 made.append(build(recipe, who))
             except DoesNotFitError as error:
@@ -109,27 +115,38 @@ def exercises(phrases: Sequence[str], who: Player, *, exact: bool = False, keep_
 
 def recipes(request: Request, who: Player, *, exact: bool = False) -> Iterator[Recipe]:
     """The single requests of a request, each with its rows; dressings that go round are handed out here."""
-    names = catalogue()
-    form = names.forms.find(request.form)
-    turn = 0
-    for single in expand_keys(request, form):
+    for turn, single in enumerate(_singles(request)):
         for rhythm_name in _rhythm_names(single, turn):
-            for articulation in _articulation_names(replace(single, rhythm=rhythm_name), who, turn):
-                yield _recipe(replace(single, rhythm=rhythm_name, articulation=articulation), exact=exact)
-        turn += 1
+            dressed = replace(single, rhythm=rhythm_name)
+            for articulation in _articulation_names(dressed, who, turn):
+                yield _recipe(replace(dressed, articulation=articulation), exact=exact)
+
+
+def _singles(request: Request) -> Iterator[Request]:
+    """One key, one degree and one form at a time; a set of forms is a chain on each key."""
+    names = catalogue()
+    chain = names.sets.index.get(fold(request.form))
+    for single in expand_keys(request, names.form_of(request.form)):
+        if chain is None:
+            yield single
+            continue
+        for member, move in zip(chain.members, chain.moves, strict=True):
+            form = names.forms.find(member)
+            tonic = form.readable_tonic(move.above_name(single.keys[0]))
+            yield replace(single, form=member, keys=(tonic,))
 
 
 def _recipe(request: Request, *, exact: bool) -> Recipe:
     names = catalogue()
-    up = names.articulations.find(request.articulation) if request.articulation else _NOTHING
+    figure = names.figures.find(request.figure or "straight")
+    own = request.articulation or ("" if request.articulation_down else figure.articulation)
+    up = names.articulations.find(own) if own else _NOTHING
     down = names.articulations.find(request.articulation_down) if request.articulation_down else up
-    if request.articulation_down and not request.articulation:
-        up = _NOTHING
     return Recipe(
         request=request,
         phrase=canonical(request, names),
         form=names.forms.find(request.form),
-        figure=names.figures.find(request.figure or "straight"),
+        figure=figure,
         span=names.spans.find(request.span),
         spans=names.spans.rows,
         rhythm=_rhythm(request),
@@ -150,29 +167,44 @@ def _rhythm(request: Request) -> Rhythm:
     if not request.metre or request.metre == row.metre.name:
         return row
     try:
-        return replace(row, metre=Metre.parse(request.metre), beams=())
+        return replace(row, metre=Metre.parse(request.metre), then=(), beams=())
     except RequestError:
         raise DoesNotFitError(
             f"{row.name} do not fill bars of {request.metre}; ask for another rhythm or metre"
         ) from None
 
 
-def _rhythm_names(request: Request, turn: int) -> list[str]:
-    rows = catalogue().rhythms.rows
-    if request.rhythm == EVERY:
-        return [row.name for row in rows]
-    if request.rhythm == IN_TURN:
-        return [rows[turn % len(rows)].name]
-    return [request.rhythm]
+def _rhythm_names(request: Request, turn: int) -> Sequence[str]:
+    names = catalogue()
+    if request.rhythm in (EVERY, IN_TURN):
+        rows = [row.name for row in names.rhythms.rows if not any(slot.tie or slot.rest for slot in row.cell)]
+        return rows if request.rhythm == EVERY else [rows[turn % len(rows)]]
+    group = names.sets.index.get(fold(request.rhythm)) if request.rhythm else None
+    return group.members if group else [request.rhythm]
 
 
-def _articulation_names(request: Request, who: Player, turn: int) -> list[str]:
-    if request.articulation not in (EVERY, USUAL, IN_TURN):
-        return [request.articulation]
-    beat = per_beat(_rhythm(replace(request, articulation="")))
-    rows = [r for r in catalogue().articulations.rows if suits(r, beat, who.instrument.wind)]
-    if request.articulation == USUAL:
-        return [r.name for r in rows if r.usual]
+def _articulation_names(request: Request, who: Player, turn: int) -> Sequence[str]:
+    names = catalogue()
+    beat = per_beat(_rhythm(replace(request, articulation="", articulation_down="")))
+    fitting = [r.name for r in names.articulations.rows if suits(r, beat, who.instrument.wind)]
+    if request.articulation == EVERY:
+        return fitting
     if request.articulation == IN_TURN:
-        return [rows[turn % len(rows)].name]
-    return [r.name for r in rows]
+        return [fitting[turn % len(fitting)]]
+    group = names.sets.index.get(fold(request.articulation)) if request.articulation else None
+    return [name for name in group.members if name in fitting] if group else [request.articulation]
+
+
+def _partials(request: Request, who: Player) -> Exercise:
+    """Slurs over the partials, for instruments that have them."""
+    names = catalogue()
+    routine = names.routines.find(request.form)
+    instrument = who.instrument
+    tube = names.tubes.get(instrument.name)
+    wrong = (routine.winds and instrument.wind not in routine.winds) or (
+        routine.families and instrument.family not in routine.families
+    )
+    if tube is None or wrong:
+        whom = " and ".join(routine.winds or routine.families)
+        raise DoesNotFitError(f"{routine.name} are for {whom}, not for the {instrument.name}")
+    return build_partials(routine, tube, names.rhythms.find(routine.rhythm), request, canonical(request, names), who)

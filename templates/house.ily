@@ -200,6 +200,19 @@ outline =
 #(define-music-function (note) (ly:music?)
    #{ \omit Stem \omit Score.BarLine #note s2. \undo \omit Score.BarLine #})
 
+% Words over a note in small type, such as a fingering.
+over =
+#(define-event-function (words) (string?)
+   #{ ^\markup \fontsize #-1.5 \sans \music-text #words #})
+
+% Note values that stay equal where the metre changes.
+sameUnit =
+#(define-event-function (old new) (string? string?)
+   #{ -\markup \fontsize #1 \concat { $(beat-markup old) " = " $(beat-markup new) } #})
+
+% Long tones are spaced by time, so that barlines and hairpins stand in columns.
+longTones = \with { proportionalNotationDuration = #(ly:make-moment 1/2) }
+
 % Exercises longer than a page may be parted between lines.
 mayPart = \override Score.NonMusicalPaperColumn.page-break-permission = #'allow
 
@@ -214,13 +227,28 @@ mayPart = \override Score.NonMusicalPaperColumn.page-break-permission = #'allow
     \override SpacingSpanner.spacing-increment = #1.1
     % An exercise stays on one page.
     \override NonMusicalPaperColumn.page-break-permission = ##f
-    \override TimeSignature.break-visibility = #end-of-line-invisible
     \override MetronomeMark.padding = #1.2
   }
   \context {
     \Staff
     \numericTimeSignature
     \accidentalStyle modern
+  }
+  \context {
+    \type Engraver_group
+    \name MarkLine
+    \consists Output_property_engraver
+    \consists Dynamic_align_engraver
+    \consists Text_engraver
+    \consists Axis_group_engraver
+    \override TextScript.self-alignment-X = #CENTER
+    \override TextScript.outside-staff-priority = ##f
+    \override VerticalAxisGroup.staff-affinity = #DOWN
+    \override VerticalAxisGroup.nonstaff-relatedstaff-spacing = #'((basic-distance . 5) (minimum-distance . 3) (padding . 1))
+  }
+  \context {
+    \Score
+    \accepts MarkLine
   }
   \context {
     \Lyrics

@@ -15,7 +15,7 @@ from generator.catalogue.tables import Catalogue
 from generator.catalogue.vocabulary import ORDINALS, UNIT_NAMES, Entry, Vocabulary
 from generator.errors import RequestError, UnknownNameError
 from generator.exercise.records import Tempo
-from generator.exercise.request import DEFAULT_SPAN, EVERY, IN_TURN, KEY_SETS, USUAL, Request
+from generator.exercise.request import DEFAULT_SPAN, EVERY, IN_TURN, KEY_SETS, Request
 from generator.theory.duration import Metre
 from generator.theory.pitch import LETTERS, NoteName
 
@@ -108,6 +108,10 @@ class _Reader:
     def _metre(self) -> bool:
         skip = 1 if self._is("in") else 0
         parts = [self._word(skip + k) for k in range(3)]
+        # "6/8 and 4/4" is a rhythm, "in 6/8" a metre.
+        longer = self.vocabulary.longest(self.words, self.at + skip)
+        if longer and len(longer[0].words) > 3:
+            return False
         if not all(parts) or parts[1].key != "/" or not (parts[0].text.isdigit() and parts[2].text.isdigit()):  # type: ignore[union-attr]
             return False
         self._set("metre", Metre.parse(f"{parts[0].text}/{parts[2].text}").name)  # type: ignore[union-attr]
@@ -167,13 +171,17 @@ class _Reader:
         if self._is("to"):
             self.at += 1
             self._set("goal", self._number())
+            if self._is("by"):
+                self.at += 1
+                self._set("step", self._number(1, 50))
 
-    def _number(self) -> int:
+    def _number(self, least: int = SLOWEST, most: int = FASTEST) -> int:
         word = self._word()
-        if word is None or not word.text.isdigit() or not SLOWEST <= int(word.text) <= FASTEST:
+        digits = word is not None and word.text.isascii() and word.text.isdigit() and len(word.text) < 5
+        if word is None or not digits or not least <= int(word.text) <= most:
             shown = f"{word.text!r} (character {word.place})" if word else "nothing"
             raise RequestError(
-                f"a tempo is a number of beats per minute from {SLOWEST} to {FASTEST}, not {shown}"
+                f"a tempo is a number of beats per minute from {least} to {most}, not {shown}"
             )
         self.at += 1
         return int(word.text)
@@ -216,27 +224,33 @@ class _Reader:
 
     def _request(self) -> Request:
         found = self.found
+        if "form" not in found and "figure" in found:
+            # "octave leaps on G-sharp": a figure alone means its own form.
+            found["form"] = self.catalogue.figures.find(found["figure"]).form
         if "form" not in found:
             key = self.keys[0].words if self.keys else "G"
             raise RequestError(
                 f"{self.text!r} names no form; after the key say which, like {key} major or {key} harmonic minor"
             )
-        form = self.catalogue.forms.find(found["form"])
+        if found["form"] in self.catalogue.routines.names():
+            return self._routine()
+        form = self.catalogue.form_of(found["form"])
         key_set = found.get("key set")
         if not self.keys and key_set is None:
             if form.distinct in (1, 12):
                 raise RequestError(
-                    f"{self.text!r} names no key; write one, like {form.name} on C, or all keys"
+                    f"{self.text!r} names no key; write one, like {found['form']} on C, or all keys"
                 )
             key_set = "all keys"
+        figure = found.get("figure", form.default_figure)
         return Request(
-            form=form.name,
+            form=found["form"],
             keys=tuple(self.keys),
             key_set=key_set,
             concert=found.get("concert", False),
             names=found.get("names", "usual"),
-            figure="" if found.get("figure") == form.default_figure else found.get("figure", ""),
-            span=found.get("span", DEFAULT_SPAN),
+            figure="" if figure == form.default_figure else figure,
+            span=found.get("span") or self.catalogue.figures.find(figure).span or DEFAULT_SPAN,
             direction=found.get("direction", "up and down"),
             degree=self._degree(form.size),
             register=found.get("register", "lowest octave"),
@@ -247,7 +261,17 @@ class _Reader:
             articulation_down=found.get("articulation_down", ""),
             tempo=found.get("tempo"),
             goal=found.get("goal"),
+            step=found.get("step"),
         )
+
+    def _routine(self) -> Request:
+        """A pattern over the partials: it has no key, and takes nothing but a tempo."""
+        extra = sorted(set(self.found) - {"form", "form first", "tempo", "goal", "step"})
+        if self.keys or extra:
+            what = self.keys[0].words if self.keys else f"a {extra[0]}"
+            raise RequestError(f"{self.found['form']} go through every fingering and take no {what}, only a tempo")
+        found = self.found
+        return Request(found["form"], tempo=found.get("tempo"), goal=found.get("goal"), step=found.get("step"))
 
     def _degree(self, size: int) -> Any:  # noqa: ANN401
         degree = self.found.get("degree", 0)
@@ -283,27 +307,30 @@ def vocabulary_of(catalogue: Catalogue) -> Vocabulary:
 
 def canonical(request: Request, catalogue: Catalogue) -> str:
     """Write a request as its one phrase."""
-    form = catalogue.forms.find(request.form)
+    if request.form in catalogue.routines.names():
+        return ", ".join([request.form, *_tempo_clause(request)])
+    form = catalogue.form_of(request.form)
     keys = _joined([k.words for k in request.keys])
     if request.key_set:
-        head = f"{request.key_set}, {form.name}"
+        head = f"{request.key_set}, {request.form}"
     elif form.signature is None:
-        head = f"{form.name} on {keys}"
+        head = f"{request.form} on {keys}"
     else:
-        head = f"{keys} {form.name}"
+        head = f"{keys} {request.form}"
     if request.concert:
         head = f"concert {head}"
     if request.figure:
         head += f" in {request.figure}"
-    return ", ".join([head, *_clauses(request)])
+    own_span = catalogue.figures.find(request.figure or form.default_figure).span or DEFAULT_SPAN
+    return ", ".join([head, *_clauses(request, own_span)])
 
 
-def _clauses(request: Request) -> list[str]:
+def _clauses(request: Request, own_span: str) -> list[str]:
     plain = replace(Request(""), form=request.form)
     clauses: list[str] = []
     if request.names != "usual":
         clauses.append({"sharps": "sharp names", "flats": "flat names", "both": "both names"}[request.names])
-    if request.span != DEFAULT_SPAN:
+    if request.span != own_span:
         clauses.append(request.span)
     if request.direction != plain.direction:
         clauses.append(request.direction)
@@ -316,11 +343,16 @@ def _clauses(request: Request) -> list[str]:
     if request.inside:
         clauses.append("inside the span")
     clauses += _dressing(request)
-    if request.tempo:
-        unit = next(name for name, value in UNIT_NAMES.items() if value == request.tempo.unit)
-        goal = f" to {request.goal}" if request.goal else ""
-        clauses.append(f"{unit} = {request.tempo.bpm}{goal}")
-    return clauses
+    return clauses + _tempo_clause(request)
+
+
+def _tempo_clause(request: Request) -> list[str]:
+    if request.tempo is None:
+        return []
+    unit = next(name for name, value in UNIT_NAMES.items() if value == request.tempo.unit)
+    goal = f" to {request.goal}" if request.goal else ""
+    step = f" by {request.step}" if request.goal and request.step else ""
+    return [f"{unit} = {request.tempo.bpm}{goal}{step}"]
 
 
 def _dressing(request: Request) -> list[str]:
@@ -331,7 +363,7 @@ def _dressing(request: Request) -> list[str]:
         )
     if request.metre:
         clauses.append(f"in {request.metre}")
-    whole = {EVERY: "every articulation", IN_TURN: "articulations in turn", USUAL: "usual articulations"}
+    whole = {EVERY: "every articulation", IN_TURN: "articulations in turn"}
     up, down = request.articulation, request.articulation_down
     if down:
         clauses += [f"{up} up"] if up else []

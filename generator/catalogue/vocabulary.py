@@ -6,7 +6,7 @@ from typing import Any
 
 from generator.catalogue.names import Word, fold
 from generator.catalogue.tables import Catalogue
-from generator.exercise.request import EVERY, IN_TURN, USUAL
+from generator.exercise.request import EVERY, IN_TURN
 from generator.theory.duration import Value
 
 ORDINALS = (
@@ -90,7 +90,6 @@ _CLAUSES: dict[tuple[str, Any], tuple[str, ...]] = {
     ),
     ("inside", True): ("inside", "inside the span", "staying inside", "no overshoot"),
     ("articulation", EVERY): ("every articulation", "all articulations", "each articulation"),
-    ("articulation", USUAL): ("usual articulations", "the usual articulations"),
     ("articulation", IN_TURN): ("articulations in turn", "articulation in turn", "an articulation each"),
     ("rhythm", EVERY): ("every rhythm", "all rhythms", "each rhythm"),
     ("rhythm", IN_TURN): ("rhythms in turn", "rhythm in turn", "a rhythm each"),
@@ -126,6 +125,12 @@ class Vocabulary:
             for row in table.rows:
                 for name in (row.name, *row.aliases):
                     self._add(kind, row.name, name)
+        for group in catalogue.sets.rows:
+            for name in (group.name, *group.aliases):
+                self._add(group.kind, group.name, name)
+        for routine in catalogue.routines.rows:
+            for name in (routine.name, *routine.aliases):
+                self._add("form", routine.name, name)
         for (kind, value), names in _CLAUSES.items():
             for name in names:
                 self._add(kind, value, name)

@@ -146,6 +146,7 @@ class Starting:
         self._program, self._files, self._order, self._timeout = program, dict(files), order, timeout
         self._stack = contextlib.ExitStack()
         self._process: subprocess.Popen[bytes] | None = None
+        self._folder: Path
         passes = order.passes(cairo=program.cairo)
         # Not on Windows (untried, and standard input is not binary there); nor can two runs both be early.
         if sys.platform == "win32" or len(passes) > 1:
@@ -264,18 +265,16 @@ def _limit(pid: int, timeout: float) -> None:
     Not the number of processes: LilyPond's font library needs a thread. Set from outside, because code
     between fork and exec is unsafe where several threads engrave at once.
     """
-    if sys.platform != "linux":
-        return
-    seconds = int(timeout) + 5
-    limits = (
-        (resource.RLIMIT_CPU, seconds),
-        (resource.RLIMIT_FSIZE, FILE_LIMIT),
-        (resource.RLIMIT_AS, MEMORY_LIMIT),
-    )
-    for what, value in limits:
-        with contextlib.suppress(OSError, ValueError):  # it is already over, or stricter limits hold
-            _, hard = resource.prlimit(pid, what)
-            resource.prlimit(pid, what, (value if hard == resource.RLIM_INFINITY else min(value, hard), hard))
+    if sys.platform == "linux":
+        for what, value in (
+            (resource.RLIMIT_CPU, int(timeout) + 5),
+            (resource.RLIMIT_FSIZE, FILE_LIMIT),
+            (resource.RLIMIT_AS, MEMORY_LIMIT),
+        ):
+            with contextlib.suppress(OSError, ValueError):  # it is already over, or stricter limits hold
+                _, hard = resource.prlimit(pid, what)
+                soft = value if hard == resource.RLIM_INFINITY else min(value, hard)
+                resource.prlimit(pid, what, (soft, hard))
 
 
 def _environment() -> dict[str, str]:

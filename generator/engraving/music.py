@@ -5,8 +5,9 @@ escaped.
 """
 
 from collections.abc import Iterable, Sequence
+from fractions import Fraction
 
-from generator.engraving.escape import Ly, syllable_string
+from generator.engraving.escape import Ly, ly_string, syllable_string
 from generator.exercise.records import Note
 from generator.pages.lines import Piece
 from generator.theory.duration import Metre, Value
@@ -24,10 +25,11 @@ _MODES = {0: "major"}
 # Every backslash word that a finished sheet may hold.
 WORDS = frozenset(
     {
-        "version", "include", "header", "paper", "score", "layout", "midi", "clef", "key", "time", "major", "tuplet",
-        "fermata", "breathe", "tempo", "break", "pageBreak", "runOn", "fin", "mayPart", "addlyrics", "set", "new",
-        "ottava", "transposition", "book", "bookOutputName", "mm", "bar", "outline", "noBreak", "<", ">", "!",
-        "p", "mp", "mf", "f", "ff", "pp", "sameUnit", "markLine", "skip", "with", "longTone", "gliss",
+        "version", "include", "header", "paper", "score", "layout", "midi", "book", "bookOutputName", "mm",
+        "clef", "key", "major", "time", "tempo", "tuplet", "ottava", "transposition", "outline",
+        "fermata", "breathe", "after", "sameUnit", "over", "addlyrics", "new", "Staff", "MarkLine",
+        "break", "pageBreak", "runOn", "fin", "mayPart", "context", "Score", "longTones",
+        "<", ">", "!", "pp", "p", "mp", "mf", "f", "ff",
     }
 )
 
@@ -81,6 +83,19 @@ def line_texts(lines: Sequence[Sequence[Piece]]) -> tuple[Ly, ...]:
     return tuple(texts)
 
 
+def mark_line(lines: Sequence[Sequence[Piece]]) -> Ly | None:
+    """What stays equal where the metre changes, bar by bar on a level of its own; None when nothing does."""
+    pieces = [p for line in lines for p in line]
+    if not any(p.equivalence for p in pieces):
+        return None
+    parts: list[str] = []
+    for piece in pieces:
+        length = sum((n.length for n in piece.notes), Fraction(0))
+        mark = rf' \sameUnit "{piece.equivalence[0]}" "{piece.equivalence[1]}"' if piece.equivalence else ""
+        parts.append(f"s1*{length.numerator}/{length.denominator}{mark}")
+    return Ly(" ".join(parts))
+
+
 def outline_text(piece: Piece) -> Ly:
     """The first note alone, and room to go on."""
     first = next(n for n in piece.notes if n.pitch is not None)
@@ -132,7 +147,18 @@ def _note_text(note: Note, previous: str) -> tuple[str, str]:
         else:
             text += _MARKS[mark]
     text += "".join(_DYNAMICS.get(sign, f"\\{sign}") for sign in note.dynamic)
+    if note.text:
+        text += rf" \over {ly_string(_signs(note.text))}"
+    if note.dynamic_end:
+        # Just before the note ends, so that a swell has died away when the player breathes.
+        late = note.length * Fraction(7, 8)
+        signs = "".join(f"\\{sign}" for sign in note.dynamic_end)
+        text = rf"\after 1*{late.numerator}/{late.denominator} {signs} {text}"
     return text + after, value
+
+
+def _signs(text: str) -> str:
+    return text.replace("-flat", "\u266d").replace("-sharp", "\u266f")
 
 
 def value_text(value: Value) -> Ly:

@@ -90,8 +90,7 @@ def identify(path: Path, said: bytes) -> Program:
 
 def advice() -> str:
     """How to get LilyPond on this system, as the end of a sentence."""
-    machine = "x86_64" if sys.platform == "win32" else os.uname().machine
-    if machine == "x86_64" and sys.platform in {"linux", "darwin", "win32"}:
+    if sys.platform == "win32" or (os.uname().machine == "x86_64" and sys.platform in {"linux", "darwin"}):
         how = "pip install lilypond==2.24.3"
     elif sys.platform == "darwin":
         how = "brew install lilypond"

@@ -60,8 +60,8 @@ def render(sheet: Sheet, folder: Path, *, sounds: Ly | None = None) -> str:
     context: dict[str, Any] = {
         "paper": Ly(f'"{sheet.paper.name}"'),
         "staff": Ly(f"{sheet.paper.staff:g}"),
-        "title": ly_string(words.title),
-        "subtitle": ly_string(words.subtitle),
+        "title": ly_string(_signs(words.title)),
+        "subtitle": ly_string(_signs(words.subtitle)),
         "instrument": ly_string(_signs(words.instrument)),
         "date": ly_string(words.date),
         "remark": ly_string(words.remark, 400),
@@ -88,12 +88,14 @@ def _item(item: Item, sheet: Sheet, sounds: Ly | None) -> dict[str, Any]:
         "may_part": item.may_part,
         "section": ly_string(item.section),
         "number": ly_string(f"{item.number}." if item.number else ""),
-        "heading": ly_string(_signs(exercise.heading)),
-        "concert": ly_string(f"({_signs(exercise.concert_heading)})" if exercise.concert_heading else ""),
+        "heading": ly_string(_signs(item.heading)),
+        "concert": ly_string(f"({_signs(item.concert)})" if item.concert else ""),
         "reason": ly_string(_signs(item.reason), 400),
         "ticks": ly_string(item.ticks),
         "opening": Ly(f"{sounds} {opening}") if sounds else opening,
         "lines": [music.outline_text(lines[0][0])] if item.outline else music.line_texts(lines),
+        "marks": None if item.outline else music.mark_line(lines),
+        "long": exercise.long and not item.outline,
         "syllables": None if item.outline else music.syllable_texts(n for line in lines for p in line for n in p.notes),
         "width": _width(item, sheet),
         "tempo": Ly(f"{beat} = {exercise.tempo.bpm if exercise.tempo else 72}"),
@@ -101,6 +103,8 @@ def _item(item: Item, sheet: Sheet, sounds: Ly | None) -> dict[str, Any]:
 
 
 def _width(item: Item, sheet: Sheet) -> Ly:
+    if item.layout.short_end:
+        return Ly("ragged-last = ##t")
     if item.layout.length >= sheet.paper.line:
         return Ly("")
     millimetres = item.layout.length * sheet.paper.staff * MM_PER_POINT / 4

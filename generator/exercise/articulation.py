@@ -40,11 +40,13 @@ class Articulation:
         repeats: equal notes on each note of the line (repeated-note tonguing).
         syllables: tonguing syllables, repeating.
         swell: a crescendo (``<``) or diminuendo (``>``) over the rising and the falling half.
-        by_beat: one slur over each beat.
+        by_beat: ``slur`` over each beat, or ``accent`` on each beat.
+        bar: every note is repeated until it fills a bar (pulses on a long note).
+        each: dynamics over each note: ``p < f > p`` swells.
+        close: marks on every note after which the player breathes or waits: breath, fermata.
         group: the cell needs beats that divide by this many notes; 0 any.
         shifts: the cell is meant to move against the beat.
         rhythm: the rhythm it is printed in when none is asked for.
-        usual: belongs to the usual articulations.
         winds: how the instrument must be sounded; empty for all.
     """
 
@@ -55,11 +57,13 @@ class Articulation:
     repeats: int = 1
     syllables: tuple[str, ...] = ()
     swell: tuple[str, ...] = ()
-    by_beat: bool = False
+    by_beat: str = ""
+    bar: bool = False
+    each: tuple[str, ...] = ()
+    close: tuple[str, ...] = ()
     group: int = 0
     shifts: bool = False
     rhythm: str = ""
-    usual: bool = False
     winds: tuple[str, ...] = ()
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
@@ -69,8 +73,9 @@ class Articulation:
         """Whether it prints nothing at all."""
         return (
             all(not s.slur and not s.marks for s in (*self.lead, *self.cell))
-            and not (self.whole or self.by_beat or self.syllables or self.swell)
+            and not (self.whole or self.by_beat or self.syllables or self.swell or self.each or self.close)
             and self.repeats == 1
+            and not self.bar
         )
 
 
@@ -130,7 +135,9 @@ def articulate(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> 
     last = len(line) - 1
     for index, (note, stroke) in enumerate(zip(line, strokes, strict=True)):
         marks = tuple(m for m in stroke.marks if index < last or m not in ("staccato", "tenuto"))
-        dressed.append(_dress(note.pieces, stroke.slur, marks, words[index]))
+        pieces = _dress(note.pieces, stroke.slur, marks, words[index])
+        row = up if note.half == "up" else down
+        dressed.append(_shaped(pieces, row, last=index == last))
     return tuple(dressed)
 
 
@@ -142,8 +149,10 @@ def _strokes(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> li
         row = up if note.half == "up" else down
         if note.half != half and (up != down or row.whole):
             begun, half = index, note.half
-        if row.by_beat:
+        if row.by_beat == "slur":
             strokes.append(Stroke("start" if note.on_beat else "inside"))
+        elif row.by_beat:
+            strokes.append(Stroke(marks=(row.by_beat,) if note.on_beat else ()))
         else:
             strokes.append(_whole(line, index) if row.whole else _stroke(row, index - begun))
     return strokes
@@ -234,6 +243,24 @@ def _dress(
     return tuple(dressed)
 
 
+def _shaped(pieces: tuple[Note, ...], row: Articulation, *, last: bool) -> tuple[Note, ...]:
+    """Swells, fermatas and breaths that belong to each note."""
+    sounding = [i for i, n in enumerate(pieces) if n.pitch is not None]
+    shaped = list(pieces)
+    if row.each and len(sounding) > 1:
+        # p < on the first half, f > on the second, p where it ends.
+        middle = sounding[len(sounding) // 2]
+        first, end = row.each[:2], row.each[2:4]
+        shaped[sounding[0]] = replace(shaped[sounding[0]], dynamic=first)
+        shaped[middle] = replace(shaped[middle], dynamic=end, dynamic_end=row.each[4:])
+    for mark in row.close:
+        if mark == "breath" and last:
+            continue
+        place = sounding[0] if mark == "fermata" else sounding[-1]
+        shaped[place] = shaped[place].marked(mark)
+    return tuple(shaped)
+
+
 def check_suits(row: Articulation, per_beat: int, rhythm: str, wind: str) -> None:
     """Refuse an articulation that makes no sense on a rhythm or an instrument.
 
@@ -248,7 +275,7 @@ def check_suits(row: Articulation, per_beat: int, rhythm: str, wind: str) -> Non
     """
     if row.winds and wind not in row.winds:
         raise DoesNotFitError(
-            f"{row.name} is for {' and '.join(row.winds)} instruments, not for this one ({wind})"
+            f"{row.name} is for {_listed(row.winds)} instruments, not for this one ({wind})"
         )
     if row.group and (not per_beat or per_beat % row.group):
         has = f"{per_beat} to a beat" if per_beat else "unequal notes"
@@ -258,12 +285,16 @@ def check_suits(row: Articulation, per_beat: int, rhythm: str, wind: str) -> Non
         )
 
 
+def _listed(names: tuple[str, ...]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
 def suits(row: Articulation, per_beat: int, wind: str) -> bool:
     """Whether an articulation belongs on a page of "every articulation" in a rhythm.
 
     The cell must fill beats (half bars, where a beat holds two notes) or be meant to shift against them.
     """
-    if row.winds and wind not in row.winds:
+    if (row.winds and wind not in row.winds) or row.bar or row.each or row.close:
         return False
     if row.group and (not per_beat or per_beat % row.group):
         return False

@@ -15,7 +15,7 @@ from generator.exercise.figure import Figure, Group
 from generator.exercise.fit import Fitted, Wish, fit
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.records import Exercise, Note
-from generator.exercise.request import Request
+from generator.exercise.request import DEFAULT_SPAN, Request
 from generator.exercise.rhythm import Rhythm, into_bars, pour
 from generator.exercise.span import Span
 from generator.exercise.tempo import beat_value, row
@@ -92,12 +92,13 @@ def concert_tonic(request: Request, written: NoteName, form: Form, instrument: I
     return usual_name(instrument.sounds.above_name(written).pitch_class, form.signature)
 
 
-def build(recipe: Recipe, player: Player) -> Exercise:
+def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exercise:
     """Make the exercise.
 
     Args:
         recipe: what to build.
         player: for whom; pitches come out as written for the instrument.
+        fitted: where the line lies, if that is settled already, as when a section plays together.
 
     Raises:
         DoesNotFitError: no span fits the compass, or the dressing makes no sense, with the reason.
@@ -106,6 +107,7 @@ def build(recipe: Recipe, player: Player) -> Exercise:
     tonic = written_tonic(request, form, player.instrument)
     for articulation in (recipe.up, recipe.down):
         check_suits(articulation, per_beat(recipe.rhythm), recipe.rhythm.name, player.instrument.wind)
+        _check_held(articulation, recipe.rhythm)
     ladder = Ladder(form, tonic)
     wish = Wish(
         ladder,
@@ -117,16 +119,17 @@ def build(recipe: Recipe, player: Player) -> Exercise:
         request.inside,
         recipe.exact,
     )
-    fitted = fit(wish, player.compass, recipe.spans)
+    fitted = fitted or fit(wish, player.compass, recipe.spans)
     tones = _tones(fitted, ladder, recipe, player)
-    bars = into_bars(_dressed(tones, recipe), recipe.rhythm.metre)
+    bars = into_bars(_dressed(tones, recipe), recipe.rhythm)
     instrument = player.instrument
     sounding = concert_tonic(request, tonic, form, instrument)
     pitches = [t.pitch for t in tones]
     clefs = clefs_by_bar([[n.pitch for n in b.notes if n.pitch] for b in bars], instrument.clefs)
     return Exercise(
         phrase=recipe.phrase,
-        heading=_heading(recipe, tonic, fitted),
+        head=_head(recipe, tonic),
+        details=_details(recipe, fitted),
         concert_heading=f"concert {sounding.words}" if instrument.transposes else "",
         instrument=instrument.name,
         level=player.level,
@@ -141,16 +144,32 @@ def build(recipe: Recipe, player: Player) -> Exercise:
         tempo=request.tempo,
         tempi=_tempi(recipe),
         beat=request.tempo.unit if request.tempo else beat_value(recipe.rhythm.metre),
-        notes=_remarks(fitted, recipe),
+        notes=(*_remarks(fitted, recipe), *((f"Drone on concert {sounding.words}",) if recipe.figure.drone else ())),
         feel=recipe.rhythm.feel,
         ottava=instrument.ottava and wants_ottava(pitches, clefs[0]),
+        drone=sounding.words if recipe.figure.drone else "",
+        unit=_bars_a_note(recipe.rhythm),
+        long=min(n.length for b in bars for n in b.notes) >= Fraction(1, 2),
     )
+
+
+def _bars_a_note(rhythm: Rhythm) -> int:
+    """Bars that one long tone takes with its rest."""
+    length = sum((slot.value.length for slot in rhythm.cell), Fraction(0))
+    return int(length / rhythm.metre.length) if any(slot.tie for slot in rhythm.cell) else 1
+
+
+def _check_held(articulation: Articulation, rhythm: Rhythm) -> None:
+    if articulation.each and not any(slot.tie for slot in rhythm.cell):
+        raise DoesNotFitError(f"{articulation.name} need notes of two bars, not {rhythm.name}: try eight counts")
+    if articulation.bar and (not per_beat(rhythm) or rhythm.then):
+        raise DoesNotFitError(f"{articulation.name} need equal notes in one metre, not {rhythm.name}: try triplets")
 
 
 def per_beat(rhythm: Rhythm) -> int:
     """Equal notes on each beat of a rhythm, or 0 when they are not equal or the beats differ."""
     lengths = {slot.value.length for slot in rhythm.cell}
-    beats = set(rhythm.metre.beats)
+    beats = {beat for metre in rhythm.metres for beat in metre.beats}
     if len(lengths) != 1 or len(beats) != 1 or any(slot.rest or slot.tie for slot in rhythm.cell):
         return 0
     ratio = beats.pop() / lengths.pop()
@@ -198,6 +217,8 @@ def _dressed(tones: Sequence[_Tone], recipe: Recipe) -> tuple[Note, ...]:
     for index, tone in enumerate(tones):
         row_ = recipe.up if tone.half == "up" else recipe.down
         times = row_.repeats if index < len(tones) - 1 else 1
+        if row_.bar and index < len(tones) - 1:
+            times = int(recipe.rhythm.metre.length / recipe.rhythm.cell[0].value.length)
         line += [tone, *[replace(tone, turn=False)] * (times - 1)]
     poured = pour(tuple(t.pitch for t in line), recipe.rhythm)
     sung = tuple(
@@ -211,11 +232,11 @@ def _dressed(tones: Sequence[_Tone], recipe: Recipe) -> tuple[Note, ...]:
 
 
 def _on_beats(poured: Sequence[tuple[Note, ...]], rhythm: Rhythm) -> list[bool]:
-    starts = set(rhythm.metre.beat_starts())
     place = Fraction(0)
     found: list[bool] = []
     for pieces in poured:
-        found.append(place % rhythm.metre.length in starts)
+        bar, metre = rhythm.bar_at(place)
+        found.append(place - bar in metre.beat_starts())
         place += sum((n.length for n in pieces), Fraction(0))
     return found
 
@@ -272,15 +293,17 @@ def _beamed(notes: tuple[Note, ...], rhythm: Rhythm) -> tuple[Note, ...]:
     return tuple(found)
 
 
-def _heading(recipe: Recipe, tonic: NoteName, fitted: Fitted) -> str:
-    request, form, figure = recipe.request, recipe.form, recipe.figure
-    text = form.heading.format(key=tonic.words, form=form.name)
-    if figure.name != "straight" and figure.heading:
-        text += f" {figure.heading.format(figure=figure.name)}"
-    parts = [text]
-    if not fitted.span.full:
-        parts.append(fitted.span.name)
-    return ", ".join([*parts, *_dressing_words(request)])
+def _head(recipe: Recipe, tonic: NoteName) -> str:
+    text = recipe.form.heading.format(key=tonic.words, form=recipe.form.name)
+    if recipe.figure.name != "straight" and recipe.figure.heading:
+        text += f" {recipe.figure.heading.format(figure=recipe.figure.name)}"
+    return text
+
+
+def _details(recipe: Recipe, fitted: Fitted) -> str:
+    own = recipe.figure.span or DEFAULT_SPAN
+    span = [] if fitted.span.name == own else [fitted.span.name]
+    return ", ".join([*span, *_dressing_words(recipe.request)])
 
 
 def _dressing_words(request: Request) -> list[str]:
@@ -305,7 +328,7 @@ def _tempi(recipe: Recipe) -> tuple[int, ...]:
         return ()
     if request.goal is None:
         return (request.tempo.bpm,)
-    return row(request.tempo.bpm, request.goal, most=recipe.most_tempi)
+    return row(request.tempo.bpm, request.goal, most=recipe.most_tempi, step=request.step)
 
 
 def _remarks(fitted: Fitted, recipe: Recipe) -> tuple[str, ...]:

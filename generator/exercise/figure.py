@@ -28,23 +28,32 @@ class Figure:
         name: the trade's name ("thirds").
         cells: rising cells of offsets, used by turns; ``8ve`` stands for the size of the form.
         down_cells: falling cells; empty means the rising ones mirrored.
-        kind: ``moving`` cells, or ``pedal``: each degree against the home note.
+        kind: ``moving`` cells; ``pedal``: each degree against the home note; ``outward``: by turns below and
+            above the home note.
         step: degrees between the starts of two groups.
         peak: the falling half starts on the highest note reached and dips to the note below home.
         close: degrees, from home, that end the line.
+        drone: a concert note is named to play against.
         interval: the cell is one interval, which must be smaller than the form's octave.
         rhythm: the rhythm it is printed in when none is asked for.
+        articulation: the articulation likewise.
+        span: the span likewise, where another than the full range.
+        form: the form likewise.
     """
 
     name: str
     cells: tuple[tuple[int | str, ...], ...] = ((0,),)
     down_cells: tuple[tuple[int | str, ...], ...] = ()
-    kind: Literal["moving", "pedal"] = "moving"
+    kind: Literal["moving", "pedal", "outward"] = "moving"
     step: int = 1
     peak: bool = False
     close: tuple[int, ...] = (0,)
+    drone: bool = False
     interval: bool = False
     rhythm: str = "sixteenths"
+    articulation: str = ""
+    span: str = ""
+    form: str = "major"
     heading: str = "in {figure}"
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
@@ -116,6 +125,8 @@ def lay(
     """
     if figure.kind == "pedal":
         return _pedal(extent, direction, playable)
+    if figure.kind == "outward":
+        return _outward(extent, playable)
     up, down = figure.sized(size)
     layer = _Layer(figure, extent, playable, inside=inside)
     home, full = extent.home, extent.floor is not None
@@ -221,3 +232,18 @@ def _pedal(extent: Extent, direction: Direction, playable: Playable) -> tuple[Gr
     if direction == "down first":
         return (*top_down, *rising[1:])
     return (*rising, *falling, *below, close)
+
+
+def _outward(extent: Extent, playable: Playable) -> tuple[Group, ...]:
+    """Home, then by turns one below and one above, each a degree further, as far as both sides go."""
+    home = extent.home
+    reach = extent.top - home
+    order = [home] + [home + side * n for n in range(1, reach + 1) for side in (-1, 1)]
+    groups: list[Group] = []
+    for degree in order:
+        way: Way = "down" if degree < home else "up"
+        if playable(degree, way):
+            groups.append(Group((degree,), way))
+    if len(groups) < 2:
+        raise DoesNotFitError("not one note on either side fits")
+    return tuple(groups)

@@ -69,6 +69,9 @@ def fit(wish: Wish, compass: Compass, narrower: Sequence[Span]) -> Fitted:
     wish.figure.sized(ladder.size)
     if wish.span.full:
         extent = _full(wish, compass)
+        if wish.figure.kind == "outward":
+            home = _middle(wish, compass)
+            extent = Extent(home, home + extent.top - (extent.floor or 0))
         return Fitted(_laid(wish, extent, compass), extent, wish.span)
     width = wish.span.degrees(form)
     if width is None:
@@ -77,6 +80,10 @@ def fit(wish: Wish, compass: Compass, narrower: Sequence[Span]) -> Fitted:
             f"ask for {_list_spans(s.name for s in narrower if s.full or s.degrees(form) is not None)}"
         )
     spans = [wish.span] if wish.exact else [wish.span, *_smaller(wish.span, width, narrower, form)]
+    if wish.figure.kind == "outward":
+        home = _middle(wish, compass)
+        extent = Extent(home, home + width)
+        return Fitted(_laid(wish, extent, compass), extent, wish.span)
     refusal: DoesNotFitError | None = None
     for span in spans:
         degrees = span.degrees(form)
@@ -134,6 +141,22 @@ def _homes(wish: Wish, compass: Compass, degrees: int) -> list[int]:
         return all(compass.holds(ladder.pitch(degree, way)) for way in ("up", "down"))
 
     return [d for d in inside if d % ladder.size == wish.degree and held(d) and held(d + degrees)]
+
+
+def _middle(wish: Wish, compass: Compass) -> int:
+    """The home note nearest to the middle of the compass, from which a line goes outward both ways.
+
+    A little low rather than high: long tones begin where the sound is easiest.
+    """
+    ladder = wish.ladder
+    inside = ladder.degrees_between(compass.low.height, compass.high.height)
+    homes = [d for d in inside if d % ladder.size == wish.degree]
+    if not homes:
+        raise DoesNotFitError(f"{_title(wish)}: its first note does not lie in {compass.words}")
+    if wish.register in ("second octave", "top octave"):
+        return homes[-1] if wish.register == "top octave" else homes[min(1, len(homes) - 1)]
+    centre = compass.low.height + compass.high.height - 6
+    return min(homes, key=lambda d: abs(2 * ladder.pitch(d).height - centre))
 
 
 def _choose(homes: list[int], register: Register, compass: Compass, ladder: Ladder, degrees: int) -> int:

@@ -25,6 +25,7 @@ class Note:
         marks: staccato, tenuto, accent, marcato, fermata, breath, in printing order.
         syllable: tonguing syllable under the note.
         dynamic: dynamic signs that begin here: ``p``, ``<`` (crescendo begins), ``>`` , ``!`` (hairpin ends).
+        dynamic_end: dynamic signs at its end (a swell that dies away before a breath).
         text: short words over the note (a fingering position, a string of words of ours, never user text).
         tuplet_start: first note of a printed tuplet.
         tuplet_stop: last note of a printed tuplet.
@@ -38,6 +39,7 @@ class Note:
     marks: tuple[str, ...] = ()
     syllable: str | None = None
     dynamic: tuple[str, ...] = ()
+    dynamic_end: tuple[str, ...] = ()
     text: str | None = None
     tuplet_start: bool = False
     tuplet_stop: bool = False
@@ -87,7 +89,8 @@ class Exercise:
 
     Attributes:
         phrase: canonical phrase of the request.
-        heading: what the page prints over it, shortened to what is not obvious.
+        head: key, form and figure, as a heading names them.
+        details: span, rhythm, articulation and the like, where they are not obvious.
         concert_heading: the concert key in small print for transposing instruments, or "".
         instrument: catalogue name.
         level: level name, or "own range".
@@ -106,10 +109,14 @@ class Exercise:
         reason: one line under the heading.
         feel: words over the first bar (Swing), or "".
         ottava: printed an octave lower under an 8va line.
+        drone: concert note of a drone to play against, or "".
+        long: long tones, whose spacing follows time exactly.
+        unit: bars that belong together on a line.
     """
 
     phrase: str
-    heading: str
+    head: str
+    details: str
     concert_heading: str
     instrument: str
     level: str
@@ -128,6 +135,14 @@ class Exercise:
     reason: str = ""
     feel: str = ""
     ottava: bool = False
+    drone: str = ""
+    long: bool = False
+    unit: int = 1
+
+    @property
+    def heading(self) -> str:
+        """The whole heading."""
+        return f"{self.head}, {self.details}" if self.details else self.head
 
     @property
     def clef(self) -> str:

@@ -17,7 +17,7 @@ from generator.theory.pitch import NoteName
 KeySet = Literal["all keys", "all sharp keys", "all flat keys", "all natural keys"]
 KEY_SETS: tuple[KeySet, ...] = ("all keys", "all sharp keys", "all flat keys", "all natural keys")
 Names = Literal["usual", "sharps", "flats", "both"]
-EVERY, IN_TURN, USUAL = "every", "in turn", "usual"
+EVERY, IN_TURN = "every", "in turn"
 DEFAULT_SPAN = "full range"
 
 
@@ -37,13 +37,14 @@ class Request:
         degree: home degree, 0 = the tonic; "every" makes one exercise on each.
         register: where on the instrument.
         inside: no note beyond home and top.
-        rhythm: rhythm name, or "" for the figure's own; "every" and "in turn" as for articulations.
+        rhythm: rhythm name or the name of a set, or "" for the figure's own; "every" and "in turn" as for articulations.
         metre: time signature as text, or "" for the rhythm's own.
-        articulation: articulation name, "" for none; "every" for each that suits, "usual" for the usual
-            ones, "in turn" for the next one on each key.
+        articulation: articulation name or the name of a set, "" for none; "every" for each that suits, "in
+            turn" for the next one on each key.
         articulation_down: another one for the falling half.
         tempo: metronome mark.
         goal: metronome mark worked towards, in beats per minute; a row of tempi leads there.
+        step: beats per minute between two tempi of the row, instead of the traditional series.
     """
 
     form: str
@@ -63,6 +64,7 @@ class Request:
     articulation_down: str = ""
     tempo: Tempo | None = None
     goal: int | None = None
+    step: int | None = None
 
     @property
     def single(self) -> bool:

@@ -43,11 +43,12 @@ class Rhythm:
 
     Attributes:
         name: the trade's name.
-        metre: the metre it is printed in.
+        metre: the metre it is printed in, or the first of several.
         cell: its values, repeating; as long as a whole number of beats.
         beams: lengths of the beams within a bar where they differ from the metre's own.
         feel: words over the first bar ("Swing").
-        held: number of notes the cell gathers for each beat, for articulations that go by the beat.
+        then: further metres, bar by bar in turn with the first.
+        equal: what stays equal where the metre changes: the ``unit`` (eighth = eighth) or the ``beat``.
     """
 
     name: str
@@ -55,18 +56,43 @@ class Rhythm:
     cell: tuple[Slot, ...]
     beams: tuple[Fraction, ...] = ()
     feel: str = ""
+    then: tuple[Metre, ...] = ()
+    equal: str = ""
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
 
     def __post_init__(self) -> None:
         length = sum((s.value.length for s in self.cell), Fraction(0))
-        bars = length / self.metre.length
-        if bars.denominator != 1 and (self.metre.length / length).denominator != 1:
-            raise RequestError(
-                f"rhythm {self.name!r}: its cell lasts {length}, which neither divides nor fills bars of {self.metre.name}"
-            )
+        for metre in self.metres:
+            bars = length / metre.length
+            if (bars.denominator != 1 or self.then) and (metre.length / length).denominator != 1:
+                raise RequestError(
+                    f"rhythm {self.name!r}: its cell lasts {length}, which neither divides nor fills bars of {metre.name}"
+                )
         if all(s.rest for s in self.cell) or self.cell[-1].tie:
             raise RequestError(f"rhythm {self.name!r}: a cell needs notes and may not end in a tie")
+        place = Fraction(0)
+        for slot in self.cell:
+            place = place % self.metre.length + slot.value.length
+            if place > self.metre.length:
+                raise RequestError(
+                    f"rhythm {self.name!r}: its value {slot.value} crosses a barline of {self.metre.name}"
+                )
+
+    @property
+    def metres(self) -> tuple[Metre, ...]:
+        """The metres in turn."""
+        return (self.metre, *self.then)
+
+    def bar_at(self, place: Fraction) -> tuple[Fraction, Metre]:
+        """Where the bar that holds a place begins, and its metre."""
+        round_ = sum((m.length for m in self.metres), Fraction(0))
+        start = place // round_ * round_
+        for metre in self.metres:
+            if place < start + metre.length:
+                return start, metre
+            start += metre.length
+        raise AssertionError("a place lies in some bar")
 
     @property
     def notes_in_cell(self) -> int:
@@ -140,11 +166,16 @@ def _note(pitch: Pitch | None, slot: Slot) -> Note:
 def _last(pitch: Pitch, rhythm: Rhythm, index: int, place: Fraction) -> tuple[Note, ...]:
     """The final note: fills the tuplet it falls into, then the bar; under an eighth, it holds a bar more."""
     written: list[Note] = []
-    metre = rhythm.metre
     start = place
     slot = rhythm.cell[index % len(rhythm.cell)]
     while slot.rest:
         written.append(_note(None, slot))
+        place += slot.value.length
+        index += 1
+        slot = rhythm.cell[index % len(rhythm.cell)]
+    while slot.tie:
+        # A long tone of several bars stays as long at the end as everywhere else.
+        written.append(_note(pitch, slot))
         place += slot.value.length
         index += 1
         slot = rhythm.cell[index % len(rhythm.cell)]
@@ -157,12 +188,14 @@ def _last(pitch: Pitch, rhythm: Rhythm, index: int, place: Fraction) -> tuple[No
             break
         slot = rhythm.cell[index % len(rhythm.cell)]
     written += _merged(rest_of_tuplet)
-    at = place % metre.length
-    rest_of_bar = metre.length - at if at or not written else Fraction(0)
+    bar, metre = rhythm.bar_at(place)
+    at = place - bar
+    rest_of_bar = metre.length - at if at or not rest_of_tuplet else Fraction(0)
     if rest_of_bar:
         written += [Note(pitch, v, tie=True) for v in split_length(at, rest_of_bar, metre)]
     sounding = place + rest_of_bar - start - sum((n.length for n in written if n.pitch is None), Fraction(0))
     if sounding < _SHORTEST_CLOSE:
+        _, metre = rhythm.bar_at(place + rest_of_bar)
         written += [Note(pitch, v, tie=True) for v in split_length(Fraction(0), metre.length, metre)]
     return (*written[:-1], replace(written[-1], tie=False))
 
@@ -175,7 +208,7 @@ def _merged(notes: list[Note]) -> list[Note]:
     return [replace(notes[0], value=whole, tuplet_stop=True)] if whole else notes
 
 
-def into_bars(notes: tuple[Note, ...], metre: Metre) -> tuple[Bar, ...]:
+def into_bars(notes: tuple[Note, ...], rhythm: Rhythm) -> tuple[Bar, ...]:
     """Cut notes into bars; the lengths must fall on the barlines.
 
     Raises:
@@ -183,15 +216,28 @@ def into_bars(notes: tuple[Note, ...], metre: Metre) -> tuple[Bar, ...]:
     """
     bars: list[Bar] = []
     held: list[Note] = []
-    filled = Fraction(0)
+    place, filled = Fraction(0), Fraction(0)
     for note in notes:
+        _, metre = rhythm.bar_at(place)
         held.append(note)
         filled += note.length
         if filled > metre.length:
             raise RequestError(f"a note crosses the barline in {metre.name}")
         if filled == metre.length:
-            bars.append(Bar(metre, tuple(held)))
+            bars.append(Bar(metre, tuple(held), _equivalence(rhythm, bars, metre)))
+            place += filled
             held, filled = [], Fraction(0)
     if held:
-        raise RequestError(f"the last bar of {metre.name} is not full")
+        raise RequestError(f"the last bar of {rhythm.metre.name} is not full")
     return tuple(bars)
+
+
+def _equivalence(rhythm: Rhythm, before: list[Bar], metre: Metre) -> tuple[Value, Value] | None:
+    """What stays equal over the barline, where the metre changes."""
+    if not rhythm.equal or not before or before[-1].metre == metre:
+        return None
+    if rhythm.equal == "unit":
+        finest = Value(max(before[-1].metre.unit, metre.unit))
+        return finest, finest
+    old, new = value_of(before[-1].metre.beats[0]), value_of(metre.beats[0])
+    return (old, new) if old and new else None

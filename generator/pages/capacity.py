@@ -16,7 +16,9 @@ BARLINE = 1.0
 CLEF, TIME_SIGNATURE, SIGNATURE_SIGN = 4.2, 3.3, 1.05
 # Width of a note by the binary logarithm of its real length.
 _WIDTHS = ((-6.0, 1.55), (-5.0, 1.75), (-4.0, 2.19), (-3.585, 2.67), (-3.0, 3.31), (-2.0, 4.5), (-1.0, 6.0), (0.0, 7.6))
-_ACCIDENTAL, _SYLLABLE, _DYNAMIC = 0.58, 0.45, 1.2
+_ACCIDENTAL, _SYLLABLE = 0.58, 0.45
+# A bar of long tones, hairpin and letter included.
+LONG_BAR = 14.0
 
 
 def note_width(length: Fraction) -> float:
@@ -38,8 +40,6 @@ def notes_width(notes: Sequence[Note], signature: int) -> float:
             plain = max(plain, min(plain + _ACCIDENTAL, 3.31))
         if note.syllable:
             plain = max(plain, 2.19) + (_SYLLABLE if len(note.syllable) > 2 else 0.1)
-        if any(d not in "<>!" for d in note.dynamic):
-            plain += _DYNAMIC
         width += plain
     return width
 

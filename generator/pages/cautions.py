@@ -1,4 +1,4 @@
-"""A few sober cautions, printed only where a page asks for high or fast work.
+"""A few sober cautions, printed only where a page asks for high, long or fast work.
 
 Sources: BAPAM, "Ten top health tips" (rest five minutes in each half hour; never play in pain); NIOSH limits for noise
 (85 dBA for eight hours, halved for every 3 dB). Nothing here diagnoses; it defers to a teacher or clinician.
@@ -33,6 +33,8 @@ def caution(exercises: Sequence[Exercise], instrument: Instrument) -> str:
     high = any(p.height > limit for e in exercises for p in e.pitches)
     if high and instrument.wind in _HIGH:
         return _HIGH[instrument.wind]
+    if any(e.long for e in exercises) and instrument.wind in _HIGH:
+        return f"Long tones: {_REST[0].lower()}{_REST[1:]} With a drone, keep it soft or on one ear only."
     if any(_notes_a_second(e) > _FAST for e in exercises):
         return f"Fast work: {_REST[0].lower()}{_REST[1:]}"
     return ""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.exercise.records import Bar, Note
-from generator.pages.capacity import BARLINE, TIME_SIGNATURE, notes_width, prefix_width
+from generator.pages.capacity import BARLINE, LONG_BAR, TIME_SIGNATURE, notes_width, prefix_width
 from generator.theory.duration import Metre, Value
 
 # A line may be this full; above it notes are crowded.
@@ -50,14 +50,18 @@ class Layout:
         lines: pieces by line.
         fill: how full the fullest line is; 1 is natural width.
         length: printed length of the lines in staff spaces.
+        short_end: the last line is not stretched to the margin.
     """
 
     lines: tuple[tuple[Piece, ...], ...]
     fill: float
     length: float
+    short_end: bool = False
 
 
-def break_lines(bars: Sequence[Bar], signature: int, room: float, clefs: Sequence[str] = ()) -> Layout:
+def break_lines(
+    bars: Sequence[Bar], signature: int, room: float, clefs: Sequence[str] = (), unit: int = 1, *, long: bool = False
+) -> Layout:
     """Break bars into lines.
 
     Args:
@@ -65,6 +69,8 @@ def break_lines(bars: Sequence[Bar], signature: int, room: float, clefs: Sequenc
         signature: key signature in fifths, for the room it takes.
         room: length of a line in staff spaces.
         clefs: clef of each bar; all treble when left out.
+        unit: bars that stay together on a line.
+        long: long tones, whose bars are all equally wide.
     """
     clefs = clefs or ("treble",) * len(bars)
     first = room - prefix_width(signature, first=True)
@@ -74,21 +80,32 @@ def break_lines(bars: Sequence[Bar], signature: int, room: float, clefs: Sequenc
         new_metre = index > 0 and bar.metre.name != bars[index - 1].metre.name
         new_clef = index > 0 and clefs[index] != clefs[index - 1]
         parts = _pieces(bar, signature, later * FULLEST, new_metre=new_metre)
-        pieces += [replace(p, clef=clefs[index], new_clef=new_clef and not n) for n, p in enumerate(parts)]
+        for n, part in enumerate(parts):
+            width = max(part.width, LONG_BAR) if long else part.width
+            pieces.append(replace(part, width=width, clef=clefs[index], new_clef=new_clef and not n))
     total = sum(p.width for p in pieces)
+    blocks = _blocks(pieces, unit)
+    widths = [sum(p.width for p in block) for block in blocks]
     count = max(1, -(-int(total * 100) // int(first * FULLEST * 100)))
-    while True:
-        parted = _part(pieces, count, first, later)
-        if parted is not None or count >= len(pieces):
-            break
+    while (sizes := _part(widths, count, first, later)) is None and count < len(blocks):
         count += 1
-    lines = parted or [[p] for p in pieces]
+    lines: list[list[Piece]] = []
+    for size in sizes or [1] * len(blocks):
+        lines.append([p for block in blocks[:size] for p in block])
+        blocks = blocks[size:]
     fills = [sum(p.width for p in line) / (later if n else first) for n, line in enumerate(lines)]
-    fill = max(fills)
     length = room
-    if len(lines) == 1 and fill < EMPTIEST:
+    if len(lines) == 1 and fills[0] < EMPTIEST:
         length = min(room, prefix_width(signature, first=True) + total * 1.35)
-    return Layout(tuple(tuple(line) for line in lines), fill, length)
+    short_end = len(lines) > 1 and fills[-1] < EMPTIEST * max(fills)
+    return Layout(tuple(tuple(line) for line in lines), max(fills), length, short_end)
+
+
+def _blocks(pieces: Sequence[Piece], unit: int) -> list[list[Piece]]:
+    """Pieces that stay on one line together: ``unit`` whole bars, unless a bar had to be parted."""
+    if unit == 1 or not all(p.closes for p in pieces):
+        return [[p] for p in pieces]
+    return [list(pieces[k : k + unit]) for k in range(0, len(pieces), unit)]
 
 
 def _pieces(bar: Bar, signature: int, room: float, *, new_metre: bool) -> list[Piece]:
@@ -121,14 +138,14 @@ def _at_beats(bar: Bar, count: int) -> list[tuple[Note, ...]]:
     return [tuple(p) for p in parts]
 
 
-def _part(pieces: Sequence[Piece], count: int, first: float, later: float) -> list[list[Piece]] | None:
-    """Pieces in ``count`` lines so that the fills differ least, or None when some line would be too full."""
-    size = len(pieces)
+def _part(widths: Sequence[float], count: int, first: float, later: float) -> list[int] | None:
+    """How many blocks on each of ``count`` lines, so that the fills differ least; None when one would be too full."""
+    size = len(widths)
     if count > size:
         return None
     sums = [0.0]
-    for piece in pieces:
-        sums.append(sums[-1] + piece.width)
+    for width in widths:
+        sums.append(sums[-1] + width)
     mean = sums[-1] / (first + later * (count - 1))
     best: list[dict[int, tuple[float, int]]] = [{0: (0.0, 0)}]
     for line in range(count):
@@ -145,10 +162,10 @@ def _part(pieces: Sequence[Piece], count: int, first: float, later: float) -> li
         best.append(row)
     if size not in best[-1]:
         return None
-    lines: list[list[Piece]] = []
+    sizes: list[int] = []
     end = size
     for line in range(count, 0, -1):
         start = best[line][end][1]
-        lines.insert(0, list(pieces[start:end]))
+        sizes.insert(0, end - start)
         end = start
-    return lines
+    return sizes

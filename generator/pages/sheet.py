@@ -52,6 +52,8 @@ class Item:
     Attributes:
         number: what it is called on the page; "" for none.
         exercise: the music.
+        heading: what stands over it, shortened to what the title does not say.
+        concert: the concert key beside it, or "".
         layout: its lines.
         outline: only clef, signature and first note are printed.
         new_page: a page begins with it.
@@ -61,6 +63,8 @@ class Item:
 
     number: str
     exercise: Exercise
+    heading: str
+    concert: str
     layout: Layout
     outline: bool = False
     new_page: bool = False
@@ -108,7 +112,11 @@ def lay_out(exercises: Sequence[Exercise], words: Words, paper: Paper, show: Sho
         paper: paper and print size.
         show: the notes; an outline to play from memory; or both, the notes on pages of their own at the end.
     """
-    notes = [_item(str(n), e, paper) for n, e in enumerate(exercises, 1)]
+    short = shared_head(exercises) == words.title
+    if short and exercises[0].concert_heading:
+        concert = f"C{exercises[0].concert_heading[1:]}"
+        words = replace(words, subtitle=", ".join(w for w in (concert, words.subtitle) if w))
+    notes = [_item(str(n), e, paper, short=short) for n, e in enumerate(exercises, 1)]
     outlines = [replace(i, outline=True, layout=_outline(i, paper)) for i in notes]
     parts = {"notes": [notes], "outline": [outlines], "both": [outlines, notes]}[show]
     items: list[Item] = []
@@ -130,9 +138,20 @@ def without_breaks(sheet: Sheet) -> Sheet:
     return replace(sheet, items=tuple(replace(i, new_page=bool(i.section)) for i in sheet.items), stretched=False)
 
 
-def _item(number: str, exercise: Exercise, paper: Paper) -> Item:
-    layout = break_lines(exercise.bars, exercise.signature, paper.line, exercise.clefs)
-    item = Item(number, exercise, layout)
+def shared_head(exercises: Sequence[Exercise]) -> str | None:
+    """Key, form and figure, where all exercises have the same and differ in details; the title says it then."""
+    heads = {(e.head, e.concert_heading) for e in exercises}
+    details = [e.details for e in exercises]
+    if len(exercises) < 2 or len(heads) > 1 or not all(details) or len(set(details)) < len(details):
+        return None
+    return exercises[0].head
+
+
+def _item(number: str, exercise: Exercise, paper: Paper, *, short: bool = False) -> Item:
+    layout = break_lines(exercise.bars, exercise.signature, paper.line, exercise.clefs, exercise.unit, long=exercise.long)
+    heading = exercise.details[0].upper() + exercise.details[1:] if short else exercise.heading
+    concert = "" if short else exercise.concert_heading
+    item = Item(number, exercise, heading, concert, layout)
     return replace(item, may_part=_height(item) > (paper.height - _FOOT) * _MOST - _TITLE)
 
 

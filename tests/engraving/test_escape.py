@@ -65,6 +65,8 @@ PIECES = (
     ),
     *("\U0001f3b5", "\uff02", "e\u0301", "Dvo\u0159\u00e1k", "G"),
 )
+# Unicode Standard Annex 9, "Directional Formatting Characters".
+BIDIRECTIONAL_CONTROLS = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 ANYTHING = st.text(st.characters(exclude_categories=()), max_size=300)
 HOSTILE = st.lists(st.sampled_from(PIECES) | st.text(max_size=4), max_size=80).map("".join)
 
@@ -72,7 +74,8 @@ HOSTILE = st.lists(st.sampled_from(PIECES) | st.text(max_size=4), max_size=80).m
 def read_string(source: str) -> str:
     """Read one string as LilyPond's lexer and Guile both do; fails unless the source is just one string."""
     assert source[0] == '"'
-    read, rest = [], iter(source[1:])
+    read: list[str] = []
+    rest = iter(source[1:])
     for character in rest:
         if character == '"':
             assert next(rest, None) is None, "the string ends before its text does"
@@ -114,10 +117,7 @@ def test_clean_text_is_one_short_composed_line_of_printable_characters(text: str
     assert line == line.strip()
     assert "  " not in line
     assert not [c for c in line if unicodedata.category(c) in {"Cc", "Cs", "Cn", "Co", "Zl", "Zp"}]
-    # The bidirectional controls of Unicode Standard Annex 9, and the byte order mark.
-    assert not set(line) & set(
-        "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff"
-    )
+    assert not set(line) & {*BIDIRECTIONAL_CONTROLS, "\ufeff"}
     line.encode()
 
 
@@ -138,6 +138,12 @@ def test_clean_text_is_one_short_composed_line_of_printable_characters(text: str
 )
 def test_letters_survive_and_only_the_invisible_is_dropped(typed: str, kept: str) -> None:
     assert clean(typed) == kept
+
+
+def test_every_bidirectional_control_is_dropped_but_arabic_number_signs_are_not() -> None:
+    for control in BIDIRECTIONAL_CONTROLS:
+        assert clean(f"ab{control}cd") == "abcd"
+    assert clean("\u0600\u0661") == "\u0600\u0661"
 
 
 def test_a_long_text_ends_in_an_ellipsis_and_parts_no_letter_from_its_accent() -> None:

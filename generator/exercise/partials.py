@@ -1,0 +1,137 @@
+"""Slurs over the partials of brass and overtones of the saxophone, computed from the harmonic series.
+
+Partial n of a tube sounds 12 log2(n) half steps above its fundamental, rounded to the written note; the 7th (and its
+octave) is left out, because it is too flat to stand for one. Each fingering or slide position lowers the whole series.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from generator.errors import DoesNotFitError
+from generator.exercise.build import Player
+from generator.exercise.clef import clefs_by_bar
+from generator.exercise.records import Exercise, Note, Slur
+from generator.exercise.request import Request
+from generator.exercise.rhythm import Rhythm, into_bars, pour
+from generator.exercise.tempo import beat_value, row
+from generator.theory.interval import Interval
+from generator.theory.pitch import Pitch
+
+# Interval of each usable partial above the fundamental, by its number (harmonic series; common practice in spelling).
+PARTIALS = {
+    1: "P1", 2: "P8", 3: "P12", 4: "P15", 5: "M17", 6: "P19", 8: "P22", 9: "M23", 10: "M24", 12: "P26", 16: "P29",
+}
+# Half steps from the open tube to the names players use for its lowered fundamental.
+_DOWN = {0: "P1", -1: "-m2", -2: "-M2", -3: "-m3", -4: "-M3", -5: "-P4", -6: "-d5", 1: "m2", 2: "M2"}
+
+
+@dataclass(frozen=True, slots=True)
+class Routine:
+    """A row of shared/partials.toml: a pattern over the partials.
+
+    Attributes:
+        name: what a phrase calls it.
+        pattern: places in the row of usable partials, from the lowest that is used.
+        rhythm: the rhythm it is printed in.
+        winds: how the instrument must be sounded; empty for any.
+        families: instrument families it is for; empty for any.
+    """
+
+    name: str
+    pattern: tuple[int, ...]
+    rhythm: str
+    winds: tuple[str, ...] = ()
+    families: tuple[str, ...] = ()
+    aliases: tuple[str, ...] = ()
+    catalogue: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Tube:
+    """An instrument's harmonic series.
+
+    Attributes:
+        fundamental: written fundamental of the open tube.
+        steps: fingering or position, and the half steps it moves the fundamental.
+    """
+
+    fundamental: Pitch
+    steps: tuple[tuple[str, int], ...]
+
+
+def build_partials(
+    routine: Routine, tube: Tube, rhythm: Rhythm, request: Request, phrase: str, player: Player
+) -> Exercise:
+    """Make the exercise.
+
+    Args:
+        routine: the pattern.
+        tube: the player's harmonic series.
+        rhythm: its cell.
+        request: for the tempo.
+        phrase: canonical phrase.
+        player: for whom; written pitch.
+
+    Raises:
+        DoesNotFitError: no fingering carries the pattern inside the compass.
+    """
+    groups = _groups(routine, tube, player)
+    if not groups:
+        raise DoesNotFitError(f"{routine.name} do not fit between {player.compass.words}")
+    pitches = tuple(p for _, group in groups for p in group)
+    poured = pour(pitches, rhythm)
+    notes: list[Note] = []
+    index = 0
+    for label, group in groups:
+        for place in range(len(group)):
+            notes += _slurred(poured[index], place, len(group), label)
+            index += 1
+    bars = into_bars(tuple(notes), rhythm)
+    tonic = tube.fundamental.note
+    skipped = [label for label, _ in tube.steps if label not in dict(groups)]
+    remarks = (f"left out, beyond the compass: {', '.join(skipped)}".capitalize(),) if skipped else ()
+    return Exercise(
+        phrase=phrase, head=routine.name[0].upper() + routine.name[1:], details="", concert_heading="",
+        instrument=player.instrument.name, level=player.level, key=tonic.name, form=routine.name, figure="partials",
+        span="full range", asked_span="full range", signature=0,
+        clefs=clefs_by_bar([[n.pitch for n in b.notes if n.pitch] for b in bars], player.instrument.clefs),
+        bars=bars, tempo=request.tempo,
+        tempi=_tempi(request), beat=request.tempo.unit if request.tempo else beat_value(rhythm.metre), notes=remarks,
+    )
+
+
+def _groups(routine: Routine, tube: Tube, player: Player) -> list[tuple[str, tuple[Pitch, ...]]]:
+    """The pattern on each fingering that carries it, from the lowest partial that serves most fingerings."""
+    numbers = sorted(PARTIALS)
+    first = 0 if min(routine.pattern) > 0 else 1
+    best: list[tuple[str, tuple[Pitch, ...]]] = []
+    for start in range(first, len(numbers) - max(routine.pattern)):
+        if min(routine.pattern) > 0 and start > 0:
+            break
+        groups = []
+        for label, steps in tube.steps:
+            root = Interval.parse(_DOWN[steps]).above(tube.fundamental)
+            offset = -1 if min(routine.pattern) > 0 else 0
+            group = tuple(
+                Interval.parse(PARTIALS[numbers[start + p + offset]]).above(root) for p in routine.pattern
+            )
+            if all(player.compass.holds(p) for p in group):
+                groups.append((label, group))
+        if len(groups) > len(best):
+            best = groups
+    return best
+
+
+def _slurred(pieces: Sequence[Note], place: int, size: int, label: str) -> list[Note]:
+    slur: Slur = "start" if place == 0 else "stop" if place == size - 1 else "inside"
+    text = label if place == 0 else None
+    first = replace(pieces[0], slur=slur, text=text)
+    if place == size - 1:
+        first = first.marked("breath")
+    return [first, *pieces[1:]]
+
+
+def _tempi(request: Request) -> tuple[int, ...]:
+    if request.tempo is None:
+        return ()
+    return row(request.tempo.bpm, request.goal) if request.goal else (request.tempo.bpm,)
