@@ -80,13 +80,21 @@ class Built:
     refused: tuple[tuple[str, str], ...] = ()
 
 
-def exercises(phrases: Sequence[str], who: Player, *, exact: bool = False, keep_going: bool = True) -> Built:
+def exercises(
+    phrases: Sequence[str],
+    who: Player,
+    *,
+    exact: bool = False,
+    keep_going: bool = True,
+    syllables: tuple[str, ...] = (),
+) -> Built:
     """Build every exercise that some phrases ask for.
 
     Args:
         phrases: phrases in order.
         who: the player.
         exact: refuse a span that does not fit instead of narrowing it.
+        syllables: a player's own tonguing syllables in place of tu and ku.
         keep_going: when a phrase names several keys, leave out those that do not fit (they are returned
             as refused); a phrase of which nothing fits is an error all the same.
 
@@ -103,7 +111,7 @@ def exercises(phrases: Sequence[str], who: Player, *, exact: bool = False, keep_
             continue
         for recipe in recipes(request, who, exact=exact):
             try:
-                made.append(build(recipe, who))
+                made.append(build(replace(recipe, syllables=syllables), who))
             except DoesNotFitError as error:
                 if not keep_going:
                     raise
@@ -207,4 +215,6 @@ def _partials(request: Request, who: Player) -> Exercise:
     if tube is None or wrong:
         whom = " and ".join(routine.winds or routine.families)
         raise DoesNotFitError(f"{routine.name} are for {whom}, not for the {instrument.name}")
-    return build_partials(routine, tube, names.rhythms.find(routine.rhythm), request, canonical(request, names), who)
+    return build_partials(
+        routine, tube, names.rhythms.find(routine.rhythm), request, canonical(request, names), who
+    )

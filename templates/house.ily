@@ -120,6 +120,21 @@
                  props)
            (make-fit-markup share (make-column-markup (list (make-wordwrap-markup words))))))))
 
+#(define-markup-command (title-lines layout props share) (number?)
+   "The title: smaller when it is long, wrapped when it is longer, shrunk if one word is too long."
+   (let* ((text (or (field-text props 'header:title) ""))
+          (size (cond ((> (string-length text) 70) 2.2) ((> (string-length text) 34) 3.6) (else 5.4)))
+          (words (map (lambda (word) (make-fontsize-markup size (make-bold-markup (make-music-text-markup word))))
+                      (string-tokenize text))))
+     (if (null? words)
+         empty-stencil
+         (interpret-markup layout
+           (cons (list (cons 'line-width (* share (ly:output-def-lookup layout 'line-width)))
+                       (cons 'word-space 0.9)
+                       (cons 'baseline-skip 3.4))
+                 props)
+           (make-fit-markup share (make-column-markup (list (make-wordwrap-markup words))))))))
+
 #(define-markup-command (section-heading layout props) ()
    "A heading over several exercises, such as Answers."
    (if (field-text props 'header:section)
@@ -152,7 +167,7 @@
 
   bookTitleMarkup = \markup \column {
     \fill-line {
-      \fit #0.62 \fontsize #5.4 \bold \field #'header:title
+      \title-lines #0.62
       \fit #0.36 \fontsize #1.9 \field #'header:instrument
     }
     \vspace #0.15

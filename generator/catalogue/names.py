@@ -5,10 +5,11 @@ import re
 import unicodedata
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import cache
 
 # A word with its accidental signs, or any other mark that is no mere separator.
 _WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)?[#♯♭]*|[^\w\s,;:()\"'’‘“”\-‐‑–—]", re.UNICODE)
-_SIGNS = {"♯": "#", "♭": "b"}
+_SIGNS = {"♯": "#", "♭": "b", "&": "and"}
 _COUNTS = {"1": "one", "2": "two", "3": "three", "4": "four", "5": "five", "6": "six", "8": "eight"}
 
 
@@ -44,6 +45,7 @@ def words_of(text: str) -> tuple[Word, ...]:
     return tuple(found)
 
 
+@cache
 def fold(name: str) -> tuple[str, ...]:
     """A name as the tuple of its folded words, which is how names are compared.
 
@@ -56,10 +58,9 @@ def fold(name: str) -> tuple[str, ...]:
 def nearest(word: str, names: Collection[str], most: int = 3) -> tuple[str, ...]:
     """The names that look most like a word, best first; names that hold it as a whole word win."""
     folded = fold(word)
-    if len(folded) == 1:
-        holding = [n for n in names if folded[0] in fold(n)]
-        if holding:
-            return tuple(holding[:most])
-    by_fold = {" ".join(fold(n)): n for n in names}
-    hits = difflib.get_close_matches(" ".join(fold(word)), by_fold, n=most, cutoff=0.55)
-    return tuple(by_fold[h] for h in hits)
+    holding = [n for n in names if folded[0] in fold(n)] if len(folded) == 1 else []
+    by_fold: dict[str, str] = {}
+    for name in names:
+        by_fold.setdefault(" ".join(fold(name)), name)
+    hits = difflib.get_close_matches(" ".join(folded), by_fold, n=most, cutoff=0.55)
+    return tuple(dict.fromkeys([*holding, *(by_fold[h] for h in hits)]))[:most]

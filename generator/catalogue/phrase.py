@@ -21,7 +21,7 @@ from generator.theory.pitch import LETTERS, NoteName
 
 SLOWEST, FASTEST = 20, 400
 _FILLERS = frozenset(
-    {"the", "scale", "scales", "of", "with", "a", "an", "and", "at", "over", "in", "on", "for", "key", "keys"}
+    "the scale scales of with a an and at over in on for from key keys starting beginning".split()
 )
 _EXPECTED = ("figure", "span", "rhythm", "articulation", "direction", "register", "degree", "tempo")
 _MUST_COME_FIRST = "a key and a form, like G major or all keys, harmonic minor"
@@ -71,6 +71,8 @@ class _Reader:
             return False
         self.found["concert"] = self._is("concert")
         self.at += 1
+        if self._is("pitch"):
+            self.at += 1
         return True
 
     def _key(self) -> bool:
@@ -79,7 +81,7 @@ class _Reader:
         if word is None or "key set" in self.found or ("form" in self.found and not self._keys_may_follow()):
             return False
         longer = self.vocabulary.longest(self.words, self.at)
-        if longer and len(longer[0].words) > 1:
+        if (longer and len(longer[0].words) > 1) or self._article():
             return False
         name, used = _note_name(self.words, self.at)
         if name is None:
@@ -91,10 +93,20 @@ class _Reader:
         self.last_key = self.at
         return True
 
+    def _article(self) -> bool:
+        """Whether a small "a" is no key: "a G major scale", "a two-octave scale of E"."""
+        following = self._word(1)
+        if self.words[self.at].text != "a" or following is None or following.after_comma:
+            return False
+        named = self.vocabulary.longest(self.words, self.at + 1)
+        if named and named[0].kind == "span":
+            return True
+        return following.text[:1].isupper() and _note_name(self.words, self.at + 1)[0] is not None
+
     def _keys_may_follow(self) -> bool:
         before = self.words[self.at - 1].key
         if not self.keys:
-            return before in ("on", "of", "concert", "written", "from")
+            return before in ("on", "of", "in", "concert", "written", "from")
         return (
             self.form_first
             and (before == "and" or self.words[self.at].after_comma)
@@ -121,16 +133,38 @@ class _Reader:
         return True
 
     def _entry(self) -> bool:
+        if self._every_form():
+            return True
         for entry in self.vocabulary.longest(self.words, self.at):
             if self._take(entry):
                 return True
         return False
+
+    def _every_form(self) -> bool:
+        """ "all major scales", "every dorian", "all twelve majors", "all the minor arpeggios"."""
+        if self._word().key not in ("all", "every", "each") or self.keys or "form" in self.found:  # type: ignore[union-attr]
+            return False
+        skip = 1
+        while (word := self._word(skip)) is not None and word.key in ("the", "12", "twelve", "15", "fifteen"):
+            skip += 1
+        named = self.vocabulary.longest(self.words, self.at + skip)
+        if not named or named[0].kind != "form":
+            return False
+        fifteen = any(w.key in ("15", "fifteen") for w in self.words[self.at : self.at + skip])
+        self.at += skip
+        self._set("key set", "all keys")
+        if fifteen:
+            self._set("names", "both")
+        return True
 
     def _take(self, entry: Entry) -> bool:
         end = self.at + len(entry.words)
         if entry.kind == "form" and "form" in self.found:
             return False
         if entry.kind == "tempo":
+            number = self._word(len(entry.words))
+            if not entry.text.endswith("=") and (number is None or not number.text.isdigit()):
+                return False
             self.at = end
             self._tempo(entry.value)
             return True
@@ -158,8 +192,9 @@ class _Reader:
         word = self._word()
         if word is None or word.after_comma or word.key not in ("up", "down"):
             return False
-        after = self._word(1)
-        if after is not None and after.key in ("and", "first", "only") and not after.after_comma:
+        after, last = self._word(1), self._word(2)
+        both_ways = after is not None and after.key == "and" and last is not None and last.key in ("up", "down")
+        if both_ways or (after is not None and after.key in ("first", "only") and not after.after_comma):
             return False
         self._set("articulation" if word.key == "up" else "articulation_down", entry.value)
         self.at += 1
@@ -168,8 +203,9 @@ class _Reader:
     def _tempo(self, unit: Any) -> None:  # noqa: ANN401
         bpm = self._number()
         self._set("tempo", Tempo(unit, bpm))
-        if self._is("to"):
-            self.at += 1
+        word = self._word()
+        if self._is("to") or (word is not None and word.text.isdigit() and not word.after_comma):
+            self.at += self._is("to")
             self._set("goal", self._number())
             if self._is("by"):
                 self.at += 1
@@ -180,9 +216,7 @@ class _Reader:
         digits = word is not None and word.text.isascii() and word.text.isdigit() and len(word.text) < 5
         if word is None or not digits or not least <= int(word.text) <= most:
             shown = f"{word.text!r} (character {word.place})" if word else "nothing"
-            raise RequestError(
-                f"a tempo is a number of beats per minute from {least} to {most}, not {shown}"
-            )
+            raise RequestError(f"a tempo is a number of beats per minute from {least} to {most}, not {shown}")
         self.at += 1
         return int(word.text)
 
@@ -194,9 +228,11 @@ class _Reader:
         self.found[kind] = value
 
     def _filler(self) -> bool:
-        """Small words are skipped where a known name follows them."""
+        """Small words are skipped where something follows them; "scale" may also end a phrase."""
         word = self._word()
-        if word is None or word.key not in _FILLERS or self.at + 1 >= len(self.words):
+        if word is None or word.key not in _FILLERS:
+            return False
+        if self.at + 1 >= len(self.words) and word.key not in ("scale", "scales"):
             return False
         self.at += 1
         return True
@@ -205,13 +241,15 @@ class _Reader:
         word = self.words[self.at]
         rest = [word.text]
         for following in self.words[self.at + 1 : self.at + 5]:
-            if following.after_comma:
+            if following.after_comma or following.key in ("in", "with", "at", "over"):
                 break
             rest.append(following.text)
         kinds = _EXPECTED if "form" in self.found else ("form", "key set")
         names = [n for kind in kinds for n in self.vocabulary.names.get(kind, ())]
         tries = [" ".join(rest[:k]) for k in range(len(rest), 0, -1)]
-        near = next((hit for t in tries if (hit := nearest(t, names))), ())
+        near = next((hit for t in tries if (hit := self.vocabulary.distinct(nearest(t, names, most=12)))), ())
+        if word.text.isdigit() and "form" in self.found and SLOWEST <= int(word.text) <= FASTEST:
+            near = (f"quarter = {word.text}",)
         expected = (
             f"a {', '.join(_EXPECTED[:-1])} or {_EXPECTED[-1]}" if "form" in self.found else _MUST_COME_FIRST
         )
@@ -269,9 +307,13 @@ class _Reader:
         extra = sorted(set(self.found) - {"form", "form first", "tempo", "goal", "step"})
         if self.keys or extra:
             what = self.keys[0].words if self.keys else f"a {extra[0]}"
-            raise RequestError(f"{self.found['form']} go through every fingering and take no {what}, only a tempo")
+            raise RequestError(
+                f"{self.found['form']} go through every fingering and take no {what}, only a tempo"
+            )
         found = self.found
-        return Request(found["form"], tempo=found.get("tempo"), goal=found.get("goal"), step=found.get("step"))
+        return Request(
+            found["form"], tempo=found.get("tempo"), goal=found.get("goal"), step=found.get("step")
+        )
 
     def _degree(self, size: int) -> Any:  # noqa: ANN401
         degree = self.found.get("degree", 0)
@@ -289,6 +331,8 @@ def _note_name(words: tuple[Word, ...], at: int) -> tuple[NoteName | None, int]:
     if letter.upper() not in LETTERS or sign not in ("", "#", "b", "##", "bb"):
         return None, 0
     following = words[at + 1].key if at + 1 < len(words) else ""
+    if not sign and following == "double" and at + 2 < len(words) and words[at + 2].key in ("flat", "sharp"):
+        return NoteName(LETTERS.index(letter.upper()), -2 if words[at + 2].key == "flat" else 2), 3
     if not sign and following in ("flat", "sharp") and not words[at + 1].after_comma:
         return NoteName(LETTERS.index(letter.upper()), -1 if following == "flat" else 1), 2
     return NoteName.parse(letter.upper() + sign), 1
@@ -337,7 +381,7 @@ def _clauses(request: Request, own_span: str) -> list[str]:
     if request.degree == EVERY:
         clauses.append("from every degree")
     elif request.degree:
-        clauses.append(f"from the {ORDINALS[request.degree]} degree")
+        clauses.append(f"from the {ORDINALS[int(request.degree)]} degree")
     if request.register != plain.register:
         clauses.append(f"from the {request.register}")
     if request.inside:

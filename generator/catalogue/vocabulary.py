@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from generator.catalogue.names import Word, fold
-from generator.catalogue.tables import Catalogue
+from generator.catalogue.names import Word, words_of
+from generator.catalogue.tables import Catalogue, Table
 from generator.exercise.request import EVERY, IN_TURN
 from generator.theory.duration import Value
 
@@ -99,12 +99,13 @@ _CLAUSES: dict[tuple[str, Any], tuple[str, ...]] = {
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A name and what it means: its kind, and its value in a request."""
+    """A name and what it means: its kind, and its value in a request; ``commas`` are the words that follow one."""
 
     words: tuple[str, ...]
     kind: str
     value: Any
     text: str
+    commas: frozenset[int] = frozenset()
 
 
 class Vocabulary:
@@ -114,7 +115,7 @@ class Vocabulary:
         self.catalogue = catalogue
         self._by_first: dict[str, list[Entry]] = {}
         self.names: dict[str, list[str]] = {}
-        tables = {
+        tables: dict[str, Table[Any]] = {
             "form": catalogue.forms,
             "figure": catalogue.figures,
             "span": catalogue.spans,
@@ -136,19 +137,49 @@ class Vocabulary:
                 self._add(kind, value, name)
         for degree, pair in enumerate(zip(ORDINALS, _NUMERALS, strict=True)):
             for word in pair:
-                self._add("degree", degree, f"from the {word} degree")
+                for start in ("from", "on", "starting on", "starting from", "beginning on"):
+                    self._add("degree", degree, f"{start} the {word} degree")
         for unit, value in UNIT_NAMES.items():
             for name in (unit, *_UNIT_ALIASES[unit]):
                 self._add("tempo", value, f"{name} =")
+                self._add("tempo", value, name)
         for entries in self._by_first.values():
             entries.sort(key=lambda e: -len(e.words))
 
     def _add(self, kind: str, value: object, name: str) -> None:
-        words = fold(name)
-        self._by_first.setdefault(words[0], []).append(Entry(words, kind, value, name))
+        words = words_of(name)
+        keys = tuple(w.key for w in words)
+        commas = frozenset(k for k, w in enumerate(words) if w.after_comma)
+        self._by_first.setdefault(keys[0], []).append(Entry(keys, kind, value, name, commas))
         self.names.setdefault(kind, []).append(name)
 
+    def distinct(self, names: Sequence[str], most: int = 3) -> tuple[str, ...]:
+        """Of some names, the first for each meaning; degrees in words."""
+        meanings = {e.text: (e.kind, str(e.value)) for entries in self._by_first.values() for e in entries}
+        found: dict[tuple[str, str], str] = {}
+        for name in names:
+            kind, value = meanings[name]
+            found.setdefault((kind, value), name if kind != "degree" else self._degree_words(value))
+        return tuple(found.values())[:most]
+
     def longest(self, words: Sequence[Word], at: int) -> list[Entry]:
-        """Entries that stand at a place, the longest first; several of one length when kinds share a name."""
-        keys = tuple(w.key for w in words[at : at + 10])
-        return [e for e in self._by_first.get(keys[0], ()) if keys[: len(e.words)] == e.words]
+        """Entries that stand at a place, the longest first; several of one length when kinds share a name.
+
+        A name that would run over a comma it does not have itself comes after all others: "C major, seventh
+        chords" is no major seventh, yet "slur two, tongue two" is understood.
+        """
+        first = words[at].key if at < len(words) else ""
+        found = [e for e in self._by_first.get(first, ()) if self._stands(e, words, at)]
+        return sorted(found, key=lambda e: self._over_a_comma(e, words, at))
+
+    @staticmethod
+    def _degree_words(value: str) -> str:
+        return f"from the {ORDINALS[int(value)]} degree" if value.isdigit() else "from every degree"
+
+    @staticmethod
+    def _stands(entry: Entry, words: Sequence[Word], at: int) -> bool:
+        return tuple(w.key for w in words[at : at + len(entry.words)]) == entry.words
+
+    @staticmethod
+    def _over_a_comma(entry: Entry, words: Sequence[Word], at: int) -> bool:
+        return any(words[at + k].after_comma and k not in entry.commas for k in range(1, len(entry.words)))

@@ -15,7 +15,12 @@ from generator.theory.interval import Interval
 from generator.theory.pitch import LETTERS, Pitch
 
 _MARKS = {
-    "staccato": "-.", "tenuto": "--", "accent": "->", "marcato": "-^", "fermata": r"\fermata", "breath": r"\breathe",
+    "staccato": "-.",
+    "tenuto": "--",
+    "accent": "->",
+    "marcato": "-^",
+    "fermata": r"\fermata",
+    "breath": r"\breathe",
 }
 _DYNAMICS = {"<": r"\<", ">": r"\>", "!": r"\!"}
 _SLURS = {"start": "(", "stop": ")", "stop start": ")(", "inside": ""}
@@ -25,11 +30,51 @@ _MODES = {0: "major"}
 # Every backslash word that a finished sheet may hold.
 WORDS = frozenset(
     {
-        "version", "include", "header", "paper", "score", "layout", "midi", "book", "bookOutputName", "mm",
-        "clef", "key", "major", "time", "tempo", "tuplet", "ottava", "transposition", "outline",
-        "fermata", "breathe", "after", "sameUnit", "over", "addlyrics", "new", "Staff", "MarkLine",
-        "break", "pageBreak", "runOn", "fin", "mayPart", "context", "Score", "longTones",
-        "<", ">", "!", "pp", "p", "mp", "mf", "f", "ff",
+        "version",
+        "include",
+        "header",
+        "paper",
+        "score",
+        "layout",
+        "midi",
+        "book",
+        "bookOutputName",
+        "mm",
+        "clef",
+        "key",
+        "major",
+        "time",
+        "tempo",
+        "tuplet",
+        "ottava",
+        "transposition",
+        "outline",
+        "fermata",
+        "breathe",
+        "after",
+        "sameUnit",
+        "over",
+        "addlyrics",
+        "new",
+        "Staff",
+        "MarkLine",
+        "break",
+        "pageBreak",
+        "runOn",
+        "fin",
+        "mayPart",
+        "context",
+        "Score",
+        "longTones",
+        "<",
+        ">",
+        "!",
+        "pp",
+        "p",
+        "mp",
+        "mf",
+        "f",
+        "ff",
     }
 )
 

@@ -4,11 +4,10 @@ Templates print nothing but `Ly` and whole numbers; a person's words pass `ly_st
 read once more by the second lock before it goes anywhere.
 """
 
+from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
-
-from jinja2 import Environment, FileSystemLoader, StrictUndefined  # noqa: TID251
+from typing import TYPE_CHECKING, Any
 
 from generator.engraving import music
 from generator.engraving.escape import Ly, finalize, ly_string
@@ -16,11 +15,17 @@ from generator.engraving.inspect_text import check
 from generator.pages.paper import MM_PER_POINT
 from generator.pages.sheet import Item, Sheet
 
+if TYPE_CHECKING:
+    from jinja2 import Environment  # noqa: TID251
+
 HOUSE = "house.ily"
 
 
 @lru_cache(maxsize=4)
-def _environment(folder: Path) -> Environment:
+def _environment(folder: Path) -> "Environment":
+    # Imported here, because by now LilyPond is starting up beside us and the time costs nothing.
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined  # noqa: PLC0415, TID251
+
     return Environment(
         loader=FileSystemLoader(folder),
         block_start_string="[%",
@@ -56,13 +61,35 @@ def render(sheet: Sheet, folder: Path, *, sounds: Ly | None = None) -> str:
     Raises:
         EngravingError: the second lock found something no page of ours uses.
     """
+    return filled("sheet.ly.j2", page_context(sheet, sounds=sounds), folder)
+
+
+def filled(template: str, context: Mapping[str, Any], folder: Path, words: frozenset[str] = music.WORDS) -> str:
+    """A template with its fields filled in, read once more by the second lock.
+
+    Args:
+        template: file name.
+        context: fields; nothing but `Ly` and whole numbers may be printed.
+        folder: where the templates are.
+        words: backslash words the text may hold.
+
+    Raises:
+        EngravingError: the second lock found something no page of ours uses.
+    """
+    text = _environment(folder).get_template(template).render(context)
+    check(text, words)
+    return text
+
+
+def page_context(sheet: Sheet, *, sounds: Ly | None = None) -> dict[str, Any]:
+    """The fields of a sheet as its template reads them."""
     words = sheet.words
-    context: dict[str, Any] = {
+    return {
         "paper": Ly(f'"{sheet.paper.name}"'),
         "staff": Ly(f"{sheet.paper.staff:g}"),
-        "title": ly_string(_signs(words.title)),
-        "subtitle": ly_string(_signs(words.subtitle)),
-        "instrument": ly_string(_signs(words.instrument)),
+        "title": ly_string(signs(words.title)),
+        "subtitle": ly_string(signs(words.subtitle)),
+        "instrument": ly_string(signs(words.instrument)),
         "date": ly_string(words.date),
         "remark": ly_string(words.remark, 400),
         "footer": ly_string(words.footer),
@@ -70,9 +97,6 @@ def render(sheet: Sheet, folder: Path, *, sounds: Ly | None = None) -> str:
         "midi": sounds is not None,
         "items": [_item(item, sheet, sounds) for item in sheet.items],
     }
-    text = _environment(folder).get_template("sheet.ly.j2").render(context)
-    check(text, music.WORDS)
-    return text
 
 
 def _item(item: Item, sheet: Sheet, sounds: Ly | None) -> dict[str, Any]:
@@ -80,7 +104,11 @@ def _item(item: Item, sheet: Sheet, sounds: Ly | None) -> dict[str, Any]:
     lines = item.layout.lines
     metre = lines[0][0].metre
     opening = music.opening(
-        exercise.clef, exercise.signature, metre, ottava=exercise.ottava, feel="" if item.outline else exercise.feel
+        exercise.clef,
+        exercise.signature,
+        metre,
+        ottava=exercise.ottava,
+        feel="" if item.outline else exercise.feel,
     )
     beat = exercise.beat
     return {
@@ -88,15 +116,17 @@ def _item(item: Item, sheet: Sheet, sounds: Ly | None) -> dict[str, Any]:
         "may_part": item.may_part,
         "section": ly_string(item.section),
         "number": ly_string(f"{item.number}." if item.number else ""),
-        "heading": ly_string(_signs(item.heading)),
-        "concert": ly_string(f"({_signs(item.concert)})" if item.concert else ""),
-        "reason": ly_string(_signs(item.reason), 400),
+        "heading": ly_string(signs(item.heading)),
+        "concert": ly_string(f"({signs(item.concert)})" if item.concert else ""),
+        "reason": ly_string(signs(item.reason), 400),
         "ticks": ly_string(item.ticks),
         "opening": Ly(f"{sounds} {opening}") if sounds else opening,
         "lines": [music.outline_text(lines[0][0])] if item.outline else music.line_texts(lines),
         "marks": None if item.outline else music.mark_line(lines),
         "long": exercise.long and not item.outline,
-        "syllables": None if item.outline else music.syllable_texts(n for line in lines for p in line for n in p.notes),
+        "syllables": None
+        if item.outline
+        else music.syllable_texts(n for line in lines for p in line for n in p.notes),
         "width": _width(item, sheet),
         "tempo": Ly(f"{beat} = {exercise.tempo.bpm if exercise.tempo else 72}"),
     }
@@ -111,11 +141,11 @@ def _width(item: Item, sheet: Sheet) -> Ly:
     return Ly(rf"line-width = {millimetres:.2f}\mm")
 
 
-def _signs(text: str) -> str:
+def signs(text: str) -> str:
     """``B-flat`` with its sign, as printed pages have it."""
     for letter in "ABCDEFG":
         text = text.replace(f"{letter}-flat", f"{letter}♭").replace(f"{letter}-sharp", f"{letter}♯")
     return text
 
 
-__all__ = ["HOUSE", "house", "render"]
+__all__ = ["HOUSE", "filled", "house", "page_context", "render", "signs"]

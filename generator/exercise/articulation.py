@@ -213,6 +213,9 @@ def _syllables(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> 
             words.append(None)
             count = 0
             continue
+        if note.on_beat:
+            # The cycle starts anew on every beat, so that no beat is played with the back of the tongue.
+            count = 0
         last = index == len(line) - 1
         words.append(row.syllables[0] if last else row.syllables[count % len(row.syllables)])
         count += 1

@@ -9,19 +9,20 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.errors import DoesNotFitError
-from generator.exercise.articulation import Articulation, Half, Sung, articulate, check_suits
+from generator.exercise.articulation import Articulation, check_suits
 from generator.exercise.clef import clefs_by_bar, wants_ottava
+from generator.exercise.dress import BREATHING, Dress, Tone, breath_length, dressed
 from generator.exercise.figure import Figure, Group
 from generator.exercise.fit import Fitted, Wish, fit
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.records import Exercise, Note
 from generator.exercise.request import DEFAULT_SPAN, Request
-from generator.exercise.rhythm import Rhythm, into_bars, pour
+from generator.exercise.rhythm import Rhythm, into_bars
 from generator.exercise.span import Span
-from generator.exercise.tempo import beat_value, row
+from generator.exercise.tempo import beat_value, in_quarters, row
 from generator.theory.form import Form, Ladder
 from generator.theory.key import usual_name
-from generator.theory.pitch import NoteName, Pitch
+from generator.theory.pitch import NoteName
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,7 @@ class Recipe:
         up: articulation of the rising half.
         down: of the falling half.
         exact: refuse rather than take a narrower span.
+        syllables: a player's own syllables in place of tu and ku.
         most_tempi: how many tempi a row may hold.
     """
 
@@ -67,14 +69,8 @@ class Recipe:
     up: Articulation
     down: Articulation
     exact: bool = False
+    syllables: tuple[str, ...] = ()
     most_tempi: int = 5
-
-
-@dataclass(frozen=True, slots=True)
-class _Tone:
-    pitch: Pitch
-    half: Half
-    turn: bool = False
 
 
 def written_tonic(request: Request, form: Form, instrument: Instrument) -> NoteName:
@@ -121,7 +117,7 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
     )
     fitted = fitted or fit(wish, player.compass, recipe.spans)
     tones = _tones(fitted, ladder, recipe, player)
-    bars = into_bars(_dressed(tones, recipe), recipe.rhythm)
+    bars = into_bars(_dressed(tones, recipe, player), recipe.rhythm)
     instrument = player.instrument
     sounding = concert_tonic(request, tonic, form, instrument)
     pitches = [t.pitch for t in tones]
@@ -144,7 +140,10 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         tempo=request.tempo,
         tempi=_tempi(recipe),
         beat=request.tempo.unit if request.tempo else beat_value(recipe.rhythm.metre),
-        notes=(*_remarks(fitted, recipe), *((f"Drone on concert {sounding.words}",) if recipe.figure.drone else ())),
+        notes=(
+            *_remarks(fitted, recipe),
+            *((f"Drone on concert {sounding.words}",) if recipe.figure.drone else ()),
+        ),
         feel=recipe.rhythm.feel,
         ottava=instrument.ottava and wants_ottava(pitches, clefs[0]),
         drone=sounding.words if recipe.figure.drone else "",
@@ -161,9 +160,13 @@ def _bars_a_note(rhythm: Rhythm) -> int:
 
 def _check_held(articulation: Articulation, rhythm: Rhythm) -> None:
     if articulation.each and not any(slot.tie for slot in rhythm.cell):
-        raise DoesNotFitError(f"{articulation.name} need notes of two bars, not {rhythm.name}: try eight counts")
+        raise DoesNotFitError(
+            f"{articulation.name} need notes of two bars, not {rhythm.name}: try eight counts"
+        )
     if articulation.bar and (not per_beat(rhythm) or rhythm.then):
-        raise DoesNotFitError(f"{articulation.name} need equal notes in one metre, not {rhythm.name}: try triplets")
+        raise DoesNotFitError(
+            f"{articulation.name} need equal notes in one metre, not {rhythm.name}: try triplets"
+        )
 
 
 def per_beat(rhythm: Rhythm) -> int:
@@ -176,9 +179,9 @@ def per_beat(rhythm: Rhythm) -> int:
     return ratio.numerator if ratio.denominator == 1 else 0
 
 
-def _tones(fitted: Fitted, ladder: Ladder, recipe: Recipe, player: Player) -> list[_Tone]:
+def _tones(fitted: Fitted, ladder: Ladder, recipe: Recipe, player: Player) -> list[Tone]:
     groups = fitted.groups
-    tones = [_Tone(ladder.pitch(d, g.way), g.way) for g in groups for d in g.degrees]
+    tones = [Tone(ladder.pitch(d, g.way), g.way) for g in groups for d in g.degrees]
     if all(len(g.degrees) == 1 for g in groups[:-1]):
         tones = _with_turns(tones)
     form = recipe.form
@@ -194,11 +197,11 @@ def _tones(fitted: Fitted, ladder: Ladder, recipe: Recipe, player: Player) -> li
             raise DoesNotFitError(
                 f"{form.name} cannot resolve to {rest.words} between {player.compass.words}"
             )
-        tones.append(_Tone(resolved, tones[-1].half))
+        tones.append(Tone(resolved, tones[-1].half))
     return tones
 
 
-def _with_turns(tones: Sequence[_Tone]) -> list[_Tone]:
+def _with_turns(tones: Sequence[Tone]) -> list[Tone]:
     """Mark the note that two halves share: the outermost one where the way changes."""
     marked = list(tones)
     for index in range(1, len(marked)):
@@ -211,86 +214,13 @@ def _with_turns(tones: Sequence[_Tone]) -> list[_Tone]:
     return marked
 
 
-def _dressed(tones: Sequence[_Tone], recipe: Recipe) -> tuple[Note, ...]:
-    """Rhythm, articulation, beams and swells."""
-    line: list[_Tone] = []
-    for index, tone in enumerate(tones):
-        row_ = recipe.up if tone.half == "up" else recipe.down
-        times = row_.repeats if index < len(tones) - 1 else 1
-        if row_.bar and index < len(tones) - 1:
-            times = int(recipe.rhythm.metre.length / recipe.rhythm.cell[0].value.length)
-        line += [tone, *[replace(tone, turn=False)] * (times - 1)]
-    poured = pour(tuple(t.pitch for t in line), recipe.rhythm)
-    sung = tuple(
-        Sung(pieces, tone.half, tone.turn, on_beat)
-        for pieces, tone, on_beat in zip(poured, line, _on_beats(poured, recipe.rhythm), strict=True)
-    )
-    dressed = list(articulate(sung, recipe.up, recipe.down))
-    if recipe.up.swell or recipe.down.swell:
-        dressed = _swelled(dressed, sung, recipe)
-    return _beamed(tuple(n for pieces in dressed for n in pieces), recipe.rhythm)
-
-
-def _on_beats(poured: Sequence[tuple[Note, ...]], rhythm: Rhythm) -> list[bool]:
-    place = Fraction(0)
-    found: list[bool] = []
-    for pieces in poured:
-        bar, metre = rhythm.bar_at(place)
-        found.append(place - bar in metre.beat_starts())
-        place += sum((n.length for n in pieces), Fraction(0))
-    return found
-
-
-def _swelled(dressed: list[tuple[Note, ...]], sung: Sequence[Sung], recipe: Recipe) -> list[tuple[Note, ...]]:
-    """A hairpin over each half; at the turn one ends and the next begins."""
-    swells = {"up": (recipe.up.swell or ("", ""))[0], "down": (recipe.down.swell or ("", ""))[-1]}
-    begins = [i for i, s in enumerate(sung) if i == 0 or s.half != sung[i - 1].half]
-    found = list(dressed)
-
-    def put(index: int, *signs: str) -> None:
-        pieces = found[index]
-        first = next(k for k, n in enumerate(pieces) if n.pitch is not None)
-        note = replace(pieces[first], dynamic=(*pieces[first].dynamic, *(s for s in signs if s)))
-        found[index] = (*pieces[:first], note, *pieces[first + 1 :])
-
-    loud = {"<": ("p", "f"), ">": ("f", "p")}
-    for number, index in enumerate(begins):
-        sign = swells[sung[index].half]
-        if not sign:
-            continue
-        put(index, loud[sign][0] if number == 0 else "", sign)
-        end = begins[number + 1] if number + 1 < len(begins) else len(sung) - 1
-        put(end, loud[sign][1])
-    return found
-
-
-def _beamed(notes: tuple[Note, ...], rhythm: Rhythm) -> tuple[Note, ...]:
-    """Beams that differ from the metre's own: over each stretch of eighths or shorter."""
-    if not rhythm.beams:
-        return notes
-    borders = {sum(rhythm.beams[:k], Fraction(0)) for k in range(len(rhythm.beams) + 1)}
-    found: list[Note] = []
-    stretch: list[Note] = []
-    place = Fraction(0)
-
-    def flush() -> None:
-        if len(stretch) > 1:
-            found.extend([replace(stretch[0], beam="["), *stretch[1:-1], replace(stretch[-1], beam="]")])
-        else:
-            found.extend(stretch)
-        stretch.clear()
-
-    for note in notes:
-        if place % rhythm.metre.length in borders:
-            flush()
-        if note.pitch is None or note.value.base < 8:
-            flush()
-            found.append(note)
-        else:
-            stretch.append(note)
-        place += note.length
-    flush()
-    return tuple(found)
+def _dressed(tones: Sequence[Tone], recipe: Recipe, player: Player) -> tuple[Note, ...]:
+    tempo = recipe.request.tempo
+    breath = Fraction(0)
+    if player.instrument.wind in BREATHING:
+        breath = breath_length(in_quarters(tempo) if tempo else None)
+    dress = Dress(recipe.rhythm, recipe.up, recipe.down, recipe.syllables, breath)
+    return dressed(tones, dress)
 
 
 def _head(recipe: Recipe, tonic: NoteName) -> str:

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from generator.theory.pitch import Pitch
 
-# Staff place (letters from C0) of the middle line.
-MIDDLE = {"treble": 34, "alto": 28, "tenor": 26, "bass": 22}
+# Staff place (letters from C0) of the middle line; percussion stands on one line of its own.
+MIDDLE = {"treble": 34, "alto": 28, "tenor": 26, "bass": 22, "percussion": 28}
 
 
 def ledger_lines(pitch: Pitch, clef: str) -> int:
@@ -37,8 +37,11 @@ def clefs_by_bar(bars: Sequence[Sequence[Pitch]], clefs: Sequence[str]) -> tuple
             own = sum(max(0, ledger_lines(p, clef) - 2) for p in pitches)
             own_cost = own + (0.34 * len(pitches) if clef != clefs[0] else 0.0)
             # The clef of the first bar is chosen freely; only later ones are changes.
-            offers = [(cost + (5.0 if path and path[-1] != clef else 0.0), path) for c, (cost, path) in best.items()
-                      if path or c == clef]
+            offers = [
+                (cost + (5.0 if path and path[-1] != clef else 0.0), path)
+                for c, (cost, path) in best.items()
+                if path or c == clef
+            ]
             cost, path = min(offers, key=lambda o: o[0])
             row[clef] = (cost + own_cost, (*path, clef))
         best = row

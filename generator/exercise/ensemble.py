@@ -83,7 +83,11 @@ def agree(recipe: Recipe, seats: Sequence[Seat], *, concert: bool = True) -> Agr
         if all(places):
             shifts = _settled(places, lines[-1], seats, recipe, concert=concert)
             return Agreed(span, _fitted(recipe, span, seats, shifts))
-    raise _explained(recipe, spans, seats) or refusal or DoesNotFitError(f"{recipe.phrase}: no span fits this form")
+    raise (
+        _explained(recipe, spans, seats)
+        or refusal
+        or DoesNotFitError(f"{recipe.phrase}: no span fits this form")
+    )
 
 
 def home_and_top(recipe: Recipe, span: Span) -> Extent:
@@ -189,7 +193,9 @@ def _cost(shift: int, middle: float, offers: Sequence[int], seat: Seat, recipe: 
     return off * off
 
 
-def _in_order(costs: Sequence[dict[int, float]], middles: Sequence[float], seats: Sequence[Seat]) -> list[int]:
+def _in_order(
+    costs: Sequence[dict[int, float]], middles: Sequence[float], seats: Sequence[Seat]
+) -> list[int]:
     """The cheapest octaves by which, from the lowest register to the highest, nobody sounds below the one before."""
     order = sorted(range(len(seats)), key=lambda i: seats[i].register)
     best: dict[int, tuple[float, tuple[int, ...]]] = {}
@@ -199,7 +205,8 @@ def _in_order(costs: Sequence[dict[int, float]], middles: Sequence[float], seats
         for shift, cost in costs[index].items():
             height = round(middles[index] + 12 * shift + sounds)
             offers = [
-                (total + _OUT_OF_ORDER * max(0, before - height) / 12, path) for before, (total, path) in best.items()
+                (total + _OUT_OF_ORDER * max(0, before - height) / 12, path)
+                for before, (total, path) in best.items()
             ] or [(0.0, ())]
             total, path = min(offers)
             if height not in row or total + cost < row[height][0]:
@@ -217,7 +224,11 @@ def _alike(costs: Sequence[dict[int, float]], seats: Sequence[Seat]) -> list[int
         clef = seat.player.instrument.clefs[0]
         same = [c for c, other in zip(costs, seats, strict=True) if other.player.instrument.clefs[0] == clef]
         shared = [s for s in own if all(s in c for c in same)]
-        found.append(min(shared, key=lambda s: (sum(c[s] for c in same), s)) if shared else min(own, key=lambda s: own[s]))
+        found.append(
+            min(shared, key=lambda s: (sum(c[s] for c in same), s))
+            if shared
+            else min(own, key=lambda s: own[s])
+        )
     return found
 
 
@@ -235,7 +246,8 @@ def _fitted(recipe: Recipe, span: Span, seats: Sequence[Seat], shifts: Sequence[
     request = recipe.request
     groups = lay(recipe.figure, size, extent, request.direction, playable, inside=request.inside)
     return tuple(
-        Fitted(moved(groups, s * size), Extent(extent.home + s * size, extent.top + s * size), span) for s in shifts
+        Fitted(moved(groups, s * size), Extent(extent.home + s * size, extent.top + s * size), span)
+        for s in shifts
     )
 
 

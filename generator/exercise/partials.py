@@ -19,7 +19,17 @@ from generator.theory.pitch import Pitch
 
 # Interval of each usable partial above the fundamental, by its number (harmonic series; common practice in spelling).
 PARTIALS = {
-    1: "P1", 2: "P8", 3: "P12", 4: "P15", 5: "M17", 6: "P19", 8: "P22", 9: "M23", 10: "M24", 12: "P26", 16: "P29",
+    1: "P1",
+    2: "P8",
+    3: "P12",
+    4: "P15",
+    5: "M17",
+    6: "P19",
+    8: "P22",
+    9: "M23",
+    10: "M24",
+    12: "P26",
+    16: "P29",
 }
 # Half steps from the open tube to the names players use for its lowered fundamental.
 _DOWN = {0: "P1", -1: "-m2", -2: "-M2", -3: "-m3", -4: "-M3", -5: "-P4", -6: "-d5", 1: "m2", 2: "M2"}
@@ -91,12 +101,24 @@ def build_partials(
     skipped = [label for label, _ in tube.steps if label not in dict(groups)]
     remarks = (f"left out, beyond the compass: {', '.join(skipped)}".capitalize(),) if skipped else ()
     return Exercise(
-        phrase=phrase, head=routine.name[0].upper() + routine.name[1:], details="", concert_heading="",
-        instrument=player.instrument.name, level=player.level, key=tonic.name, form=routine.name, figure="partials",
-        span="full range", asked_span="full range", signature=0,
+        phrase=phrase,
+        head=routine.name[0].upper() + routine.name[1:],
+        details="",
+        concert_heading="",
+        instrument=player.instrument.name,
+        level=player.level,
+        key=tonic.name,
+        form=routine.name,
+        figure="partials",
+        span="full range",
+        asked_span="full range",
+        signature=0,
         clefs=clefs_by_bar([[n.pitch for n in b.notes if n.pitch] for b in bars], player.instrument.clefs),
-        bars=bars, tempo=request.tempo,
-        tempi=_tempi(request), beat=request.tempo.unit if request.tempo else beat_value(rhythm.metre), notes=remarks,
+        bars=bars,
+        tempo=request.tempo,
+        tempi=_tempi(request),
+        beat=request.tempo.unit if request.tempo else beat_value(rhythm.metre),
+        notes=remarks,
     )
 
 

@@ -8,6 +8,7 @@ tuplet. The last note of a line always completes its bar.
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 
 from generator.errors import RequestError
 from generator.exercise.records import Bar, Note
@@ -37,7 +38,7 @@ class Slot:
     closes: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rhythm:
     """A row of shared/rhythms.toml.
 
@@ -84,10 +85,15 @@ class Rhythm:
         """The metres in turn."""
         return (self.metre, *self.then)
 
+    @cached_property
+    def _round(self) -> Fraction:
+        return sum((m.length for m in self.metres), Fraction(0))
+
     def bar_at(self, place: Fraction) -> tuple[Fraction, Metre]:
         """Where the bar that holds a place begins, and its metre."""
-        round_ = sum((m.length for m in self.metres), Fraction(0))
-        start = place // round_ * round_
+        start = place // self._round * self._round
+        if not self.then:
+            return start, self.metre
         for metre in self.metres:
             if place < start + metre.length:
                 return start, metre

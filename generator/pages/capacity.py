@@ -15,7 +15,16 @@ from generator.theory.key import signature_alter
 BARLINE = 1.0
 CLEF, TIME_SIGNATURE, SIGNATURE_SIGN = 4.2, 3.3, 1.05
 # Width of a note by the binary logarithm of its real length.
-_WIDTHS = ((-6.0, 1.55), (-5.0, 1.75), (-4.0, 2.19), (-3.585, 2.67), (-3.0, 3.31), (-2.0, 4.5), (-1.0, 6.0), (0.0, 7.6))
+_WIDTHS = (
+    (-6.0, 1.55),
+    (-5.0, 1.75),
+    (-4.0, 2.19),
+    (-3.585, 2.67),
+    (-3.0, 3.31),
+    (-2.0, 4.5),
+    (-1.0, 6.0),
+    (0.0, 7.6),
+)
 _ACCIDENTAL, _SYLLABLE = 0.58, 0.45
 # A bar of long tones, hairpin and letter included.
 LONG_BAR = 14.0

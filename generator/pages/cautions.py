@@ -12,7 +12,9 @@ from generator.exercise.records import Exercise
 from generator.exercise.tempo import in_quarters
 
 _FAST = 9.0  # notes a second: sixteenths at quarter = 135
-_REST = "Rest often, about five minutes in each half hour; stop when it hurts, and ask a teacher or clinician."
+_REST = (
+    "Rest often, about five minutes in each half hour; stop when it hurts, and ask a teacher or clinician."
+)
 _HIGH = {
     "brass": "High work: rest as long as you play, put the instrument down before you tire; stop when it hurts and ask a "
     "teacher or clinician.",

@@ -60,7 +60,13 @@ class Layout:
 
 
 def break_lines(
-    bars: Sequence[Bar], signature: int, room: float, clefs: Sequence[str] = (), unit: int = 1, *, long: bool = False
+    bars: Sequence[Bar],
+    signature: int,
+    room: float,
+    clefs: Sequence[str] = (),
+    unit: int = 1,
+    *,
+    long: bool = False,
 ) -> Layout:
     """Break bars into lines.
 
@@ -116,8 +122,12 @@ def _pieces(bar: Bar, signature: int, room: float, *, new_metre: bool) -> list[P
     parts = _at_beats(bar, -(-int(whole * 100) // int(room * 100)))
     return [
         Piece(
-            part, bar.metre, new_metre and n == 0, n == len(parts) - 1,
-            notes_width(part, signature) + BARLINE + (extra if n == 0 else 0.0), bar.equivalence if n == 0 else None,
+            part,
+            bar.metre,
+            new_metre and n == 0,
+            n == len(parts) - 1,
+            notes_width(part, signature) + BARLINE + (extra if n == 0 else 0.0),
+            bar.equivalence if n == 0 else None,
         )
         for n, part in enumerate(parts)
     ]
@@ -125,7 +135,7 @@ def _pieces(bar: Bar, signature: int, room: float, *, new_metre: bool) -> list[P
 
 def _at_beats(bar: Bar, count: int) -> list[tuple[Note, ...]]:
     """A bar cut into about equal parts where a beat begins."""
-    starts = bar.metre.beat_starts()
+    starts = bar.metre.beat_starts
     wanted = [bar.metre.length * k / count for k in range(1, count)]
     cuts = {min(starts[1:], key=lambda s: abs(s - w)) for w in wanted} if len(starts) > 1 else set()
     parts: list[list[Note]] = [[]]

@@ -129,13 +129,17 @@ def lay_out(exercises: Sequence[Exercise], words: Words, paper: Paper, show: Sho
         items += shared
         pages += count
         fills += part_fills
-    stretched = bool(fills) and min(fills) >= _STRETCHES and not paper.large
+    # Few exercises spread over a page would only leave holes.
+    crowd = len(items) >= 3 * pages
+    stretched = crowd and bool(fills) and min(fills) >= _STRETCHES and not paper.large
     return Sheet(words, paper, tuple(items), max(1, pages), stretched)
 
 
 def without_breaks(sheet: Sheet) -> Sheet:
     """The same sheet with page breaks left to LilyPond, except before a section."""
-    return replace(sheet, items=tuple(replace(i, new_page=bool(i.section)) for i in sheet.items), stretched=False)
+    return replace(
+        sheet, items=tuple(replace(i, new_page=bool(i.section)) for i in sheet.items), stretched=False
+    )
 
 
 def shared_head(exercises: Sequence[Exercise]) -> str | None:
@@ -148,7 +152,9 @@ def shared_head(exercises: Sequence[Exercise]) -> str | None:
 
 
 def _item(number: str, exercise: Exercise, paper: Paper, *, short: bool = False) -> Item:
-    layout = break_lines(exercise.bars, exercise.signature, paper.line, exercise.clefs, exercise.unit, long=exercise.long)
+    layout = break_lines(
+        exercise.bars, exercise.signature, paper.line, exercise.clefs, exercise.unit, long=exercise.long
+    )
     heading = exercise.details[0].upper() + exercise.details[1:] if short else exercise.heading
     concert = "" if short else exercise.concert_heading
     item = Item(number, exercise, heading, concert, layout)
@@ -174,7 +180,9 @@ def _height(item: Item) -> float:
     return height
 
 
-def _share(items: list[Item], words: Words, paper: Paper, *, first: bool) -> tuple[list[Item], int, list[float]]:
+def _share(
+    items: list[Item], words: Words, paper: Paper, *, first: bool
+) -> tuple[list[Item], int, list[float]]:
     """Items with page breaks that fill the pages evenly, how many pages, and how full each is."""
     heights = [_height(i) for i in items]
     top = (_TITLE + (_REMARK * (1 + len(words.remark) // 100) if words.remark else 0.0)) * 18 / paper.staff

@@ -6,6 +6,7 @@ ratio such as 3:2 ("three in the time of two"), and the sounding length is the w
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache, cached_property
 
 from generator.errors import RequestError
 
@@ -46,17 +47,28 @@ class Value:
     @property
     def written(self) -> Fraction:
         """Length as written, tuplet aside."""
-        return Fraction(1, self.base) * (2 - Fraction(1, 2**self.dots))
+        return _written(self.base, self.dots)
 
     @property
     def length(self) -> Fraction:
         """Real length, a fraction of a whole note."""
-        return self.written * self.tuplet.scale if self.tuplet else self.written
+        return _length(self)
 
     def __str__(self) -> str:
         return f"{self.base}{'.' * self.dots}"
 
 
+@cache
+def _written(base: int, dots: int) -> Fraction:
+    return Fraction(1, base) * (2 - Fraction(1, 2**dots))
+
+
+@cache
+def _length(value: Value) -> Fraction:
+    return value.written * value.tuplet.scale if value.tuplet else value.written
+
+
+@cache
 def value_of(length: Fraction, tuplet: Tuplet | None = None) -> Value | None:
     """The single written value of a real length, or None when it needs a tie.
 
@@ -73,7 +85,7 @@ def value_of(length: Fraction, tuplet: Tuplet | None = None) -> Value | None:
     return None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Metre:
     """A time signature with the way its beats are felt.
 
@@ -111,7 +123,7 @@ class Metre:
             raise RequestError(f"the groups of {text!r} add up to {sum(parts)}, not {count}")
         return cls(count, unit, tuple(Fraction(p, unit) for p in parts))
 
-    @property
+    @cached_property
     def length(self) -> Fraction:
         """Length of a bar."""
         return Fraction(self.count, self.unit)
@@ -126,6 +138,7 @@ class Metre:
         """``6/8``."""
         return f"{self.count}/{self.unit}"
 
+    @cached_property
     def beat_starts(self) -> tuple[Fraction, ...]:
         """Where the beats begin within the bar."""
         starts = [Fraction(0)]
@@ -148,7 +161,7 @@ def split_length(start: Fraction, length: Fraction, metre: Metre) -> tuple[Value
     Raises:
         RequestError: the length cannot be written without a tuplet.
     """
-    borders = (*metre.beat_starts(), metre.length)
+    borders = (*metre.beat_starts, metre.length)
     values: list[Value] = []
     end = start + length
     while start < end:

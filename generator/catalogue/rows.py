@@ -1,0 +1,252 @@
+"""One row of a data file as a record: what its fields mean, and what is refused.
+
+The header of each file in shared/ says the same for people. Unknown fields are mistakes.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, get_args
+
+from generator.catalogue.names import nearest
+from generator.errors import BadFileError
+from generator.exercise.articulation import Articulation, parse_strokes
+from generator.exercise.clef import MIDDLE
+from generator.exercise.figure import Figure
+from generator.exercise.instrument import Compass, Instrument
+from generator.exercise.partials import Routine
+from generator.exercise.rhythm import Rhythm, parse_cell
+from generator.exercise.span import Span
+from generator.theory.duration import Metre
+from generator.theory.form import Form, Spelling
+from generator.theory.interval import UNISON, Interval
+from generator.theory.pitch import NoteName, Pitch
+
+LEVELS = {"first notes": "first_notes", "standard": "standard", "extended": "extended"}
+Row = Mapping[str, Any]
+_KINDS = ("moving", "pedal", "outward")
+_WINDS = ("flute", "reed", "brass", "string", "plucked", "mallet", "voice")
+
+
+@dataclass(frozen=True, slots=True)
+class NameSet:
+    """A row of shared/sets.toml.
+
+    Attributes:
+        name: the set.
+        kind: rhythm, articulation or form.
+        members: names of that kind, in order.
+        moves: for forms, the interval from the named tonic to each member's own.
+    """
+
+    name: str
+    kind: str
+    members: tuple[str, ...]
+    moves: tuple[Interval, ...] = ()
+    aliases: tuple[str, ...] = ()
+
+
+class CheckedRow(dict[str, Any]):
+    """A raw row that can tell which fields were never read."""
+
+    def __init__(self, raw: Row) -> None:
+        super().__init__(raw)
+        if not isinstance(raw.get("name"), str) or not raw["name"].strip():
+            raise BadFileError("a row needs a name")
+        if not all(isinstance(a, str) for a in raw.get("aliases", [])):
+            raise BadFileError("aliases are a list of words")
+
+    def only(self, *fields: str) -> None:
+        """Refuse fields that mean nothing here."""
+        extra = sorted(set(self) - {"name", "aliases", "number", "source", *fields})
+        if extra:
+            near = nearest(extra[0], fields)
+            raise BadFileError(f"unknown field {extra[0]!r}" + (f"; nearest: {near[0]}" if near else ""))
+
+    def among(self, field: str, allowed: Iterable[str], default: Any = "") -> Any:  # noqa: ANN401
+        """A field that is one of a few words, or a list of such words."""
+        value = self.get(field, default)
+        wrong = [w for w in (value if isinstance(value, list) else [value]) if w not in (*allowed, default)]
+        if wrong:
+            raise BadFileError(f"{field} is {', '.join(allowed)}, not {wrong[0]!r}")
+        return value
+
+
+def _common(row: CheckedRow) -> dict[str, Any]:
+    return {"name": row["name"], "aliases": tuple(row.get("aliases", ())), "catalogue": int(row["number"])}
+
+
+def _intervals(text: str) -> tuple[Interval, ...]:
+    return tuple(Interval.parse(word) for word in text.split())
+
+
+def form_row(row: CheckedRow) -> Form:
+    """A form."""
+    row.only(
+        "up", "down", "signature", "spelling", "rows", "distinct", "chord", "root", "resolves", "heading"
+    )
+    up = _intervals(row["up"])
+    down = _intervals(row["down"]) if "down" in row else up
+    if len(up) != len(down):
+        raise BadFileError("up and down need the same number of notes")
+    return Form(
+        **_common(row),
+        up=up,
+        down=down,
+        signature=row.get("signature"),
+        spelling=row.among("spelling", get_args(Spelling), "strict"),
+        rows=tuple(tuple(NoteName.parse(n) for n in line.split()) for line in row.get("rows", ())),
+        chord=bool(row.get("chord", False)),
+        root=Interval.parse(row["root"]) if "root" in row else UNISON,
+        resolves=Interval.parse(row["resolves"]) if "resolves" in row else UNISON,
+        distinct=int(row.get("distinct", 12)),
+        heading=row.get("heading", "{key} {form}"),
+    )
+
+
+def _cells(lines: Iterable[str]) -> tuple[tuple[int | str, ...], ...]:
+    return tuple(tuple(w if w.endswith("8ve") else int(w) for w in line.split()) for line in lines)
+
+
+def figure_row(row: CheckedRow) -> Figure:
+    """A figure."""
+    row.only(
+        "cells",
+        "down",
+        "kind",
+        "step",
+        "peak",
+        "close",
+        "drone",
+        "interval",
+        "rhythm",
+        "articulation",
+        "span",
+        "form",
+        "heading",
+    )
+    return Figure(
+        **_common(row),
+        cells=_cells(row["cells"]),
+        down_cells=_cells(row.get("down", ())),
+        kind=row.among("kind", _KINDS, "moving"),
+        step=int(row.get("step", 1)),
+        peak=bool(row.get("peak", False)),
+        close=tuple(int(w) for w in row.get("close", "0").split()),
+        interval=bool(row.get("interval", False)),
+        drone=bool(row.get("drone", False)),
+        rhythm=row.get("rhythm", "sixteenths"),
+        articulation=row.get("articulation", ""),
+        span=row.get("span", ""),
+        form=row.get("form", "major"),
+        heading=row.get("heading", "in {figure}"),
+    )
+
+
+def span_row(row: CheckedRow) -> Span:
+    """A span."""
+    row.only("interval")
+    interval = Interval.parse(row["interval"]) if "interval" in row else None
+    return Span(row["name"], interval, tuple(row.get("aliases", ())))
+
+
+def rhythm_row(row: CheckedRow) -> Rhythm:
+    """A rhythm."""
+    row.only("metre", "cell", "beams", "feel", "then", "equal")
+    return Rhythm(
+        **_common(row),
+        metre=Metre.parse(row["metre"]),
+        cell=parse_cell(row["cell"]),
+        beams=tuple(Fraction(b) for b in row.get("beams", "").split()),
+        feel=row.get("feel", ""),
+        then=tuple(Metre.parse(m) for m in row.get("then", ())),
+        equal=row.get("equal", ""),
+    )
+
+
+def articulation_row(row: CheckedRow) -> Articulation:
+    """An articulation."""
+    row.only(
+        "cell",
+        "lead",
+        "whole",
+        "beat",
+        "repeats",
+        "bar",
+        "syllables",
+        "swell",
+        "each",
+        "marks",
+        "group",
+        "shifts",
+        "rhythm",
+        "winds",
+    )
+    return Articulation(
+        **_common(row),
+        cell=parse_strokes(row["cell"]),
+        lead=parse_strokes(row.get("lead", "")),
+        whole=bool(row.get("whole", False)),
+        by_beat=row.get("beat", ""),
+        bar=bool(row.get("bar", False)),
+        each=tuple(row.get("each", "").split()),
+        close=tuple(row.get("marks", ())),
+        repeats=int(row.get("repeats", 1)),
+        syllables=tuple(row.get("syllables", "").split()),
+        swell=tuple(row.get("swell", "").split()),
+        group=int(row.get("group", 0)),
+        shifts=bool(row.get("shifts", False)),
+        rhythm=row.get("rhythm", ""),
+        winds=tuple(row.among("winds", _WINDS, ())),
+    )
+
+
+def instrument_row(row: CheckedRow) -> Instrument:
+    """An instrument."""
+    row.only("label", "short", "family", "wind", "order", "sounds", "clefs", "ottava", "note", "levels")
+    levels = tuple(
+        (name, Compass(Pitch.parse(data["low"]), Pitch.parse(data["high"]), data["source"]))
+        for name, key in LEVELS.items()
+        for data in [row["levels"][key]]
+    )
+    return Instrument(
+        name=row["name"],
+        label=row["label"],
+        short=row["short"],
+        family=row["family"],
+        wind=row.among("wind", _WINDS),
+        order=int(row["order"]),
+        sounds=Interval.parse(row["sounds"]),
+        clefs=tuple(row.among("clefs", MIDDLE)),
+        ottava=bool(row.get("ottava", False)),
+        levels=levels,
+        aliases=tuple(row.get("aliases", ())),
+        note=row.get("note", ""),
+    )
+
+
+def set_row(row: CheckedRow) -> NameSet:
+    """A set of names."""
+    row.only("kind", "members")
+    if row["kind"] not in ("rhythm", "articulation", "form"):
+        raise BadFileError(f"kind is rhythm, articulation or form, not {row['kind']!r}")
+    members: list[str] = []
+    moves: list[Interval] = []
+    for text in row["members"]:
+        name, _, last = text.rpartition(" ")
+        moved = row["kind"] == "form" and last[-1:].isdigit()
+        members.append(name if moved else text)
+        moves.append(Interval.parse(last) if moved else UNISON)
+    return NameSet(row["name"], row["kind"], tuple(members), tuple(moves), tuple(row.get("aliases", ())))
+
+
+def routine_row(row: CheckedRow) -> Routine:
+    """A pattern over the partials."""
+    row.only("winds", "families", "pattern", "rhythm")
+    return Routine(
+        **_common(row),
+        pattern=tuple(int(p) for p in row["pattern"].split()),
+        rhythm=row["rhythm"],
+        winds=tuple(row.among("winds", _WINDS, ())),
+        families=tuple(row.get("families", ())),
+    )

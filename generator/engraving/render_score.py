@@ -1,0 +1,187 @@
+r"""Pages of a handout as LilyPond text: a score, the parts of many players in one file, tables.
+
+Parts and tables are one `\book` each, so that one run of LilyPond engraves many of them.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+from generator.engraving import music
+from generator.engraving.escape import Ly, ly_string
+from generator.engraving.render import filled, house, page_context, signs
+from generator.exercise.records import Exercise
+from generator.pages.paper import Paper
+from generator.pages.score import Score, ScoreItem, Staff, split_name
+from generator.pages.sheet import Sheet, Words
+from generator.pages.tables import TablePage
+
+EXTRA = "score.ily"
+# A name longer than this would leave no room for the music.
+_LONGEST_NAME = 30
+WORDS = music.WORDS | {
+    "markup", "music-text", "bold", "paragraph", "ruled-table", "staff-name", "StaffGroup", "square", "scoreLayout", "with",
+    "oneLine",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class PartPage:
+    """The pages of one part.
+
+    Attributes:
+        output: stem of its file.
+        sheet: laid out.
+        blanks: what is to be filled in beside the subtitle, like ``Name 34|Date 16``.
+        unpitched: rhythm on one line.
+    """
+
+    output: str
+    sheet: Sheet
+    blanks: str = ""
+    unpitched: bool = False
+
+
+def includes(folder: Path) -> dict[str, str]:
+    """The include files of scores, parts and tables, by name."""
+    return {**house(folder), EXTRA: (folder / EXTRA).read_text("utf-8")}
+
+
+def render_parts(parts: Sequence[PartPage], paper: Paper, folder: Path) -> str:
+    """Parts as one text, a book each.
+
+    Args:
+        parts: in order; without an output stem a part stands alone in its file.
+        paper: of all.
+        folder: where the templates are.
+
+    Raises:
+        EngravingError: the second lock found something no page of ours uses.
+    """
+    context = {
+        "paper": Ly(f'"{paper.name}"'),
+        "staff": Ly(f"{paper.staff:g}"),
+        "midi": False,
+        "parts": [_part(part) for part in parts],
+    }
+    return filled("parts.ly.j2", context, folder, WORDS)
+
+
+def render_tables(pages: Sequence[TablePage], paper: Paper, folder: Path) -> str:
+    """Pages of tables as one text, a book each.
+
+    Raises:
+        EngravingError: as `render_parts`.
+    """
+    context = {
+        "paper": Ly(f'"{paper.name}"'),
+        "staff": Ly(f"{paper.staff:g}"),
+        "pages": [_table_page(page) for page in pages],
+    }
+    return filled("tables.ly.j2", context, folder, WORDS)
+
+
+def render_score(score: Score, folder: Path) -> str:
+    """A score as one text.
+
+    Raises:
+        EngravingError: as `render_parts`.
+    """
+    context = {
+        **_header(score.words),
+        "paper": Ly(f'"{score.paper.name}"'),
+        "staff": Ly(f"{score.paper.staff:g}"),
+        "blanks": ly_string(""),
+        "indent": Ly(f"{score.indent:.2f}"),
+        "short_indent": Ly(f"{score.short_indent:.2f}"),
+        "ragged": Ly("##t"),
+        "items": [_score_item(item, score) for item in score.items],
+    }
+    return filled("score.ly.j2", context, folder, WORDS)
+
+
+def _header(words: Words) -> dict[str, Ly]:
+    return {
+        "title": ly_string(signs(words.title)),
+        "subtitle": ly_string(signs(words.subtitle)),
+        "instrument": ly_string(signs(words.instrument)),
+        "remark": ly_string(signs(words.remark), 400),
+        "footer": ly_string(signs(words.footer)),
+    }
+
+
+def _part(part: PartPage) -> dict[str, Any]:
+    context = page_context(part.sheet)
+    for item in context["items"] if part.unpitched else ():
+        item["opening"] = Ly(rf"\oneLine {item['opening']}")
+    return {**context, "output": _output(part.output), "blanks": ly_string(part.blanks)}
+
+
+def _output(stem: str) -> Ly | None:
+    return ly_string(stem) if stem else None
+
+
+def _table_page(page: TablePage) -> dict[str, Any]:
+    blocks = [
+        {
+            "heading": ly_string(signs(block.heading)) if block.heading else None,
+            "text": ly_string(signs(block.text), 600) if block.text else None,
+            "least": block.least,
+            "widths": ly_string(" ".join(map(str, block.widths))),
+            "cells": [[ly_string(signs(cell), 120) for cell in row] for row in block.rows],
+        }
+        for block in page.blocks
+    ]
+    return {
+        **_header(page.words),
+        "output": _output(page.output),
+        "blanks": ly_string(page.blanks),
+        "blocks": blocks,
+    }
+
+
+def _score_item(item: ScoreItem, score: Score) -> dict[str, Any]:
+    staves = [_staff(n, staff, item) for n, staff in enumerate(score.staves)]
+    choirs: list[list[dict[str, Any]]] = []
+    for _, choir in groupby(zip(score.staves, staves, strict=True), key=lambda pair: pair[0].choir):
+        players = [
+            [text for _, text in same] for _, same in groupby(choir, key=lambda pair: pair[0].instrument)
+        ]
+        choirs.append([{"several": len(same) > 1, "staves": same} for same in players])
+    first = item.exercises[0]
+    return {
+        "number": ly_string(f"{item.number}." if item.number else ""),
+        "heading": ly_string(signs(item.heading)),
+        "ticks": ly_string(_ticks(first)),
+        "marks": music.mark_line(item.lines[0]),
+        "long": first.long,
+        "choirs": choirs,
+    }
+
+
+def _staff(number: int, staff: Staff, item: ScoreItem) -> dict[str, Any]:
+    exercise, lines = item.exercises[number], item.lines[number]
+    opening = music.opening(
+        exercise.clef,
+        exercise.signature,
+        lines[0][0].metre,
+        ottava=exercise.ottava,
+        feel=exercise.feel if number == 0 else "",
+    )
+    first, second = (*split_name(staff.name), "")[:2]
+    return {
+        "first": ly_string(signs(first), _LONGEST_NAME),
+        "second": ly_string(signs(second), _LONGEST_NAME),
+        "short": ly_string(signs(staff.short), _LONGEST_NAME),
+        "opening": Ly(rf"\oneLine {opening}") if exercise.clef == "percussion" else opening,
+        "lines": music.line_texts(lines),
+    }
+
+
+def _ticks(exercise: Exercise) -> str:
+    return " ".join([str(exercise.beat), *(str(t) for t in exercise.tempi or ("_",))])
+
+
+__all__ = ["EXTRA", "WORDS", "PartPage", "includes", "render_parts", "render_score", "render_tables"]

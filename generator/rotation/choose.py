@@ -1,0 +1,183 @@
+"""The two lanes: which items go on a sheet.
+
+The floor lane takes whatever has waited longest and nothing may change its order, because the promise rests
+on it. The need lane fills the rest by how far past its wanted gap each item is, and spreads the keys round
+the circle of fifths.
+"""
+
+import heapq
+from collections import Counter
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from generator.rotation.records import KEYS, Item
+
+SAME_KEY, NEIGHBOUR, UNCROWDED = 2, 1, 4
+
+
+class Candidate(NamedTuple):
+    """An item that may come on the sheet, with its wait; the smallest candidate has waited longest.
+
+    `later` is 1 for what stands behind everything else in the floor lane (items outside a dated list that
+    has the floor).
+    """
+
+    later: int
+    age: int
+    tie: tuple[int, int, str]
+    item: Item
+    waited: int
+    gap: int
+
+
+@dataclass(frozen=True, slots=True)
+class Queue:
+    """The list on one morning, in columns: only the few items that can come on the sheet become records.
+
+    Attributes:
+        items: every item on the list that fits the budget.
+        ages: the age of each, see `replay.State`.
+        gaps: the gap of each that is wanted today, practice days.
+        day: the practice day that today would be.
+        front: ids that have the floor before all others; None if no dated list has it.
+    """
+
+    items: Sequence[Item]
+    ages: Sequence[int]
+    gaps: Sequence[int]
+    day: int
+    front: frozenset[str] | None
+
+    def without(self, ids: Collection[str]) -> "Queue":
+        """The queue without some of its items."""
+        stay = [place for place, item in enumerate(self.items) if item.id not in ids]
+        return Queue(
+            [self.items[place] for place in stay],
+            [self.ages[place] for place in stay],
+            [self.gaps[place] for place in stay],
+            self.day,
+            self.front,
+        )
+
+    def candidate(self, place: int) -> Candidate:
+        """One item as a record."""
+        item, age = self.items[place], self.ages[place]
+        later = 0 if self.front is None or item.id in self.front else 1
+        return Candidate(later, age, item.tie, item, self.day - (age >> 1), self.gaps[place])
+
+    def by_age(self) -> dict[int, list[int]]:
+        """The places of the items that have waited equally long, together."""
+        groups: dict[int, list[int]] = {}
+        for place, age in enumerate(self.ages):
+            if age in groups:
+                groups[age].append(place)
+            else:
+                groups[age] = [place]
+        return groups
+
+
+def floor_lane(queue: Queue, budget: int, minutes: int) -> list[Candidate]:
+    """The longest waiting, in order, until `minutes` are filled or one does not fit `budget`.
+
+    The first that does not fit ends the lane and is first in line next time, when it fits for sure. The lane
+    comes before the need lane for that reason: after it, a long item might never find room.
+    """
+    lane: list[Candidate] = []
+    used = 0
+    for candidate in _oldest(queue, minutes + 1):
+        if used >= minutes or used + candidate.item.minutes > budget:
+            break
+        lane.append(candidate)
+        used += candidate.item.minutes
+    return lane
+
+
+def _oldest(queue: Queue, number: int) -> list[Candidate]:
+    """The first so many in line, in order."""
+    if queue.front is not None:
+        return heapq.nsmallest(number, map(queue.candidate, range(len(queue.items))))
+    first: list[int] = []
+    groups = queue.by_age()
+    for age in sorted(groups):
+        if len(first) >= number:
+            break
+        first += heapq.nsmallest(number, groups[age], key=lambda place: queue.items[place].tie)
+    return [queue.candidate(place) for place in first[:number]]
+
+
+def crowding(keys: Counter[int | None], key: int | None) -> int:
+    """How crowded the sheet is round a key: 2 for each row in it, 1 for each row a fifth away."""
+    if key is None:
+        return 0
+    beside = keys[(key + 1) % KEYS] + keys[(key - 1) % KEYS]
+    return SAME_KEY * keys[key] + NEIGHBOUR * beside
+
+
+_Entry = tuple[float, int, tuple[int, int, str], Candidate]
+
+
+def need_lane(queue: Queue, room: int, taken: Sequence[Candidate]) -> list[Candidate]:
+    """The most overdue that fit `room` minutes, given the rows already `taken`.
+
+    The largest waited / gap * 4 / (4 + crowding) comes first; then the larger waited / gap, the longer
+    waiting, the tie. Each score is one division of whole numbers, so equal scores are equal exactly.
+    """
+    heaps = _shortlists(queue, room, {candidate.item.id for candidate in taken})
+    keys = Counter(candidate.item.key for candidate in taken)
+    lane: list[Candidate] = []
+    while (chosen := _most_overdue(heaps, keys, room)) is not None:
+        heapq.heappop(heaps[chosen.item.key])
+        lane.append(chosen)
+        keys[chosen.item.key] += 1
+        room -= chosen.item.minutes
+    return lane
+
+
+def _shortlists(queue: Queue, room: int, taken: set[str]) -> dict[int | None, list[_Entry]]:
+    """For each key a heap of those that can come into question, most overdue first.
+
+    Of one key and one length no more are ever used than fit, and these in order of waited / gap.
+    """
+    groups: dict[tuple[int | None, int], list[int]] = {}
+    for place, item in enumerate(queue.items):
+        if item.minutes <= room:
+            groups.setdefault((item.key, item.minutes), []).append(place)
+    heaps: dict[int | None, list[_Entry]] = {}
+    for (key, minutes), group in groups.items():
+        heap = heaps.setdefault(key, [])
+        for ratio, place in _most_waiting(queue, group, room // minutes + len(taken)):
+            if queue.items[place].id not in taken:
+                one = queue.candidate(place)
+                heap.append((ratio, one.age, one.tie, one))
+    for heap in heaps.values():
+        heapq.heapify(heap)
+    return heaps
+
+
+def _most_waiting(queue: Queue, group: list[int], number: int) -> list[tuple[float, int]]:
+    """The first so many of a group by waited / gap (here negative), age and tie."""
+    ratios = [((queue.ages[place] >> 1) - queue.day) / queue.gaps[place] for place in group]
+    most = heapq.nsmallest(number, ratios)[-1]
+    short = [(ratio, place) for ratio, place in zip(ratios, group, strict=True) if ratio <= most]
+    if len(short) <= number:
+        return short
+    return heapq.nsmallest(
+        number, short, key=lambda one: (one[0], queue.ages[one[1]], queue.items[one[1]].tie)
+    )
+
+
+def _most_overdue(
+    heaps: dict[int | None, list[_Entry]], keys: Counter[int | None], room: int
+) -> Candidate | None:
+    """The best of the best of each key, among those that still fit."""
+    best: tuple[float, float, int, tuple[int, int, str], Candidate] | None = None
+    for key, heap in heaps.items():
+        while heap and heap[0][3].item.minutes > room:
+            heapq.heappop(heap)  # what does not fit now will not fit later on this sheet either
+        if heap:
+            ratio, age, tie, candidate = heap[0]
+            divisor = candidate.gap * (UNCROWDED + crowding(keys, key))
+            scored = (-(UNCROWDED * candidate.waited / divisor), ratio, age, tie, candidate)
+            best = scored if best is None else min(best, scored)
+    return None if best is None else best[4]

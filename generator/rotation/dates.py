@@ -1,0 +1,139 @@
+"""Required lists with a date, and how many practice days a calendar holds.
+
+Until the last 2 * N_Q practice days before the date (N_Q: the promise of the required list alone, with the
+same floor) its items are wanted about five times in the days that are left. In that last window the floor
+goes to the required list first, so that each of its items comes at least twice, the last time at most N_Q
+practice days before the date. Everything else waits at most the window longer than promised.
+
+A fifth of the time left is a round figure inside the 10 to 40 % that Cepeda et al. 2008 report for facts
+remembered over weeks; it is not a finding about scales.
+"""
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.rotation.promise import Floor, floor_at, lengths_of, total_minutes
+from generator.rotation.records import DatedList, Item
+from generator.rotation.replay import State
+
+MEMORY_DAYS = 28
+PLAYED_BEFORE, DAYS_BEFORE = 6, 7  # a new player is taken to practise six days in seven
+LEAST_ATTENDANCE = Fraction(3, 10)
+TIMES_WANTED = 5
+TIMES_SURE = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Countdown:
+    """One required list as seen on one morning.
+
+    Attributes:
+        name: how sentences call it.
+        days: calendar days to the date, at least 1.
+        practice_days: how many of them are expected to be practised, at least 1.
+        item_ids: its items that are on the list and fit the budget.
+        minutes: to play these once.
+        promise: N_Q, the longest gap of these while they have the floor, practice days.
+        open: the window has begun: they have the floor.
+    """
+
+    name: str
+    days: int
+    practice_days: int
+    item_ids: frozenset[str]
+    minutes: int
+    promise: int
+    open: bool
+
+    @property
+    def window(self) -> int:
+        """Length of the window in practice days."""
+        return TIMES_SURE * self.promise
+
+    @property
+    def wanted_gap(self) -> int:
+        """The longest gap wanted for its items until the window opens."""
+        return -(-self.practice_days // TIMES_WANTED)
+
+
+def attendance(state: State, today: dt.date) -> Fraction:
+    """Share of days practised in the last four weeks, smoothed, between 3/10 and 34/35."""
+    known = 0 if state.first_day is None else (today - state.first_day).days
+    start = (today - dt.timedelta(days=min(MEMORY_DAYS, (today - dt.date.min).days))).isoformat()
+    recent = sum(day >= start for day in state.days[-MEMORY_DAYS:])
+    return max(Fraction(recent + PLAYED_BEFORE, min(MEMORY_DAYS, known) + DAYS_BEFORE), LEAST_ATTENDANCE)
+
+
+def countdowns(
+    lists: Iterable[DatedList], items: Sequence[Item], floor: Floor, today: dt.date, pace: Fraction
+) -> tuple[Countdown, ...]:
+    """The lists still ahead that have something to play, nearest date first.
+
+    Args:
+        lists: every required list; those dated today or earlier are over.
+        items: what is on the list and fits the budget.
+        floor: the floor of the whole list.
+        today: the day of the sheet.
+        pace: share of days practised.
+    """
+    ahead = []
+    for required in sorted(lists, key=lambda one: (one.day, one.name)):
+        days = (required.day - today).days
+        mine = [item for item in items if item.id in required.item_ids] if days > 0 else []
+        if not mine:
+            continue
+        lengths = lengths_of(item.minutes for item in mine)
+        promise = floor_at(lengths, floor.budget, floor.minutes).promise
+        practice_days = max(1, int(days * pace))
+        ahead.append(
+            Countdown(
+                required.name,
+                days,
+                practice_days,
+                frozenset(item.id for item in mine),
+                total_minutes(lengths),
+                promise,
+                practice_days <= TIMES_SURE * promise,
+            )
+        )
+    return tuple(ahead)
+
+
+def having_floor(ahead: Sequence[Countdown]) -> Countdown | None:
+    """The list that has the floor today: the nearest whose window is open."""
+    return next((countdown for countdown in ahead if countdown.open), None)
+
+
+def wanted_gaps(ahead: Sequence[Countdown]) -> dict[str, int]:
+    """The gap each item of a list is wanted at; items of lists in their window keep their own."""
+    gaps: dict[str, int] = {}
+    for countdown in ahead:
+        if not countdown.open:
+            for item_id in countdown.item_ids:
+                gaps[item_id] = min(gaps.get(item_id, countdown.wanted_gap), countdown.wanted_gap)
+    return gaps
+
+
+def held_up(ahead: Sequence[Countdown], items: int, longest_wait: int, pace: Fraction) -> int:
+    """How many practice days longer the waits now running can become because a list has the floor.
+
+    In an open window every day to the date may turn out a practice day. A window still to come counts if it
+    opens before those waits are sure to be over.
+
+    Args:
+        ahead: the countdowns.
+        items: how many items the whole list has.
+        longest_wait: the longest of the waits now running, without any dated list.
+        pace: share of days practised.
+    """
+    days = 0
+    for countdown in ahead:
+        if len(countdown.item_ids) == items:
+            continue  # nobody is outside
+        if countdown.open:
+            days += countdown.days
+        elif countdown.practice_days - countdown.window < longest_wait:
+            days += min(countdown.days, -int(-countdown.window // pace))
+    return days

@@ -1,0 +1,215 @@
+"""The plain records that go into and come out of the rotation.
+
+Conventions
+    Minutes are whole minutes. A *practice day* is a date with at least one logged play; waits and gaps are
+    counted in practice days, so days off change nothing. Key positions go round the circle of fifths in
+    fifths: C is 0, G 1, D 2 ... F 11. Dates are the player's own calendar dates.
+"""
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Collection
+from dataclasses import dataclass, field
+from enum import StrEnum
+from fractions import Fraction
+from typing import NamedTuple
+
+from generator.errors import RequestError
+
+KEYS = 12
+NO_KEY_RANK = 12
+FIFTHS_STEP = 5  # ties go round the circle five fifths at a time, so that keys in a row are far apart
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One exercise of the list that is kept alive.
+
+    Args:
+        id: the name it has in the log; never reused for something else.
+        minutes: how long one careful play takes, at least 1.
+        key: position on the circle of fifths, 0 (C) to 11 (F), or None.
+        catalogue: catalogue number of form and figure. It is part of the rule (ties are broken by it),
+            so numbers are never reused or given to something else.
+        at_least_every: the player's own wish, in practice days; shortens the wanted gap, never lengthens it.
+        goal: goal tempo, used where the log entry itself has none.
+        heavy: high or loud; two heavy items do not stand side by side where the count allows.
+        name: what sentences call it; the id if empty.
+
+    Raises:
+        RequestError: an impossible number.
+    """
+
+    id: str
+    minutes: int = 1
+    key: int | None = None
+    catalogue: int = 0
+    at_least_every: int | None = None
+    goal: int | None = None
+    heavy: bool = False
+    name: str = ""
+
+    tie: tuple[int, int, str] = field(init=False, repr=False, compare=False)
+    """The fixed order among items that have waited equally long: catalogue number, key, id."""
+
+    def __post_init__(self) -> None:
+        """Check the numbers, and lay the tie down once: a large list is asked for it again and again."""
+        if self.minutes < 1:
+            raise RequestError(f'"{self.id}" has {self.minutes} minutes; at least 1 is needed.')
+        if self.key is not None and not 0 <= self.key < KEYS:
+            raise RequestError(f'"{self.id}" has key position {self.key}; positions go from 0 (C) to 11 (F).')
+        if self.at_least_every is not None and self.at_least_every < 1:
+            raise RequestError(
+                f'"{self.id}" is wanted every {self.at_least_every} days; at least 1 is needed.'
+            )
+        rank = NO_KEY_RANK if self.key is None else FIFTHS_STEP * self.key % KEYS  # 0 5 10 3 8 1 6 11 ...
+        object.__setattr__(self, "tie", (self.catalogue, rank, self.id))
+
+    @property
+    def called(self) -> str:
+        """The name for sentences."""
+        return self.name or self.id
+
+
+EventTuple = tuple[int, str, str, str | None, int | None, int | None, int | None, int | None]
+"""What an event is at bottom: a row just as a database gives it.
+
+Ten years of practice are a hundred thousand of these. Turning each into a record would take longer than
+choosing the sheet, so the rule reads plain tuples; `Event` is the same with names.
+"""
+
+
+class Event(NamedTuple):
+    """One entry of the log, as far as the rule reads it.
+
+    Kinds read by the rule: "item_in", "item_out" (changes of the list), "play" (with item and rating 1 to 4)
+    and "void" (takes back the entry whose seq is `ref`). Others are carried and ignored. The day is written
+    2027-03-05.
+    """
+
+    seq: int
+    kind: str
+    day: str
+    item: str | None = None
+    rating: int | None = None
+    tempo: int | None = None
+    goal: int | None = None
+    ref: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DatedList:
+    """A required list and the day it is wanted: an audition, an examination, a concert.
+
+    Args:
+        name: how sentences call it, such as "audition".
+        day: the day itself.
+        item_ids: what is required.
+    """
+
+    name: str
+    day: dt.date
+    item_ids: frozenset[str]
+
+
+class Lane(StrEnum):
+    """Why a row has its place: FLOOR rows carry the promise, NEED rows are chosen by need."""
+
+    FLOOR = "floor"
+    NEED = "need"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of a sheet.
+
+    Attributes:
+        item_id: which exercise.
+        lane: FLOOR rows are to be played first when time is short; the promise rests on them.
+        minutes: how long it takes.
+        waited_days: calendar days since it was last played, or since it came on the list.
+        waited_practice_days: the same in practice days, today counted.
+        gap: the wanted gap used today, in practice days.
+        reason: one line for the player.
+        rest_after: seconds of rest that follow this row.
+    """
+
+    item_id: str
+    lane: Lane
+    minutes: int
+    waited_days: int
+    waited_practice_days: int
+    gap: int
+    reason: str
+    rest_after: int
+
+
+class Topic(StrEnum):
+    """What a note is about, so that a page can choose which notes to print."""
+
+    NOTHING = "nothing to play"
+    TOO_LONG = "too long"
+    WISH = "wish"
+    LONG_ITEM = "long item"
+    LOAD = "load"
+    FOR_NOW = "for now"
+    DAYS_OFF = "days off"
+    DATED_LIST = "dated list"
+    REST = "rest"
+    LOG = "log"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A sentence that belongs under a sheet."""
+
+    topic: Topic
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class DaySheet:
+    """What to play on one day, in the order of the paper.
+
+    Attributes:
+        rows: the exercises in playing order.
+        playing_minutes: minutes for exercises, the rest taken off.
+        rest_minutes: minutes of rest.
+        floor_minutes: how many of the playing minutes go to whatever has waited longest.
+        promise: longest gap of any item, in practice days, while list and minutes stay as they are.
+        promise_now: longest gap of any item counted from today's state: larger than `promise` for a while
+            after the minutes were cut or the list grew, and while a dated list has the floor.
+        lower_bound: no rule whatever can keep every gap shorter than this.
+        load: minutes a day that would see every item exactly on its wanted gap.
+        attendance: share of days practised in the last four weeks, smoothed.
+        too_long: ids of items longer than the playing minutes; they are not in the rotation.
+        notes: sentences for the player, most urgent first.
+        future_entries: entries of the log dated after the sheet; they were not read.
+        rule_version: version of the rule that made this sheet.
+    """
+
+    rows: tuple[Row, ...]
+    playing_minutes: int
+    rest_minutes: int
+    floor_minutes: int
+    promise: int
+    promise_now: int
+    lower_bound: int
+    load: float
+    attendance: Fraction
+    too_long: tuple[str, ...]
+    notes: tuple[Note, ...]
+    future_entries: int
+    rule_version: int
+
+
+def check_items(items: Collection[Item]) -> None:
+    """Refuse a list with an id that comes twice.
+
+    Raises:
+        RequestError: naming the first such id.
+    """
+    counts = Counter(item.id for item in items)
+    if len(counts) < len(items):
+        twice = next(item.id for item in items if counts[item.id] > 1)
+        raise RequestError(f'"{twice}" is on the list twice; each exercise needs an id of its own.')

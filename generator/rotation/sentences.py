@@ -1,0 +1,175 @@
+"""What the sheet says: the one-line reasons and the sentences about what cannot be had.
+
+Waits are told in calendar days, as a player remembers them; gaps and promises in practice days, as the rule
+keeps them.
+"""
+
+import datetime as dt
+from fractions import Fraction
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+WEEK = 7
+
+
+def count(number: int, noun: str) -> str:
+    """A number with its noun: "1 day", "3 days"."""
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def date_words(day: dt.date) -> str:
+    """A date without its year: "12 March"."""
+    return f"{day.day} {MONTHS[day.month - 1]}"
+
+
+def a_day(playing: int, rest: int) -> str:
+    """The daily minutes: "25 minutes of playing a day (30 with rest)"."""
+    return (
+        f"{count(playing, 'minute')} of playing a day ({playing + rest} with rest)"
+        if rest
+        else (f"{count(playing, 'minute')} a day")
+    )
+
+
+# Reasons
+
+
+def ago(days: int) -> str:
+    """When it was last played."""
+    return "last played earlier today" if days == 0 else f"last played {count(days, 'day')} ago"
+
+
+def because_oldest(days: int, practice_days: int, promise: int) -> str:
+    """Reason of a floor row."""
+    return f"{ago(days)}, {count(practice_days, 'practice day')}: longest waiting (at most {promise})"
+
+
+def because_due(days: int, gap: int) -> str:
+    """Reason of a row at or past its wanted gap."""
+    return f"{ago(days)}; wanted every {count(gap, 'practice day')}"
+
+
+def because_room(days: int, early: int) -> str:
+    """Reason of a row that is not due but fitted."""
+    return f"{ago(days)}; {count(early, 'practice day')} early, as there was room"
+
+
+def because_new(days: int | None) -> str:
+    """Reason of a row never played; `days` since it came on the list, None if nobody knows."""
+    if days is None:
+        return "never played"
+    return "never played; new on the list" if days == 0 else f"never played; {count(days, 'day')} on the list"
+
+
+def because_listed(name: str, days_left: int, days: int | None, gap: int) -> str:
+    """Reason of a row that a dated list asks for; `days` since the last play, None if never."""
+    played = "never played" if days is None else ago(days)
+    return f"{name} in {count(days_left, 'day')}; wanted every {count(gap, 'practice day')}, {played}"
+
+
+# What cannot be had
+
+
+def wish_impossible(total: int, playing: int, rest: int, bound: int, wished: int) -> str:
+    """The wished gap is below what any rule could keep."""
+    return (
+        f"Once through the list takes {count(total, 'minute')}. At {a_day(playing, rest)} something always "
+        f"waits {count(bound, 'practice day')} or more, however it is arranged; {wished} cannot be kept."
+    )
+
+
+def wish_needs(playing: int, rest: int, promise: int, wished: int, needed: int, allowed: int) -> str:
+    """The wished gap could be kept with more minutes, or with a shorter list."""
+    shorter = f" or a list of at most {count(allowed, 'minute')}" if allowed else ""
+    return (
+        f"At {a_day(playing, rest)} the longest wait is {count(promise, 'practice day')}. "
+        f"For {wished} you need {count(needed, 'minute')} a day{shorter}."
+    )
+
+
+def left_out(name: str, minutes: int, playing: int) -> str:
+    """An item longer than the sheet."""
+    return (
+        f"{name} takes {count(minutes, 'minute')} and a sheet has {playing} for playing: "
+        "it is left out until it is split or the time is raised."
+    )
+
+
+def long_items(longest: int, number: int, promise: int, short_days: int) -> str:
+    """Items that share no sheet with the floor cost days."""
+    who = (
+        f"An exercise of {longest} minutes"
+        if number == 1
+        else f"{number} exercises of up to {longest} minutes"
+    )
+    fills = "needs a sheet almost to itself" if number == 1 else "need sheets almost to themselves"
+    return f"{who} {fills}: longest wait {promise} practice days instead of {promise - short_days}."
+
+
+def overload(load: float, playing: int) -> str:
+    """The wanted gaps ask for more than the budget."""
+    return (
+        f"By your ratings the list asks for {round(load)} minutes a day and gets {playing}: "
+        f"what is weak comes about {load / playing:.1f} times later than wanted."
+    )
+
+
+def for_now(promise_now: int, promise: int, settled: dt.date) -> str:
+    """The list grew or the minutes were cut: the promise holds again later."""
+    return (
+        f"For now the longest wait is {count(promise_now, 'practice day')}; "
+        f"{promise} again from about {date_words(settled)}."
+    )
+
+
+def days_off(promise: int, pace: Fraction) -> str:
+    """The promise in calendar days."""
+    return (
+        f"{count(promise, 'practice day')}: about {round(promise / pace)} calendar days at your pace "
+        f"of the last four weeks ({round(WEEK * pace)} days in {WEEK})."
+    )
+
+
+def _expected(name: str, minutes: int, practice_days: int, playing: int) -> str:
+    return (
+        f"The {name} list takes {count(minutes, 'minute')}, and {count(practice_days, 'practice day')} "
+        f"of {count(playing, 'minute')} can be expected before it"
+    )
+
+
+def list_in_reach(name: str, minutes: int, practice_days: int, playing: int) -> str:
+    """A dated list that can be promised once, not twice."""
+    return f"{_expected(name, minutes, practice_days, playing)}: each exercise once more, not twice."
+
+
+def list_out_of_reach(
+    name: str, minutes: int, practice_days: int, playing: int, sure: int, number: int
+) -> str:
+    """A dated list of which only a part can be promised."""
+    start = _expected(name, minutes, practice_days, playing)
+    return f"{start}: {sure} of {count(number, 'exercise')} are sure to come once more."
+
+
+def others_wait(name: str, days: int) -> str:
+    """What a dated list costs the rest."""
+    return f"Until the {name}, exercises outside its list can wait up to {count(days, 'practice day')}."
+
+
+def heavy_neighbours(number: int, extra: int) -> str:
+    """Heavy rows that could not be kept apart."""
+    longer = f"; the sheet is {count(extra, 'minute')} longer for it" if extra else ""
+    return (
+        f"Heavy exercises stand side by side in {count(number, 'place')}: "
+        f"take the rest between them with the instrument down{longer}."
+    )
+
+
+def unread(number: int) -> str:
+    """Entries dated after the sheet."""
+    verb = "is" if number == 1 else "are"
+    noun = "entry of the log" if number == 1 else "entries of the log"
+    return (
+        f"{number} {noun} {verb} dated later than this sheet and {'was' if number == 1 else 'were'} not read."
+    )

@@ -1,0 +1,152 @@
+% What scores, parts and tables of a handout need beyond house.ily; included after it.
+\version "2.24.0"
+
+% ---- Words -----------------------------------------------------------------------------------------------
+
+#(define-markup-command (blanks layout props) ()
+   "The field blanks, such as Name 34|Date 16: each word with a line to write on, as long as its number says."
+   (let ((text (field-text props 'header:blanks)))
+     (if text
+         (interpret-markup layout props
+           (make-line-markup
+             (map (lambda (part)
+                    (let* ((tokens (string-tokenize part))
+                           (words (reverse (cdr (reverse tokens))))
+                           (length (string->number (car (reverse tokens)))))
+                      (make-concat-markup
+                        (list (make-music-text-markup (string-join words " "))
+                              (make-hspace-markup 0.7)
+                              (make-lower-markup 0.35 (make-draw-line-markup (cons length 0)))
+                              (make-hspace-markup 0.8)))))
+                  (string-split text #\|))))
+         empty-stencil)))
+
+#(define-markup-command (staff-name layout props first second) (string? string?)
+   "The name at a staff, in one line or two."
+   (interpret-markup layout props
+     (make-override-markup '(baseline-skip . 2.3)
+       (if (string-null? second)
+           (make-music-text-markup first)
+           (make-right-column-markup
+             (list (make-music-text-markup first) (make-music-text-markup second)))))))
+
+% ---- Tables ----------------------------------------------------------------------------------------------
+
+#(define (rows-of cells count)
+   (if (null? cells)
+       '()
+       (let ((size (min count (length cells))))
+         (cons (list-head cells size) (rows-of (list-tail cells size) count)))))
+
+#(define (cell-stencil layout props width text)
+   "Words wrapped to a width; shrunk when one of them is longer."
+   (let* ((words (string-tokenize text))
+          (stencil
+            (if (null? words)
+                empty-stencil
+                (interpret-markup layout
+                  (cons (list (cons 'line-width width) (cons 'word-space 0.6)) props)
+                  (make-override-markup '(baseline-skip . 2.5)
+                    (make-column-markup (list (make-wordwrap-markup (map make-music-text-markup words))))))))
+          (wide (if (null? words) 0 (interval-length (ly:stencil-extent stencil X)))))
+     (if (> wide width)
+         (ly:stencil-scale stencil (/ width wide) (/ width wide))
+         stencil)))
+
+#(define (ruled x0 y0 x1 y1)
+   (let ((half 0.06))
+     (ly:round-filled-box (cons (- x0 half) (+ x1 half)) (cons (- y0 half) (+ y1 half)) 0)))
+
+#(define-markup-command (ruled-table layout props least widths cells) (number? string? markup-list?)
+   "A table whose first row is its heading: least height of a row, relative widths of its columns, cells row by row."
+   (let* ((line (ly:output-def-lookup layout 'line-width))
+          (shares (map string->number (string-tokenize widths)))
+          (columns (map (lambda (share) (* line (/ share (apply + shares)))) shares))
+          (lefts (let loop ((x 0) (left columns) (found '()))
+                   (if (null? left) (reverse found) (loop (+ x (car left)) (cdr left) (cons x found)))))
+          (pad 0.7)
+          (bold (cons (list (cons 'font-series 'bold)) props))
+          (y 0)
+          (all (list (ruled 0 0 line 0))))
+     (for-each
+       (lambda (row number)
+         (let* ((stencils (map (lambda (text width)
+                                 (cell-stencil layout (if (= number 0) bold props) (- width (* 2 pad)) text))
+                               row columns))
+                (heights (map (lambda (stencil)
+                                (if (ly:stencil-empty? stencil) 0 (interval-length (ly:stencil-extent stencil Y))))
+                              stencils))
+                (height (max least (+ (apply max heights) (* 2 pad)))))
+           (for-each
+             (lambda (stencil x tall)
+               (if (not (ly:stencil-empty? stencil))
+                   (let ((slack (/ (- height tall) 2)))
+                     (set! all
+                       (cons (ly:stencil-translate stencil
+                               (cons (+ x pad) (- y slack (cdr (ly:stencil-extent stencil Y)))))
+                             all)))))
+             stencils lefts heights)
+           (set! y (- y height))
+           (set! all (cons (ruled 0 y line y) all))))
+       (rows-of cells (length columns))
+       (iota (length (rows-of cells (length columns)))))
+     (for-each (lambda (x) (set! all (cons (ruled x y x 0) all))) (cons line lefts))
+     (apply ly:stencil-add all)))
+
+#(define-markup-command (paragraph layout props text) (string?)
+   "Words over the whole line."
+   (interpret-markup layout
+     (cons (list (cons 'line-width (ly:output-def-lookup layout 'line-width))) props)
+     (make-column-markup (list (make-wordwrap-markup (map make-music-text-markup (string-tokenize text)))))))
+
+% ---- Page ------------------------------------------------------------------------------------------------
+
+\paper {
+  bookTitleMarkup = \markup \column {
+    \fill-line {
+      \fit #0.62 \fontsize #5.4 \bold \field #'header:title
+      \fit #0.36 \fontsize #1.9 \field #'header:instrument
+    }
+    \vspace #0.25
+    \fill-line {
+      \fit #0.46 \fontsize #0.2 \italic \field #'header:subtitle
+      \fit #0.52 \fontsize #0 \blanks
+    }
+    \vspace #0.3
+    \draw-hline
+    \fontsize #-0.2 \wrapped-field #'header:remark #1
+    \vspace #0.3
+  }
+}
+
+% ---- Staves ----------------------------------------------------------------------------------------------
+
+% Percussion without a pitch.
+oneLine = \override Staff.StaffSymbol.line-count = #1
+
+% A bracket inside a bracket joins the parts of one instrument.
+square = \with { systemStartDelimiter = #'SystemStartSquare }
+
+% A score names its staves and numbers its bars; house.ily does neither.
+scoreLayout = \layout {
+  \context {
+    \Score
+    \consists Bar_number_engraver
+    \override BarNumber.padding = #2.2
+    \override BarNumber.font-size = #0
+    \override NonMusicalPaperColumn.page-break-permission = #'allow
+    \override SystemStartBracket.collapse-height = #5
+    \override SystemStartSquare.collapse-height = #5
+  }
+  \context {
+    \StaffGroup
+    \override StaffGrouper.staff-staff-spacing = #'((basic-distance . 7.6) (minimum-distance . 6.2) (padding . 0.7) (stretchability . 6))
+    \override StaffGrouper.staffgroup-staff-spacing = #'((basic-distance . 9.4) (minimum-distance . 7.6) (padding . 1) (stretchability . 8))
+  }
+  \context {
+    \Staff
+    \override InstrumentName.padding = #0.8
+    \override InstrumentName.self-alignment-X = #RIGHT
+    \override VerticalAxisGroup.default-staff-staff-spacing = #'((basic-distance . 8.4) (minimum-distance . 6.6) (padding . 0.8) (stretchability . 8))
+  }
+}

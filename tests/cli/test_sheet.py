@@ -1,0 +1,195 @@
+"""The commands sheet and list as a person types them."""
+
+import json
+import os
+import subprocess
+import sys
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from generator.cli import main
+from generator.cli.listing import KINDS
+
+
+def run(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
+    with pytest.raises(SystemExit) as left:
+        main(words)
+    out, err = capsys.readouterr()
+    return int(left.value.code or 0), out, err
+
+
+@pytest.fixture(autouse=True)
+def _in_an_empty_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+
+
+@pytest.mark.lilypond
+def test_a_sheet_is_printed_and_its_path_is_all_that_is_on_standard_output(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    code, out, err = run(
+        capsys, "sheet", "G major in thirds", "-i", "alto sax", "--format", "pdf,png,svg,ly,json"
+    )
+    assert (code, err) == (0, "")
+    paths = [Path(line) for line in out.splitlines()]
+    assert [p.suffix for p in paths] == [".pdf", ".png", ".svg", ".ly", ".json"]
+    assert all(p.stat().st_size > 500 for p in paths)
+    assert paths[0].read_bytes().startswith(b"%PDF-")
+
+
+def test_same_request_same_name_and_another_request_another(capsys: pytest.CaptureFixture[str]) -> None:
+    first = run(capsys, "sheet", "G major", "-i", "oboe", "-f", "json")[1]
+    assert run(capsys, "sheet", "G major", "-i", "oboe", "-f", "json")[1] == first
+    assert run(capsys, "sheet", "G major", "-i", "oboe", "-f", "json", "--high", "C6")[1] != first
+
+
+def test_the_json_contract(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = run(
+        capsys, "sheet", "G harmonic minor in thirds, quarter = 84", "-i", "alto saxophone", "-f", "json"
+    )
+    data = json.loads(Path(out.strip()).read_text("utf-8"))
+    assert set(data) == {"schema", "title", "exercises"}
+    assert data["schema"] == 1
+    (exercise,) = data["exercises"]
+    assert list(exercise) == [
+        "number",
+        "phrase",
+        "instrument",
+        "level",
+        "key",
+        "form",
+        "figure",
+        "span",
+        "asked_span",
+        "time",
+        "tempo",
+        "signature",
+        "bars",
+    ]
+    assert exercise["tempo"] == {"unit": "1/4", "bpm": 84}
+    assert (exercise["key"], exercise["form"], exercise["figure"], exercise["signature"]) == (
+        "G",
+        "harmonic minor",
+        "thirds",
+        -2,
+    )
+    note = exercise["bars"][0]["notes"][0]
+    assert list(note) == [
+        "written",
+        "sounding",
+        "midi",
+        "duration",
+        "tuplet",
+        "slur",
+        "marks",
+        "syllable",
+        "tie",
+    ]
+    # Alto saxophone: written G4 sounds B-flat 3, a major sixth lower (Integrated Musicianship: Theory).
+    assert (note["written"], note["sounding"], note["midi"], note["duration"]) == ("G4", "Bb3", 58, "1/16")
+    for bar in exercise["bars"]:
+        upper, lower = bar["time"].split("/")
+        assert sum(Fraction(n["duration"]) for n in bar["notes"]) == Fraction(int(upper), int(lower))
+
+
+@pytest.mark.parametrize(
+    ("words", "parts"),
+    [
+        (["sheet", "G majr"], ["'majr' (character 3", "nearest: major"]),
+        (["sheet", "A minor"], ["natural minor, harmonic minor, melodic minor"]),
+        (
+            ["sheet", "G major", "-i", "alto saxofone"],
+            ["unknown instrument 'alto saxofone'", "alto saxophone"],
+        ),
+        (["sheet", "G major", "--level", "expert"], ["first notes, standard, extended"]),
+        (["sheet", "G major", "--low", "H3"], ["'H3' is no pitch"]),
+        (["sheet", "G major", "--low", "C9"], ["lies above the highest"]),
+        (["sheet", "G major", "--high", "C9"], ["more than an octave beyond"]),
+        (["sheet", "G major", "--paper", "a5"], ["letter or a4"]),
+        (["sheet", "G major", "--print", "tiny"], ["small, normal, large"]),
+        (["sheet", "G major", "--show", "half"], ["notes, outline, both"]),
+        (["sheet", "G major", "--format", "doc"], ["unknown format 'doc'"]),
+        (["sheet", "G major, three octaves", "--exact", "-i", "tuba"], ["three octaves", "does not fit"]),
+        (["sheet", "C major, triple tongue, eighths", "-i", "tuba"], ["divide by 3", "try triplets"]),
+        (["sheet", "whole-tone on C in sevenths"], ["need more than 6 notes"]),
+        (["sheet", "C major arpeggio, a sixth"], ["has no note a sixth above"]),
+        (["sheet"], ["Missing argument"]),
+        (["sheet", "G major", "--formt", "pdf"], ["No such option: --formt"]),
+        (["list", "figurs"], ["unknown list 'figurs'", "nearest: figures"]),
+        (["shet", "G major"], ["No such command 'shet'"]),
+    ],
+)
+def test_wrong_words_get_one_clear_line_and_leave_nothing(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, words: list[str], parts: list[str]
+) -> None:
+    code, out, err = run(capsys, *words)
+    told = [line for line in err.splitlines() if not line.startswith("no --instrument")]
+    assert code == 2
+    assert out == ""
+    assert len(told) == 1
+    assert told[0].startswith("scalewright: ")
+    for part in parts:
+        assert part in told[0]
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_narrower_span_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    _, _, err = run(capsys, "sheet", "G major, three octaves", "-i", "alto sax", "-f", "json")
+    assert "Three octaves will not fit here" in err
+    assert run(capsys, "sheet", "G major, three octaves", "-i", "alto sax", "-f", "json", "-q")[2] == ""
+
+
+def test_without_an_instrument_it_says_what_it_took(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "written for flute" in run(capsys, "sheet", "G major", "-f", "json")[2]
+
+
+@pytest.mark.parametrize("kind", [k for k in KINDS if k != "lists"])
+def test_every_listed_name_is_understood(capsys: pytest.CaptureFixture[str], kind: str) -> None:
+    _, out, _ = run(capsys, "list", kind, "--json")
+    rows = json.loads(out)
+    assert len(rows) > 5
+    for row in rows:
+        words = {
+            "instruments": ["sheet", "F major", "-i", row["name"]],
+            "forms": ["sheet", f"all keys, {row['name']}", "-i", "flute"],
+            "figures": ["sheet", f"F major in {row['name']}", "-i", "flute"],
+            "spans": ["sheet", f"F major, {row['name']}", "-i", "flute"],
+            "rhythms": ["sheet", f"F major, {row['name']}", "-i", "flute"],
+            "articulations": ["sheet", f"F major, {row['name']}", "-i", "flute"],
+        }.get(kind)
+        if words is None:
+            continue
+        code, out, err = run(capsys, *words, "-f", "json", "-q")
+        # Refused only with a reason: a swell needs long notes, triplet tonguing its triplets.
+        assert code == 0 or (code == 2 and ("need" in err or "try" in err)), (row["name"], err)
+        assert (out != "") == (code == 0)
+
+
+def test_the_list_for_people_names_every_row(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = run(capsys, "list", "instruments")
+    assert "alto saxophone" in out
+    assert "Bb3 to F6 written, sounds -M6" in out
+
+
+def test_help_needs_no_data_and_no_lilypond(tmp_path: Path) -> None:
+    environment = {**os.environ, "SCALEWRIGHT_LILYPOND": "/nowhere"}
+    run_ = subprocess.run(
+        [sys.executable, "-m", "generator", "--help"],
+        capture_output=True,
+        text=True,
+        check=False,
+        env=environment,
+    )
+    assert run_.returncode == 0
+    assert "sheet" in run_.stdout
+
+
+def test_a_missing_lilypond_is_exit_code_three(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("SCALEWRIGHT_LILYPOND", str(tmp_path / "nowhere"))
+    code, out, err = run(capsys, "sheet", "G major", "-i", "oboe")
+    assert (code, out) == (3, "")
+    assert "SCALEWRIGHT_LILYPOND" in err
