@@ -6,7 +6,7 @@ Nothing here reads the clock or prints to the terminal; paths, dates and words c
 import hashlib
 from collections.abc import Callable, Sequence
 from contextlib import nullcontext
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from generator.engraving import lilypond
@@ -15,6 +15,8 @@ from generator.engraving.place import place
 from generator.engraving.render import HOUSE, house, render
 from generator.errors import RequestError
 from generator.exchange.contract import as_json
+from generator.exchange.files import Music, line_starts, open_files
+from generator.exchange.playback import Playback
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.pages.cautions import caution
@@ -22,7 +24,7 @@ from generator.pages.paper import Paper
 from generator.pages.sheet import Show, Words, lay_out, shared_head, without_breaks
 from generator.resources import data_folder
 
-FORMATS = ("pdf", "png", "svg", "ly", "json")
+FORMATS = ("pdf", "png", "svg", "ly", "musicxml", "midi", "wav", "json")
 _ENGRAVED = ("pdf", "png", "svg")
 # Letters and digits that cannot be taken for one another on paper.
 _CODE = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -34,13 +36,16 @@ class Order:
 
     Attributes:
         out: folder for the files.
-        formats: some of pdf, png, svg, ly, json.
+        formats: some of pdf, png, svg, ly, musicxml, midi, wav, json.
         paper: paper and print size.
         show: notes, outline or both.
         title: own title, or "" for one made from the request.
         subtitle: under the title.
         note: a teacher's or player's own line.
         date: printed as it is.
+        playback: how MIDI and sound files are to sound.
+        code: sheet code, or "" for one made from the content.
+        footer: words after the code, or "" for the usual ones.
     """
 
     out: Path
@@ -51,6 +56,9 @@ class Order:
     subtitle: str = ""
     note: str = ""
     date: str = ""
+    playback: Playback = field(default_factory=Playback)
+    code: str = ""
+    footer: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,15 +95,30 @@ def sheet_code(parts: Sequence[object]) -> str:
     return "".join(_CODE[b % 32] for b in digest[:4])
 
 
-def print_sheet(order: Order, who: Player, build: Callable[[], tuple[Exercise, ...]]) -> Printed:
+@dataclass(frozen=True, slots=True)
+class Content:
+    """What is to be printed.
+
+    Attributes:
+        who: for whom.
+        exercises: in order.
+        order: how, where paper or words were known only now; its formats and folder count for nothing.
+    """
+
+    who: Player
+    exercises: tuple[Exercise, ...]
+    order: Order | None = None
+
+
+def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
     """Build, lay out, engrave and place a sheet.
 
-    LilyPond starts while the exercises are still being built; a request that turns out wrong stops it.
+    LilyPond starts while the names are still being read and the exercises built; a request that turns out wrong
+    stops it.
 
     Args:
         order: how to print.
-        who: the player.
-        build: makes the exercises; may raise RequestError.
+        build: makes the content; may raise RequestError.
 
     Raises:
         RequestError: from ``build``.
@@ -103,14 +126,16 @@ def print_sheet(order: Order, who: Player, build: Callable[[], tuple[Exercise, .
     """
     engraved = tuple(f for f in order.formats if f in _ENGRAVED)
     templates = data_folder("templates")
-    starting = (
-        lilypond.start(files=house(templates), formats=engraved) if engraved else nullcontext(None)
-    )
+    starting = lilypond.start(files=house(templates), formats=engraved) if engraved else nullcontext(None)
     with starting as process:
-        exercises = build()
+        content = build()
+        who, exercises = content.who, content.exercises
+        order = replace(content.order or order, formats=order.formats, out=order.out)
         title = order.title or default_title(exercises)
         parts = [e.phrase for e in exercises]
-        code = sheet_code([*parts, who.instrument.name, who.compass.words, order.paper, order.show, title, order.note])
+        code = order.code or sheet_code(
+            [*parts, who.instrument.name, who.compass.words, order.paper, order.show, title, order.note]
+        )
         sheet = lay_out(exercises, _words(order, who, exercises, title, code), order.paper, order.show)
         text = render(sheet, templates)
         stem = f"{slug(title, 48)}-{slug(who.instrument.name, 32)}-{code.lower()}"
@@ -125,6 +150,8 @@ def print_sheet(order: Order, who: Player, build: Callable[[], tuple[Exercise, .
             warnings += result.warnings
     if "ly" in order.formats:
         files[f"{stem}.ly"] = standalone(text, templates).encode()
+    music = Music(title, who.instrument, exercises, line_starts(sheet))
+    files |= open_files(stem, music, order.formats, order.playback)
     if "json" in order.formats:
         files[f"{stem}.json"] = as_json(title, exercises, [who.instrument.sounds] * len(exercises)).encode()
     paths = tuple(place(data, order.out / name) for name, data in files.items())
@@ -138,13 +165,14 @@ def default_title(exercises: Sequence[Exercise]) -> str:
         return headings[0]
     if head := shared_head(exercises):
         return head
-    forms = list(dict.fromkeys(e.form for e in exercises))
-    figures = list(dict.fromkeys(e.figure for e in exercises))
-    keys = list(dict.fromkeys(e.key for e in exercises))
-    if len(forms) == 1:
-        name = forms[0][0].upper() + forms[0][1:]
-        figure = f" in {figures[0]}" if len(figures) == 1 and figures[0] != "straight" else ""
-        return f"{name}{figure}" if len(keys) > 1 else exercises[0].head
+    forms = {e.form for e in exercises}
+    figures = {e.figure for e in exercises}
+    if len(forms) == 1 and len(figures) == 1:
+        name = exercises[0].form[0].upper() + exercises[0].form[1:]
+        figure = exercises[0].figure
+        if figure != "straight":
+            return f"{name} in {figure}"
+        return name if "arpeggio" in name or "seventh" in name else f"{name} scales"
     return "Scales and technique"
 
 
@@ -161,5 +189,5 @@ def _words(order: Order, who: Player, exercises: Sequence[Exercise], title: str,
         subtitle=order.subtitle,
         date=order.date,
         remark=remark,
-        footer=f"Sheet {code} · tick a tempo when it is clean three times in a row",
+        footer=f"Sheet {code} · {order.footer or 'tick a tempo when it is clean three times in a row'}",
     )

@@ -1,26 +1,42 @@
 """``scalewright sheet``: exactly these exercises, on a page."""
 
+from dataclasses import replace
 from pathlib import Path
+from random import Random
 from typing import Annotated
 
 import typer  # noqa: TID251
 
 from generator import printing, studio
 from generator.cli import options
+from generator.cli.chance import chance_of
 from generator.cli.say import hush, remark, say
 from generator.errors import RequestError
-from generator.exercise.records import Exercise
+from generator.exchange.playback import Playback
 from generator.pages.paper import Paper
 from generator.pages.sheet import SHOWS
+from generator.practice.listed import Listed, listed
 
 
 def sheet(
-    phrases: Annotated[list[str], typer.Argument(metavar="PHRASE...", help="Like 'G major in thirds, two octaves'.")],
+    phrases: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[PHRASE]...", help="Like 'G major in thirds, two octaves'."),
+    ] = None,
     instrument: options.Instrument = None,
     level: options.Level = "standard",
     low: options.Low = None,
     high: options.High = None,
     exact: Annotated[bool, typer.Option("--exact", help="Refuse a span that does not fit.")] = False,
+    syllables: Annotated[
+        str, typer.Option("--syllables", help="Your own in place of tu ku, like 'ta ka'.")
+    ] = "",
+    list_: Annotated[
+        str | None,
+        typer.Option("--list", help="A required list by name (see: list lists), or a file of your own."),
+    ] = None,
+    draw: Annotated[int, typer.Option("--draw", min=0, help="Draw so many exercises of the list.")] = 0,
+    seed: Annotated[int | None, typer.Option("--seed", help="The same seed draws the same again.")] = None,
     out: options.Out = Path("out"),
     format_: options.Format = "pdf",
     paper: options.PaperSize = "letter",
@@ -28,6 +44,11 @@ def sheet(
     show: options.ShowMode = "notes",
     title: options.Title = "",
     note: options.Note = "",
+    click: options.Click = "every",
+    drone: options.Drone = "none",
+    pitch: options.Pitch = 440,
+    count_in: options.CountIn = 1,
+    midi_each: options.MidiEach = False,
     quiet: options.Quiet = False,
 ) -> None:
     """Print the exercises that the phrases ask for, inside the notes of your instrument."""
@@ -38,20 +59,27 @@ def sheet(
         out=out,
         formats=printing.parse_formats(format_),
         paper=Paper.of(paper, print_),
-        show=show,  # type: ignore[arg-type]
+        show=show,
         title=title,
         note=note,
+        playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
     )
     if instrument is None:
         remark(f"no --instrument given: written for {options.DEFAULT_INSTRUMENT}")
-    who = studio.player(instrument or options.DEFAULT_INSTRUMENT, level, low, high)
+    chance, seed = _draw(phrases, list_, draw, seed)
     found: list[studio.Built] = []
 
-    def build() -> tuple[Exercise, ...]:
-        found.append(studio.exercises(phrases, who, exact=exact))
-        return found[0].exercises
+    def build() -> printing.Content:
+        who = studio.player(instrument or options.DEFAULT_INSTRUMENT, level, low, high)
+        asked = listed(list_, who, Path.cwd(), draw, chance) if list_ else None
+        wanted = asked.phrases if asked else phrases or []
+        built = studio.exercises(wanted, who, exact=exact, syllables=tuple(syllables.split()))
+        found.append(replace(built, refused=(*(asked.refused if asked else ()), *built.refused)))
+        return printing.Content(who, built.exercises, _headed(order, asked))
 
-    printed = printing.print_sheet(order, who, build)
+    printed = printing.print_sheet(order, build)
+    if seed is not None:
+        remark(f"drawn with --seed {seed}")
     for number, exercise in enumerate(found[0].exercises, 1):
         for line in exercise.notes:
             remark(f"{number}. {exercise.heading}: {line}")
@@ -61,3 +89,22 @@ def sheet(
         say(warning)
     for path in printed.paths:
         print(path)
+
+
+def _draw(
+    phrases: list[str] | None, list_: str | None, draw: int, seed: int | None
+) -> tuple[Random | None, int | None]:
+    """The chance of a mock draw and its seed, where one is asked for."""
+    if bool(phrases) == bool(list_):
+        raise RequestError("say what to print: phrases like 'G major in thirds', or --list with a name")
+    if (draw or seed is not None) and not list_:
+        raise RequestError("--draw and --seed go with --list")
+    return chance_of(seed) if draw else (None, None)
+
+
+def _headed(order: printing.Order, asked: Listed | None) -> printing.Order:
+    """The order with the words of a required list."""
+    if asked is None:
+        return order
+    words = " ".join(w for w in (order.note, asked.note) if w)
+    return replace(order, title=order.title or asked.title, subtitle=asked.subtitle, note=words)

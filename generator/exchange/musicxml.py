@@ -1,0 +1,262 @@
+"""Scores as MusicXML 4.0: one part for a player's sheet, several for a section.
+
+Written with the standard library's XML, not with music21: that library takes half a second to load, does
+not write the standard's swing, and decides about accidentals, beams and breaks itself, where ours must say
+exactly what the printed page says. It and partitura serve as independent readers in the tests.
+
+The format knows no separate pieces in one file, so that each exercise begins a new system under its number
+and heading, and ends with a heavy double bar. The title stands once as the work's title and once as a
+credit on page 1. No document type is declared: readers go by the root element, and none has to look for a
+definition far away.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from math import lcm
+from xml.etree.ElementTree import Element, indent, tostring
+
+from generator import __version__
+from generator.errors import RequestError
+from generator.exchange import xml_parts as xml
+from generator.exchange.notation import Accidentals, beam_groups, beams
+from generator.exchange.performance import quarters
+from generator.exchange.programs import program
+from generator.exchange.xml_parts import add
+from generator.exercise.instrument import Instrument
+from generator.exercise.records import Bar, Exercise, Note
+from generator.theory.duration import Value
+
+# A swell has died away by this share of its note before the note ends, as on our pages.
+_EARLY = Fraction(1, 8)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What one player reads.
+
+    Attributes:
+        instrument: decides clef, transposition and sound.
+        exercises: in order, in written pitch.
+        name: of the chair; the instrument's label when left out.
+        breaks: for each exercise the bars, from 0, with which a line begins.
+    """
+
+    instrument: Instrument
+    exercises: tuple[Exercise, ...]
+    name: str = ""
+    breaks: tuple[tuple[int, ...], ...] = ()
+
+
+def as_musicxml(title: str, parts: Sequence[Part], headings: Sequence[str] = ()) -> bytes:
+    """A score as MusicXML, in UTF-8.
+
+    Args:
+        title: of the sheet.
+        parts: from top to bottom; each holds the same number of exercises, and one that has fewer bars is
+            filled up with rests.
+        headings: over each exercise, instead of those of the first part.
+
+    Raises:
+        RequestError: no part, no exercise, or parts of different numbers of exercises.
+    """
+    if not parts or len({len(p.exercises) for p in parts}) != 1 or not parts[0].exercises:
+        raise RequestError("a score needs parts that hold the same number of exercises, at least one")
+    root = Element("score-partwise", version="4.0")
+    add(add(root, "work"), "work-title", title)
+    _encoding(root)
+    if title:
+        credit = add(root, "credit", page=1)
+        add(credit, "credit-type", "title")
+        add(credit, "credit-words", title, justify="center", valign="top", font_size=18)
+    part_list = add(root, "part-list")
+    for number, part in enumerate(parts, 1):
+        _score_part(part_list, f"P{number}", part)
+    texts = headings or [_heading(n, e) for n, e in enumerate(parts[0].exercises, 1)]
+    counts = [max(len(p.exercises[n].bars) for p in parts) for n in range(len(parts[0].exercises))]
+    divisions = _divisions(parts)
+    for number, part in enumerate(parts, 1):
+        # Only the top staff of a score carries what belongs to the system.
+        writer = _Writer(add(root, "part", id=f"P{number}"), part, divisions, texts if number == 1 else ())
+        writer.write(counts)
+    indent(root)
+    return bytes(tostring(root, encoding="UTF-8", xml_declaration=True)) + b"\n"
+
+
+def _encoding(root: Element) -> None:
+    encoding = add(add(root, "identification"), "encoding")
+    add(encoding, "software", f"scalewright {__version__}")
+    for element in ("accidental", "beam"):
+        add(encoding, "supports", element=element, type="yes")
+    add(encoding, "supports", element="print", attribute="new-system", type="yes", value="yes")
+
+
+def _score_part(part_list: Element, identity: str, part: Part) -> None:
+    score_part = add(part_list, "score-part", id=identity)
+    add(score_part, "part-name", part.name or part.instrument.label)
+    add(score_part, "part-abbreviation", part.instrument.short)
+    add(add(score_part, "score-instrument", id=f"{identity}-I1"), "instrument-name", part.instrument.label)
+    # MIDI programmes are counted from 1 here.
+    add(add(score_part, "midi-instrument", id=f"{identity}-I1"), "midi-program", program(part.instrument) + 1)
+
+
+def _heading(number: int, exercise: Exercise) -> str:
+    concert = f" ({exercise.concert_heading})" if exercise.concert_heading else ""
+    return f"{number}. {exercise.heading}{concert}"
+
+
+def _divisions(parts: Sequence[Part]) -> int:
+    """Divisions of a quarter in which every length of the score is a whole number."""
+    bars = [b for p in parts for e in p.exercises for b in e.bars]
+    lengths = {b.metre.length for b in bars} | {n.length for b in bars for n in b.notes}
+    lengths |= {n.length * _EARLY for b in bars for n in b.notes if n.dynamic_end}
+    return lcm(*((length * 4).denominator for length in lengths))
+
+
+class _Writer:
+    """Writes one part, bar by bar."""
+
+    def __init__(self, part_element: Element, part: Part, divisions: int, headings: Sequence[str]) -> None:
+        self._element, self._part, self._divisions, self._headings = part_element, part, divisions, headings
+        self._number = 0
+        self._swung = False
+        self._clef = ""
+        self._key: int | None = None
+
+    def write(self, counts: Sequence[int]) -> None:
+        """All exercises, each filled up to a number of bars."""
+        for index, exercise in enumerate(self._part.exercises):
+            breaks = self._part.breaks[index] if index < len(self._part.breaks) else ()
+            self._exercise(index, exercise, breaks, counts[index])
+
+    def _exercise(self, index: int, exercise: Exercise, breaks: Sequence[int], count: int) -> None:
+        speeds = quarters(exercise)
+        line = _Line(exercise, self._divisions)
+        measure = self._element
+        for place, bar in enumerate(exercise.bars):
+            measure = self._measure(new_system=place in breaks or (place == 0 and index > 0))
+            self._attributes(measure, exercise, place)
+            if place == 0:
+                self._opening(measure, index, exercise, speeds[0])
+            elif bar.equivalence and self._headings:
+                direction = xml.equal_values(measure, *bar.equivalence)
+                if speeds[place] != speeds[place - 1]:
+                    xml.sound(direction, speeds[place])
+            line.bar(measure, bar)
+        line.close(measure)
+        for _ in range(count - len(exercise.bars)):
+            measure = self._measure(new_system=False)
+            self._silent(measure, exercise.bars[-1])
+        add(add(measure, "barline", location="right"), "bar-style", "light-heavy")
+
+    def _measure(self, *, new_system: bool) -> Element:
+        self._number += 1
+        measure = add(self._element, "measure", number=self._number)
+        if new_system:
+            add(measure, "print", new_system="yes")
+        return measure
+
+    def _attributes(self, measure: Element, exercise: Exercise, place: int) -> None:
+        bar = exercise.bars[place]
+        new_metre = place == 0 or bar.metre.name != exercise.bars[place - 1].metre.name
+        # Said again, a clef or key would be announced at the end of the line before.
+        new_clef, self._clef = exercise.clefs[place] != self._clef, exercise.clefs[place]
+        new_key, self._key = exercise.signature != self._key, exercise.signature
+        if not (new_metre or new_clef):
+            return
+        attributes = add(measure, "attributes")
+        first = self._number == 1
+        if first:
+            add(attributes, "divisions", self._divisions)
+        if new_key:
+            xml.key(attributes, exercise.signature)
+        if new_metre:
+            xml.time(attributes, bar.metre)
+        if new_clef:
+            xml.clef(attributes, exercise.clefs[place])
+        if first:
+            xml.transpose(attributes, self._part.instrument.sounds)
+
+    def _opening(self, measure: Element, index: int, exercise: Exercise, speed: Fraction) -> None:
+        """What stands over the first bar of an exercise."""
+        swung = exercise.feel.casefold() == "swing"
+        changes = swung if swung != self._swung else None
+        self._swung = swung
+        if not self._headings:
+            return
+        heading = xml.words(measure, self._headings[index], font_weight="bold")
+        heading.set("system", "only-top")
+        if exercise.feel:
+            xml.words(measure, exercise.feel)
+        parent = xml.metronome(measure, exercise.tempo) if exercise.tempo else measure
+        xml.sound(parent, speed, swing=changes)
+
+    def _silent(self, measure: Element, like: Bar) -> None:
+        note = add(measure, "note")
+        add(note, "rest", measure="yes")
+        add(note, "duration", int(like.metre.length * 4 * self._divisions))
+        add(note, "voice", 1)
+
+
+class _Line:
+    """The notes of one exercise, with all that goes on from note to note."""
+
+    def __init__(self, exercise: Exercise, divisions: int) -> None:
+        self._exercise, self._divisions = exercise, divisions
+        self._accidentals = Accidentals(exercise.signature)
+        self._slurs, self._hairpins = xml.Slurs(), xml.Hairpins()
+        self._tied = False
+        self._begun = False
+
+    def bar(self, measure: Element, bar: Bar) -> None:
+        """The notes of one bar."""
+        if self._exercise.ottava and not self._begun:
+            _octave_shift(measure, "down")
+        self._begun = True
+        signs, tuplets = beams(bar), dict(_tuplets(bar))
+        for index, note in enumerate(bar.notes):
+            self._note(measure, note, signs[index], *tuplets.get(index, (None, True)))
+        self._accidentals.next_bar()
+
+    def close(self, measure: Element) -> None:
+        """The end of the exercise."""
+        self._hairpins.close(measure)
+        if self._exercise.ottava:
+            _octave_shift(measure, "stop")
+
+    def _note(
+        self, measure: Element, note: Note, signs: Sequence[str], unit: Value | None, bracket: bool
+    ) -> None:
+        self._hairpins.write(measure, note.dynamic)
+        if note.text:
+            xml.words(measure, note.text)
+        tied = self._tied and note.pitch is not None
+        sign = note.pitch is not None and not tied and self._accidentals.shows(note.pitch)
+        pitched = self._exercise.clef != xml.PERCUSSION
+        element = xml.note_element(
+            measure, note, self._divisions, sign=sign, tied=tied, beams=signs, unit=unit, pitched=pitched
+        )
+        xml.notations(element, note, self._slurs, tied=tied, bracket=bracket)
+        if note.syllable:
+            xml.lyric(element, note.syllable)
+        self._tied = note.tie
+        self._hairpins.write(measure, note.dynamic_end, int(note.length * _EARLY * 4 * self._divisions))
+
+
+def _octave_shift(measure: Element, kind: str) -> None:
+    """An 8va line: the notes carry their true pitch and are shown an octave lower."""
+    direction = add(measure, "direction", placement="above")
+    add(add(direction, "direction-type"), "octave-shift", type=kind, size=8, number=1)
+
+
+def _tuplets(bar: Bar) -> Iterator[tuple[int, tuple[Value | None, bool]]]:
+    """For each note under a tuplet the value that is counted, and whether a bracket is needed."""
+    beamed = set(beam_groups(bar))
+    begun = 0
+    for index, note in enumerate(bar.notes):
+        if note.tuplet_start:
+            begun = index
+        if note.tuplet_stop:
+            places = tuple(range(begun, index + 1))
+            unit = xml.tuplet_unit(bar.notes[begun : index + 1])
+            yield from ((place, (unit, places not in beamed)) for place in places)

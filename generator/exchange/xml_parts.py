@@ -1,0 +1,283 @@
+"""Notes, directions and attributes as MusicXML elements, for the writer of scores beside this module.
+
+Pitches are written pitches, as in all MusicXML parts that carry a transposition. The order of the children
+of each element is that of the W3C's MusicXML 4.0 schema.
+"""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from xml.etree.ElementTree import Element, SubElement
+
+from generator.exercise.records import Note, Tempo
+from generator.theory.duration import Metre, Value, value_of
+from generator.theory.interval import Interval
+from generator.theory.pitch import LETTERS
+
+_TYPES = {
+    1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "16th", 32: "32nd", 64: "64th",
+}  # fmt: skip
+_SIGNS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
+_ARTICULATIONS = {
+    "staccato": "staccato", "tenuto": "tenuto", "accent": "accent", "marcato": "strong-accent", "breath": "breath-mark",
+}  # fmt: skip
+_CLEFS = {"treble": ("G", 2), "alto": ("C", 3), "tenor": ("C", 4), "bass": ("F", 4)}
+PERCUSSION = "percussion"
+_HAIRPINS = {"<": "crescendo", ">": "diminuendo"}
+
+
+def add(parent: Element, tag: str, text: object = "", /, **attributes: object) -> Element:
+    """A child element; underscores in attribute names stand for hyphens."""
+    child = SubElement(parent, tag, {name.replace("_", "-"): str(v) for name, v in attributes.items()})
+    if text != "":
+        child.text = line(str(text))
+    return child
+
+
+def line(text: str) -> str:
+    """Text as one line of the characters XML allows; escaping is the library's."""
+    allowed = (c if c.isprintable() or c.isspace() else "" for c in text)
+    return " ".join("".join(allowed).split())
+
+
+def key(attributes: Element, signature: int) -> None:
+    """Key signature, without a mode: a whole-tone scale has none."""
+    add(add(attributes, "key"), "fifths", signature)
+
+
+def time(attributes: Element, metre: Metre) -> None:
+    """Time signature."""
+    signature = add(attributes, "time")
+    add(signature, "beats", metre.count)
+    add(signature, "beat-type", metre.unit)
+
+
+def clef(attributes: Element, name: str) -> None:
+    """Clef."""
+    parent = add(attributes, "clef")
+    if name == PERCUSSION:
+        add(parent, "sign", "percussion")
+        add(add(attributes, "staff-details"), "staff-lines", 1)
+        return
+    sign, on_line = _CLEFS[name]
+    add(parent, "sign", sign)
+    add(parent, "line", on_line)
+
+
+def transpose(attributes: Element, sounds: Interval) -> None:
+    """What to add to written pitch to get sounding pitch; whole octaves stand apart, as the schema asks."""
+    if not (sounds.steps or sounds.semitones):
+        return
+    octaves = int(sounds.steps / 7)
+    parent = add(attributes, "transpose")
+    add(parent, "diatonic", sounds.steps - 7 * octaves)
+    add(parent, "chromatic", sounds.semitones - 12 * octaves)
+    if octaves:
+        add(parent, "octave-change", octaves)
+
+
+def words(measure: Element, text: str, **attributes: object) -> Element:
+    """Words over the staff; attributes are those of the words."""
+    direction = add(measure, "direction", placement="above")
+    add(add(direction, "direction-type"), "words", text, **attributes)
+    return direction
+
+
+def metronome(measure: Element, tempo: Tempo) -> Element:
+    """A metronome mark."""
+    direction = add(measure, "direction", placement="above")
+    mark = add(add(direction, "direction-type"), "metronome")
+    _unit(mark, tempo.unit)
+    add(mark, "per-minute", tempo.bpm)
+    return direction
+
+
+def equal_values(measure: Element, old: Value, new: Value) -> Element:
+    """Values that stay equal over a barline: eighth = eighth."""
+    direction = add(measure, "direction", placement="above")
+    mark = add(add(direction, "direction-type"), "metronome")
+    _unit(mark, old)
+    _unit(mark, new)
+    return direction
+
+
+def sound(parent: Element, quarters: Fraction | None, *, swing: bool | None = None) -> None:
+    """Playback: tempo in quarter notes a minute, and whether eighths swing two to one from here on."""
+    element = add(parent, "sound", **({"tempo": decimal(quarters)} if quarters else {}))
+    if swing is None:
+        return
+    feel = add(element, "swing")
+    if swing:
+        add(feel, "first", 2)
+        add(feel, "second", 1)
+        add(feel, "swing-type", "eighth")
+    else:
+        add(feel, "straight")
+
+
+def decimal(number: Fraction) -> str:
+    """A number as XML decimals are written: ``108``, ``67.5``."""
+    return f"{float(number):.6f}".rstrip("0").rstrip(".")
+
+
+class Hairpins:
+    """Dynamic signs, and hairpins that end where the next sign stands."""
+
+    def __init__(self) -> None:
+        self._open = False
+
+    def write(self, measure: Element, signs: Sequence[str], early: int = 0) -> None:
+        """Directions for the signs at one place.
+
+        Args:
+            measure: where the music has come to.
+            signs: dynamics and hairpins, in order.
+            early: divisions by which they stand before that place.
+        """
+        if signs and self._open:
+            self._wedge(measure, "stop", early)
+        for sign in signs:
+            if sign in _HAIRPINS:
+                self._wedge(measure, _HAIRPINS[sign], early)
+            elif sign != "!":
+                add(add(self._direction(measure, early), "dynamics"), sign)
+
+    def close(self, measure: Element) -> None:
+        """The music ends."""
+        if self._open:
+            self._wedge(measure, "stop")
+
+    def _wedge(self, measure: Element, kind: str, early: int = 0) -> None:
+        add(self._direction(measure, early), "wedge", type=kind, number=1)
+        self._open = kind != "stop"
+
+    def _direction(self, measure: Element, early: int) -> Element:
+        direction = add(measure, "direction", placement="below")
+        kind = add(direction, "direction-type")
+        if early:
+            add(direction, "offset", -early)
+        return kind
+
+
+class Slurs:
+    """Numbers for slurs: two that meet on one note have different ones."""
+
+    def __init__(self) -> None:
+        self._number = 1
+
+    def write(self, notations: Element, slur: str | None) -> None:
+        """The ends of slurs at one note."""
+        for kind in (slur or "").split():
+            if kind == "start":
+                add(notations, "slur", type="start", number=self._number)
+            elif kind == "stop":
+                add(notations, "slur", type="stop", number=self._number)
+                self._number = 3 - self._number
+
+
+def note_element(
+    measure: Element,
+    note: Note,
+    divisions: int,
+    *,
+    sign: bool,
+    tied: bool,
+    beams: Sequence[str],
+    unit: Value | None,
+    pitched: bool = True,
+) -> Element:
+    """A note or rest without its notations and lyric.
+
+    Args:
+        measure: where it stands.
+        note: the note, in written pitch.
+        divisions: divisions of a quarter note.
+        sign: an accidental stands before it.
+        tied: a tie from the note before ends on it.
+        beams: its beams, from the eighth's inwards.
+        unit: the value its tuplet counts.
+        pitched: it has a pitch; else it stands on the one line of a percussion staff.
+    """
+    element = add(measure, "note")
+    if note.pitch is None:
+        add(element, "rest")
+    elif not pitched:
+        # Read as in the treble clef, the only line being the lowest one (schema, display-step-octave).
+        display = add(element, "unpitched")
+        add(display, "display-step", "E")
+        add(display, "display-octave", 4)
+    else:
+        pitch = add(element, "pitch")
+        add(pitch, "step", LETTERS[note.pitch.step])
+        if note.pitch.alter:
+            add(pitch, "alter", note.pitch.alter)
+        add(pitch, "octave", note.pitch.octave)
+    add(element, "duration", int(note.length * 4 * divisions))
+    for kind, there in (("stop", tied), ("start", note.tie)):
+        if there:
+            add(element, "tie", type=kind)
+    add(element, "voice", 1)
+    add(element, "type", _TYPES[note.value.base])
+    for _ in range(note.value.dots):
+        add(element, "dot")
+    if sign and note.pitch and pitched:
+        add(element, "accidental", _SIGNS[note.pitch.alter])
+    _modification(element, note.value, unit)
+    for depth, beam in enumerate(beams, 1):
+        add(element, "beam", beam, number=depth)
+    return element
+
+
+def notations(element: Element, note: Note, slurs: Slurs, *, tied: bool, bracket: bool) -> None:
+    """Ties, slurs, tuplet brackets, articulations and fermatas of a note."""
+    parent = Element("notations")
+    for kind, there in (("stop", tied), ("start", note.tie)):
+        if there:
+            add(parent, "tied", type=kind)
+    slurs.write(parent, note.slur)
+    if note.tuplet_start:
+        add(parent, "tuplet", type="start", number=1, bracket="yes" if bracket else "no")
+    if note.tuplet_stop:
+        add(parent, "tuplet", type="stop", number=1)
+    marks = [m for m in note.marks if m in _ARTICULATIONS]
+    if marks:
+        articulations = add(parent, "articulations")
+        for mark in marks:
+            text = "comma" if mark == "breath" else ""
+            add(articulations, _ARTICULATIONS[mark], text, **({"type": "up"} if mark == "marcato" else {}))
+    if "fermata" in note.marks:
+        add(parent, "fermata", type="upright")
+    if len(parent):
+        element.append(parent)
+
+
+def lyric(element: Element, syllable: str) -> None:
+    """A tonguing syllable under a note."""
+    parent = add(element, "lyric", number=1)
+    add(parent, "syllabic", "single")
+    add(parent, "text", syllable)
+
+
+def tuplet_unit(notes: Sequence[Note]) -> Value | None:
+    """The value a tuplet counts: its whole written length shared out."""
+    tuplet = notes[0].value.tuplet
+    if tuplet is None:
+        return None
+    return value_of(sum((n.value.written for n in notes), Fraction(0)) / tuplet.actual)
+
+
+def _unit(mark: Element, value: Value) -> None:
+    add(mark, "beat-unit", _TYPES[value.base])
+    for _ in range(value.dots):
+        add(mark, "beat-unit-dot")
+
+
+def _modification(element: Element, value: Value, unit: Value | None) -> None:
+    if value.tuplet is None:
+        return
+    parent = add(element, "time-modification")
+    add(parent, "actual-notes", value.tuplet.actual)
+    add(parent, "normal-notes", value.tuplet.normal)
+    if unit and (unit.base, unit.dots) != (value.base, value.dots):
+        add(parent, "normal-type", _TYPES[unit.base])
+        for _ in range(unit.dots):
+            add(parent, "normal-dot")
