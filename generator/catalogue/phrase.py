@@ -21,7 +21,25 @@ from generator.theory.pitch import LETTERS, NoteName
 
 SLOWEST, FASTEST = 20, 400
 _FILLERS = frozenset(
-    "the scale scales of with a an and at over in on for from key keys starting beginning".split()
+    {
+        "the",
+        "scale",
+        "scales",
+        "of",
+        "with",
+        "a",
+        "an",
+        "and",
+        "at",
+        "over",
+        "in",
+        "on",
+        "for",
+        "from",
+        "key",
+        "keys",
+    }
+    | {"starting", "beginning"}
 )
 _EXPECTED = ("figure", "span", "rhythm", "articulation", "direction", "register", "degree", "tempo")
 _MUST_COME_FIRST = "a key and a form, like G major or all keys, harmonic minor"
@@ -124,7 +142,11 @@ class _Reader:
         longer = self.vocabulary.longest(self.words, self.at + skip)
         if longer and len(longer[0].words) > 3:
             return False
-        if not all(parts) or parts[1].key != "/" or not (parts[0].text.isdigit() and parts[2].text.isdigit()):  # type: ignore[union-attr]
+        if (
+            not all(parts)
+            or parts[1].key != "/"
+            or not (parts[0].text.isdecimal() and parts[2].text.isdecimal())
+        ):  # type: ignore[union-attr]
             return False
         self._set("metre", Metre.parse(f"{parts[0].text}/{parts[2].text}").name)  # type: ignore[union-attr]
         self.at += skip + 3
@@ -135,13 +157,10 @@ class _Reader:
     def _entry(self) -> bool:
         if self._every_form():
             return True
-        for entry in self.vocabulary.longest(self.words, self.at):
-            if self._take(entry):
-                return True
-        return False
+        return any(self._take(entry) for entry in self.vocabulary.longest(self.words, self.at))
 
     def _every_form(self) -> bool:
-        """ "all major scales", "every dorian", "all twelve majors", "all the minor arpeggios"."""
+        """A key set in other words: "all major scales", "every dorian", "all twelve majors"."""
         if self._word().key not in ("all", "every", "each") or self.keys or "form" in self.found:  # type: ignore[union-attr]
             return False
         skip = 1
@@ -163,7 +182,7 @@ class _Reader:
             return False
         if entry.kind == "tempo":
             number = self._word(len(entry.words))
-            if not entry.text.endswith("=") and (number is None or not number.text.isdigit()):
+            if not entry.text.endswith("=") and (number is None or not number.text.isdecimal()):
                 return False
             self.at = end
             self._tempo(entry.value)
@@ -188,12 +207,14 @@ class _Reader:
         self.at = end
 
     def _half(self, entry: Entry) -> bool:
-        """ "tongued up, slurred down": one articulation for each half."""
+        """One articulation for each half: "tongued up, slurred down"."""
         word = self._word()
         if word is None or word.after_comma or word.key not in ("up", "down"):
             return False
         after, last = self._word(1), self._word(2)
-        both_ways = after is not None and after.key == "and" and last is not None and last.key in ("up", "down")
+        both_ways = (
+            after is not None and after.key == "and" and last is not None and last.key in ("up", "down")
+        )
         if both_ways or (after is not None and after.key in ("first", "only") and not after.after_comma):
             return False
         self._set("articulation" if word.key == "up" else "articulation_down", entry.value)
@@ -204,7 +225,7 @@ class _Reader:
         bpm = self._number()
         self._set("tempo", Tempo(unit, bpm))
         word = self._word()
-        if self._is("to") or (word is not None and word.text.isdigit() and not word.after_comma):
+        if self._is("to") or (word is not None and word.text.isdecimal() and not word.after_comma):
             self.at += self._is("to")
             self._set("goal", self._number())
             if self._is("by"):
@@ -213,7 +234,7 @@ class _Reader:
 
     def _number(self, least: int = SLOWEST, most: int = FASTEST) -> int:
         word = self._word()
-        digits = word is not None and word.text.isascii() and word.text.isdigit() and len(word.text) < 5
+        digits = word is not None and word.text.isascii() and word.text.isdecimal() and len(word.text) < 5
         if word is None or not digits or not least <= int(word.text) <= most:
             shown = f"{word.text!r} (character {word.place})" if word else "nothing"
             raise RequestError(f"a tempo is a number of beats per minute from {least} to {most}, not {shown}")
@@ -248,7 +269,7 @@ class _Reader:
         names = [n for kind in kinds for n in self.vocabulary.names.get(kind, ())]
         tries = [" ".join(rest[:k]) for k in range(len(rest), 0, -1)]
         near = next((hit for t in tries if (hit := self.vocabulary.distinct(nearest(t, names, most=12)))), ())
-        if word.text.isdigit() and "form" in self.found and SLOWEST <= int(word.text) <= FASTEST:
+        if word.text.isdecimal() and "form" in self.found and SLOWEST <= int(word.text) <= FASTEST:
             near = (f"quarter = {word.text}",)
         expected = (
             f"a {', '.join(_EXPECTED[:-1])} or {_EXPECTED[-1]}" if "form" in self.found else _MUST_COME_FIRST

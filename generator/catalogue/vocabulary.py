@@ -1,6 +1,6 @@
 """Every word a phrase may hold, gathered from the data and from the fixed clauses of the phrase itself."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -115,34 +115,8 @@ class Vocabulary:
         self.catalogue = catalogue
         self._by_first: dict[str, list[Entry]] = {}
         self.names: dict[str, list[str]] = {}
-        tables: dict[str, Table[Any]] = {
-            "form": catalogue.forms,
-            "figure": catalogue.figures,
-            "span": catalogue.spans,
-            "rhythm": catalogue.rhythms,
-            "articulation": catalogue.articulations,
-        }
-        for kind, table in tables.items():
-            for row in table.rows:
-                for name in (row.name, *row.aliases):
-                    self._add(kind, row.name, name)
-        for group in catalogue.sets.rows:
-            for name in (group.name, *group.aliases):
-                self._add(group.kind, group.name, name)
-        for routine in catalogue.routines.rows:
-            for name in (routine.name, *routine.aliases):
-                self._add("form", routine.name, name)
-        for (kind, value), names in _CLAUSES.items():
-            for name in names:
-                self._add(kind, value, name)
-        for degree, pair in enumerate(zip(ORDINALS, _NUMERALS, strict=True)):
-            for word in pair:
-                for start in ("from", "on", "starting on", "starting from", "beginning on"):
-                    self._add("degree", degree, f"{start} the {word} degree")
-        for unit, value in UNIT_NAMES.items():
-            for name in (unit, *_UNIT_ALIASES[unit]):
-                self._add("tempo", value, f"{name} =")
-                self._add("tempo", value, name)
+        for kind, value, name in (*_rows(catalogue), *_clauses()):
+            self._add(kind, value, name)
         for entries in self._by_first.values():
             entries.sort(key=lambda e: -len(e.words))
 
@@ -183,3 +157,35 @@ class Vocabulary:
     @staticmethod
     def _over_a_comma(entry: Entry, words: Sequence[Word], at: int) -> bool:
         return any(words[at + k].after_comma and k not in entry.commas for k in range(1, len(entry.words)))
+
+
+def _rows(catalogue: Catalogue) -> Iterator[tuple[str, Any, str]]:
+    """Kind, value and name of everything the data files name."""
+    tables: dict[str, Table[Any]] = {
+        "form": catalogue.forms,
+        "figure": catalogue.figures,
+        "span": catalogue.spans,
+        "rhythm": catalogue.rhythms,
+        "articulation": catalogue.articulations,
+    }
+    named = [(kind, row) for kind, table in tables.items() for row in table.rows]
+    named += [(group.kind, group) for group in catalogue.sets.rows]
+    named += [("form", routine) for routine in catalogue.routines.rows]
+    for kind, row in named:
+        for name in (row.name, *row.aliases):
+            yield kind, row.name, name
+
+
+def _clauses() -> Iterator[tuple[str, Any, str]]:
+    """Kind, value and name of the fixed clauses, degrees and metronome marks."""
+    for (kind, value), names in _CLAUSES.items():
+        for name in names:
+            yield kind, value, name
+    for degree, pair in enumerate(zip(ORDINALS, _NUMERALS, strict=True)):
+        for word in pair:
+            for start in ("from", "on", "starting on", "starting from", "beginning on"):
+                yield "degree", degree, f"{start} the {word} degree"
+    for unit, mark in UNIT_NAMES.items():
+        for name in (unit, *_UNIT_ALIASES[unit]):
+            yield "tempo", mark, f"{name} ="
+            yield "tempo", mark, name

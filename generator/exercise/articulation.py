@@ -200,7 +200,7 @@ def _mended(line: tuple[Sung, ...], strokes: list[Stroke]) -> list[Stroke]:
             slur = "stop" if not on else "stop start" if stroke.slur == "stop start" else "inside"
         elif on:
             slur = "start"
-        mended.append(replace(stroke, slur=slur))
+        mended.append(stroke if stroke.slur == slur else Stroke(slur, stroke.marks))
     return mended
 
 
@@ -229,10 +229,14 @@ def _dress(
     sounding = [i for i, n in enumerate(pieces) if n.pitch is not None]
     dressed = list(pieces)
     first, last = sounding[0], sounding[-1]
-    dressed[first] = replace(dressed[first].marked(*marks), syllable=word)
     if first == last or slur is None:
-        dressed[first] = replace(dressed[first], slur=slur)
+        if marks or word or slur:
+            dressed[first] = replace(
+                dressed[first], marks=(*dressed[first].marks, *marks), syllable=word, slur=slur
+            )
         return tuple(dressed)
+    if marks or word:
+        dressed[first] = replace(dressed[first].marked(*marks), syllable=word)
     ends: tuple[Slur, Slur] = {
         "start": ("start", "inside"),
         "stop": ("inside", "stop"),
@@ -248,6 +252,8 @@ def _dress(
 
 def _shaped(pieces: tuple[Note, ...], row: Articulation, *, last: bool) -> tuple[Note, ...]:
     """Swells, fermatas and breaths that belong to each note."""
+    if not row.each and not row.close:
+        return pieces
     sounding = [i for i, n in enumerate(pieces) if n.pitch is not None]
     shaped = list(pieces)
     if row.each and len(sounding) > 1:

@@ -15,9 +15,9 @@ from generator.exercise.dress import BREATHING, Dress, Tone, breath_length, dres
 from generator.exercise.figure import Figure, Group
 from generator.exercise.fit import Fitted, Wish, fit
 from generator.exercise.instrument import Compass, Instrument
-from generator.exercise.records import Exercise, Note
+from generator.exercise.records import Bar, Exercise
 from generator.exercise.request import DEFAULT_SPAN, Request
-from generator.exercise.rhythm import Rhythm, into_bars
+from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import Span
 from generator.exercise.tempo import beat_value, in_quarters, row
 from generator.theory.form import Form, Ladder
@@ -117,7 +117,7 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
     )
     fitted = fitted or fit(wish, player.compass, recipe.spans)
     tones = _tones(fitted, ladder, recipe, player)
-    bars = into_bars(_dressed(tones, recipe, player), recipe.rhythm)
+    bars = _dressed(tones, recipe, player)
     instrument = player.instrument
     sounding = concert_tonic(request, tonic, form, instrument)
     pitches = [t.pitch for t in tones]
@@ -214,7 +214,7 @@ def _with_turns(tones: Sequence[Tone]) -> list[Tone]:
     return marked
 
 
-def _dressed(tones: Sequence[Tone], recipe: Recipe, player: Player) -> tuple[Note, ...]:
+def _dressed(tones: Sequence[Tone], recipe: Recipe, player: Player) -> tuple[Bar, ...]:
     tempo = recipe.request.tempo
     breath = Fraction(0)
     if player.instrument.wind in BREATHING:

@@ -1,12 +1,15 @@
 """Dressing a line: repeated notes, rhythm, articulation, swells, breaths, syllables and beams, in that order."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from fractions import Fraction
+from functools import lru_cache
+from itertools import accumulate, cycle, pairwise
+from operator import attrgetter
 
 from generator.exercise.articulation import Articulation, Half, Sung, articulate
-from generator.exercise.records import Note
-from generator.exercise.rhythm import Rhythm, pour
+from generator.exercise.records import Bar, Note
+from generator.exercise.rhythm import Rhythm, into_bars, pour
 from generator.theory.pitch import Pitch
 
 # How an instrument is sounded when its player needs air.
@@ -40,21 +43,86 @@ class Dress:
     syllables: tuple[str, ...] = ()
     breath: Fraction = Fraction(0)
 
+    @property
+    def by_halves(self) -> bool:
+        """Whether it matters where the line turns."""
+        return self.up != self.down or self.up.whole or bool(self.up.swell)
 
-def dressed(tones: Sequence[Tone], dress: Dress) -> tuple[Note, ...]:
-    """Give a line its rhythm, articulation, swells, breaths and beams.
+
+def dressed(tones: Sequence[Tone], dress: Dress) -> tuple[Bar, ...]:
+    """Give a line its rhythm, articulation, swells, breaths and beams, in full bars.
 
     Args:
         tones: the line.
         dress: what it wears.
     """
+    heights = [tone.pitch.height for tone in tones]
+    same = (False, *(a == b for a, b in pairwise(heights)))
+    halves: tuple[Half, ...] = ("up",) * len(tones)
+    turns: tuple[int, ...] = ()
+    if dress.by_halves:
+        halves = tuple(tone.half for tone in tones)
+        turns = tuple(index for index, tone in enumerate(tones) if tone.turn)
+    pitches = [tone.pitch for tone in tones]
+    return tuple(
+        Bar(bar.metre, tuple(filled(pitches) for filled in notes), bar.equivalence)
+        for bar, notes in _pattern(halves, turns, same, dress)
+    )
+
+
+# Faster than dataclasses.replace by more than half, and this is done for every note of every exercise.
+_REST_OF_NOTE = attrgetter(*(field.name for field in fields(Note) if field.name != "pitch"))
+
+
+class _Slot:
+    """A note of a pattern that waits for its pitch, with the notes it has made so far."""
+
+    __slots__ = ("known", "note", "place")
+
+    def __init__(self, note: Note) -> None:
+        self.place = -1 if note.pitch is None else note.pitch.octave
+        self.note = note
+        self.known: dict[Pitch, Note] = {}
+
+    def __call__(self, pitches: Sequence[Pitch]) -> Note:
+        if self.place < 0:
+            return self.note
+        pitch = pitches[self.place]
+        note = self.known.get(pitch)
+        if note is None:
+            note = self.known[pitch] = Note(pitch, *_REST_OF_NOTE(self.note))
+        return note
+
+
+@lru_cache(maxsize=256)
+def _pattern(
+    halves: tuple[Half, ...], turns: tuple[int, ...], same: tuple[bool, ...], dress: Dress
+) -> tuple[tuple[Bar, tuple[_Slot, ...]], ...]:
+    """A dressed line before its pitches are known: the same in every key.
+
+    Dressing asks of the pitches only whether neighbours sound the same, so pitches stand in whose octave is
+    their place in the line and whose height differs from the one before wherever it should.
+    """
+    stand_ins: list[Tone] = []
+    height = 0
+    for place, (half, again) in enumerate(zip(halves, same, strict=True)):
+        height += not again
+        stand_ins.append(Tone(Pitch(0, height - 12 * (place + 1), place), half, place in turns))
+    bars = into_bars(_worn(stand_ins, dress), dress.rhythm)
+    return tuple((bar, tuple(_Slot(note) for note in bar.notes)) for bar in bars)
+
+
+def _worn(tones: Sequence[Tone], dress: Dress) -> tuple[Note, ...]:
+    """The steps of dressing, one after the other."""
     line: list[Tone] = []
     for index, tone in enumerate(tones):
         row_ = dress.up if tone.half == "up" else dress.down
         times = row_.repeats if index < len(tones) - 1 else 1
         if row_.bar and index < len(tones) - 1:
             times = int(dress.rhythm.metre.length / dress.rhythm.cell[0].value.length)
-        line += [tone, *[replace(tone, turn=False)] * (times - 1)]
+        line.append(tone)
+        if times > 1:
+            line += [replace(tone, turn=False)] * (times - 1)
     poured = pour(tuple(t.pitch for t in line), dress.rhythm)
     sung = tuple(
         Sung(pieces, tone.half, tone.turn, on_beat)
@@ -81,38 +149,58 @@ def breath_length(quarters_a_minute: Fraction | None) -> Fraction:
 
 def _breathed(worn: list[tuple[Note, ...]], dress: Dress) -> list[tuple[Note, ...]]:
     """Breath marks at barlines of a line that is too long for one breath, never inside a slur."""
-    ends: list[Fraction] = []
-    for pieces in worn:
-        ends.append((ends[-1] if ends else Fraction(0)) + sum((n.length for n in pieces), Fraction(0)))
-    if 5 * ends[-1] <= 8 * dress.breath:
+    rhythm = dress.rhythm
+    ends = list(accumulate(sum(rhythm.parts(n.value) for n in pieces) for pieces in worn))
+    longest = int(dress.breath * rhythm.grain)
+    if 5 * ends[-1] <= 8 * longest:
         return worn
     found = list(worn)
-    since, place = Fraction(0), None
+    barlines = _barlines(rhythm, ends[-1])
+    since, place = 0, None
     for index, end in enumerate(ends[:-1]):
         last = worn[index][-1]
-        if dress.rhythm.bar_at(end)[0] == end and last.slur in (None, "stop") and last.pitch is not None:
+        if end in barlines and last.slur in (None, "stop") and last.pitch is not None:
             place = index
-        if place is not None and ends[index + 1] - since > dress.breath:
+        if place is not None and ends[index + 1] - since > longest:
             found[place] = (*found[place][:-1], found[place][-1].marked("breath"))
             since, place = ends[place], None
     return found
 
 
+def _barlines(rhythm: Rhythm, end: int) -> set[int]:
+    """Barlines up to a place, in parts of the rhythm's grain."""
+    found: set[int] = set()
+    bars = (int(metre.length * rhythm.grain) for metre in cycle(rhythm.metres))
+    place = 0
+    while place < end:
+        place += next(bars)
+        found.add(place)
+    return found
+
+
 def _in_own_words(notes: tuple[Note, ...], dress: Dress) -> tuple[Note, ...]:
     """A player's own syllables in place of the usual ones, in the order in which those first appear."""
+    if not dress.syllables:
+        return notes
     usual = list(dict.fromkeys(n.syllable for n in notes if n.syllable))
     own = dict(zip(usual, dress.syllables, strict=False))
     return tuple(replace(n, syllable=own.get(n.syllable, n.syllable)) if n.syllable else n for n in notes)
 
 
 def _on_beats(poured: Sequence[tuple[Note, ...]], rhythm: Rhythm) -> list[bool]:
-    place = Fraction(0)
+    """Which notes begin on a beat."""
     found: list[bool] = []
+    bars = cycle(rhythm.metres)
+    at = length = 0
+    beats: set[int] = set()
     for pieces in poured:
-        bar, metre = rhythm.bar_at(place)
-        found.append(place - bar in metre.beat_starts)
-        for note in pieces:
-            place += note.length
+        while at >= length:
+            at -= length
+            metre = next(bars)
+            length = int(metre.length * rhythm.grain)
+            beats = {int(start * rhythm.grain) for start in metre.beat_starts}
+        found.append(at in beats)
+        at += sum(rhythm.parts(note.value) for note in pieces)
     return found
 
 

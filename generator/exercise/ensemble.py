@@ -7,10 +7,12 @@ the others allow; who is by nature higher does not sound below who is by nature 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Literal
 
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player, Recipe
+from generator.exercise.clef import ledger_lines
 from generator.exercise.figure import Extent, Group, lay
 from generator.exercise.fit import Fitted
 from generator.exercise.instrument import Compass
@@ -23,6 +25,7 @@ Groups = tuple[Group, ...]
 _WIDEST_TOGETHER = "two octaves"
 # What it costs to sound an octave below someone who is by nature lower: more than any walk from the middle.
 _OUT_OF_ORDER = 10_000.0
+_LEDGER_LINE = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,12 @@ class Seat:
         usual, own = self.player.instrument.level("standard"), self.player.compass
         sounds = self.player.instrument.sounds.semitones
         return _middle(usual) + sounds, _middle(own) + sounds
+
+    @property
+    def sounding(self) -> tuple[int, int]:
+        """Sounding heights of the compass."""
+        sounds, own = self.player.instrument.sounds.semitones, self.player.compass
+        return own.low.height + sounds, own.high.height + sounds
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,10 +181,11 @@ def _settled(
     places: Sequence[Sequence[int]], line: Groups, seats: Sequence[Seat], recipe: Recipe, *, concert: bool
 ) -> list[int]:
     """One octave for each seat."""
-    middles = [_line_middle(line, Ladder(recipe.form, seat.tonic)) for seat in seats]
+    ladders = [Ladder(recipe.form, seat.tonic) for seat in seats]
+    middles = [_line_middle(line, ladder) for ladder in ladders]
     costs = [
-        {s: _cost(s, middle, offers, seat, recipe) for s in offers}
-        for offers, middle, seat in zip(places, middles, seats, strict=True)
+        {s: _cost(s, middle, offers, seat, recipe) + _to_read(line, ladder, s, seat) for s in offers}
+        for offers, middle, ladder, seat in zip(places, middles, ladders, seats, strict=True)
     ]
     if concert:
         return _in_order(costs, middles, seats)
@@ -188,33 +198,58 @@ def _cost(shift: int, middle: float, offers: Sequence[int], seat: Seat, recipe: 
         return float((offers[-1] - shift) ** 2)
     if register == "second octave":
         return float((offers[min(1, len(offers) - 1)] - shift) ** 2)
-    # Half a semitone in favour of the lower of two octaves that are equally far from the middle.
-    off = (middle + 12 * shift + 0.5 - _middle(seat.player.compass)) / 12
+    # A trifle in favour of the lower of two octaves that are equally far from the middle.
+    off = (middle + 12 * shift + 0.05 - _middle(seat.player.compass)) / 12
     return off * off
+
+
+def _to_read(line: Groups, ladder: Ladder, shift: int, seat: Seat) -> float:
+    """What ledger lines cost: enough to decide between octaves that are about equally far from the middle."""
+    pitches = sorted((ladder.pitch(d, g.way) for g in line for d in g.degrees), key=lambda p: p.height)
+    clef = seat.player.instrument.clefs[0]
+    return _LEDGER_LINE * sum(ledger_lines(p.octaves_up(shift), clef) for p in (pitches[0], pitches[-1]))
 
 
 def _in_order(
     costs: Sequence[dict[int, float]], middles: Sequence[float], seats: Sequence[Seat]
 ) -> list[int]:
-    """The cheapest octaves by which, from the lowest register to the highest, nobody sounds below the one before."""
+    """The cheapest octaves by which, from the lowest register up, nobody sounds below the one before.
+
+    Seats with the same sounding compass, such as treble-clef and bass-clef euphonium, go together.
+    """
     order = sorted(range(len(seats)), key=lambda i: seats[i].register)
+    groups = [list(same) for _, same in groupby(order, key=lambda i: seats[i].sounding)]
     best: dict[int, tuple[float, tuple[int, ...]]] = {}
-    for index in order:
-        sounds = seats[index].player.instrument.sounds.semitones
+    for group in groups:
         row: dict[int, tuple[float, tuple[int, ...]]] = {}
-        for shift, cost in costs[index].items():
-            height = round(middles[index] + 12 * shift + sounds)
+        for height, cost in _heard_costs(group, costs, middles, seats).items():
             offers = [
                 (total + _OUT_OF_ORDER * max(0, before - height) / 12, path)
                 for before, (total, path) in best.items()
             ] or [(0.0, ())]
             total, path = min(offers)
-            if height not in row or total + cost < row[height][0]:
-                row[height] = (total + cost, (*path, shift))
+            row[height] = (total + cost, (*path, height))
         best = row
-    path = min(best.values())[1]
-    found = dict(zip(order, path, strict=True))
+    found: dict[int, int] = {}
+    for group, height in zip(groups, min(best.values())[1], strict=True):
+        for index in group:
+            found[index] = round(
+                (height - middles[index] - seats[index].player.instrument.sounds.semitones) / 12
+            )
     return [found[i] for i in range(len(seats))]
+
+
+def _heard_costs(
+    group: Sequence[int], costs: Sequence[dict[int, float]], middles: Sequence[float], seats: Sequence[Seat]
+) -> dict[int, float]:
+    """Mean cost, by the height of the line's middle as it is heard."""
+    found: dict[int, float] = {}
+    for index in group:
+        sounds = seats[index].player.instrument.sounds.semitones
+        for shift, cost in costs[index].items():
+            height = int(middles[index] + 12 * shift + sounds)
+            found[height] = found.get(height, 0.0) + cost / len(group)
+    return found
 
 
 def _alike(costs: Sequence[dict[int, float]], seats: Sequence[Seat]) -> list[int]:
@@ -263,10 +298,9 @@ def _explained(recipe: Recipe, spans: Sequence[Span], seats: Sequence[Seat]) -> 
             continue
         who = "; ".join(f"{s.name} has only {s.player.compass.words}" for s in left_out[:4])
         more = f" and {len(left_out) - 4} more" if len(left_out) > 4 else ""
-        even = "" if recipe.exact else "even "
+        verdict = f"{span.name} cannot be played" if recipe.exact else f"not even {span.name} can be played"
         return DoesNotFitError(
-            f"{recipe.phrase}: not {even}{span.name} can be played by all together: {who}{more}; "
-            f"{_help(lines, left_out[0], recipe)}"
+            f"{recipe.phrase}: {verdict} by all together: {who}{more}; {_help(lines, left_out[0], recipe)}"
         )
     return None
 
@@ -280,8 +314,12 @@ def _help(lines: Sequence[Groups], seat: Seat, recipe: Recipe) -> str:
 
 
 def _line_middle(line: Groups, ladder: Ladder) -> float:
+    """The middle of a line; of an octave from its lowest note for one that is shorter.
+
+    So a fifth lies where the scale of an octave does, and not in its upper half.
+    """
     heights = [ladder.pitch(d, g.way).height for g in line for d in g.degrees]
-    return (min(heights) + max(heights)) / 2
+    return (min(heights) + max(*heights, min(heights) + 12)) / 2
 
 
 def _middle(compass: Compass) -> float:

@@ -6,12 +6,15 @@ register is asked for; a span that does not fit anywhere gives way to the widest
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from generator.errors import DoesNotFitError
 from generator.exercise.figure import Direction, Extent, Figure, Group, lay
 from generator.exercise.instrument import Compass
 from generator.exercise.span import Register, Span
 from generator.theory.form import Form, Ladder, Way
+
+_NO_CLOSE = "the closing notes do not lie"
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,16 +104,29 @@ def fit(wish: Wish, compass: Compass, narrower: Sequence[Span]) -> Fitted:
 
 def _laid(wish: Wish, extent: Extent, compass: Compass) -> tuple[Group, ...]:
     ladder = wish.ladder
+    # A form's pitches rise with its degrees, so what is in range is one stretch of degrees each way.
+    rising, falling = (
+        ladder.degrees_between(compass.low.height, compass.high.height, way) for way in ("up", "down")
+    )
+    try:
+        return _line(wish.figure, ladder.size, extent, wish.direction, wish.inside, rising, falling)
+    except DoesNotFitError as error:
+        where = "in" if str(error) == _NO_CLOSE else "between"
+        raise DoesNotFitError(f"{_title(wish)}: {error} {where} {compass.words}") from None
+
+
+@lru_cache(maxsize=512)
+def _line(
+    figure: Figure, size: int, extent: Extent, direction: Direction, inside: bool, rising: range, falling: range
+) -> tuple[Group, ...]:
+    """A figure laid out; the same for every key and instrument with the same degrees in range."""
 
     def playable(degree: int, way: Way) -> bool:
-        return compass.holds(ladder.pitch(degree, way))
+        return degree in (rising if way == "up" else falling)
 
-    try:
-        groups = lay(wish.figure, ladder.size, extent, wish.direction, playable, inside=wish.inside)
-    except DoesNotFitError as error:
-        raise DoesNotFitError(f"{_title(wish)}: {error} between {compass.words}") from None
+    groups = lay(figure, size, extent, direction, playable, inside=inside)
     if not all(playable(d, g.way) for g in groups for d in g.degrees):
-        raise DoesNotFitError(f"{_title(wish)}: the closing notes do not lie in {compass.words}")
+        raise DoesNotFitError(_NO_CLOSE)
     return groups
 
 
@@ -135,12 +151,10 @@ def _full(wish: Wish, compass: Compass) -> Extent:
 def _homes(wish: Wish, compass: Compass, degrees: int) -> list[int]:
     """Home degrees, from the lowest, from which the span fits."""
     ladder = wish.ladder
-    inside = ladder.degrees_between(compass.low.height, compass.high.height, "up")
-
-    def held(degree: int) -> bool:
-        return all(compass.holds(ladder.pitch(degree, way)) for way in ("up", "down"))
-
-    return [d for d in inside if d % ladder.size == wish.degree and held(d) and held(d + degrees)]
+    rising = ladder.degrees_between(compass.low.height, compass.high.height, "up")
+    falling = ladder.degrees_between(compass.low.height, compass.high.height, "down")
+    both = range(max(rising.start, falling.start), min(rising.stop, falling.stop))
+    return [d for d in both if d % ladder.size == wish.degree and d + degrees in both]
 
 
 def _middle(wish: Wish, compass: Compass) -> int:

@@ -12,9 +12,9 @@ from generator.exercise.figure import Group
 from generator.exercise.instrument import Compass
 from generator.theory.form import Ladder
 
-# What a change of octave costs, in semitones of distance from the middle of the compass; less beside a tonic, where a
-# player expects a new octave to begin.
-_CHANGE, _CHANGE_AT_TONIC = 60.0, 40.0
+# What a change of octave costs, in semitones of distance from the middle of the compass: less after a tonic, where a
+# player expects a new octave to begin, more beside the first and the last note, which tell where the line belongs.
+_CHANGE, _CHANGE_AT_TONIC, _CHANGE_AT_END = 60.0, 40.0, 120.0
 
 
 def fold(groups: Groups, ladder: Ladder, compass: Compass, home: int) -> Groups:
@@ -50,12 +50,13 @@ def _path(
 ) -> tuple[int, ...]:
     """The cheapest octave for each part."""
     middle = (compass.low.height + compass.high.height) / 2
-    best: dict[int, tuple[float, tuple[int, ...]]] = {s: (0.0, ()) for s in offers[0]}
+    best: dict[int, tuple[float, tuple[int, ...]]] = dict.fromkeys(offers[0], (0.0, ()))
     previous = parts[0]
-    for part, offer in zip(parts, offers, strict=True):
+    for index, (part, offer) in enumerate(zip(parts, offers, strict=True)):
         heights = [ladder.pitch(d, part.way).height for d in part.degrees]
-        at_tonic = (previous.degrees[0] - home) % ladder.size == 0
-        change = _CHANGE_AT_TONIC if at_tonic else _CHANGE
+        change = _CHANGE_AT_TONIC if (previous.degrees[0] - home) % ladder.size == 0 else _CHANGE
+        if index in (1, len(parts) - 1):
+            change = _CHANGE_AT_END
         row: dict[int, tuple[float, tuple[int, ...]]] = {}
         for shift in offer:
             off = abs((min(heights) + max(heights)) / 2 + 12 * shift - middle)

@@ -8,7 +8,8 @@ tuplet. The last note of a line always completes its bar.
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
+from math import lcm
 
 from generator.errors import RequestError
 from generator.exercise.records import Bar, Note
@@ -86,6 +87,18 @@ class Rhythm:
         return (self.metre, *self.then)
 
     @cached_property
+    def grain(self) -> int:
+        """Into how many parts a whole note is cut so that every length here is a whole number of them."""
+        lengths = [*(slot.value.length for slot in self.cell), *(m.length for m in self.metres)]
+        lengths += [beat for metre in self.metres for beat in metre.beats]
+        # Closing notes may be tied over pieces as short as a sixty-fourth.
+        return lcm(128, *(length.denominator for length in lengths))
+
+    def parts(self, value: Value) -> int:
+        """A value's length in parts of the grain: plain integers, because lines are long."""
+        return _parts(value, self.grain)
+
+    @cached_property
     def _round(self) -> Fraction:
         return sum((m.length for m in self.metres), Fraction(0))
 
@@ -104,6 +117,11 @@ class Rhythm:
     def notes_in_cell(self) -> int:
         """Separate notes in one cell."""
         return sum(1 for slot in self.cell if not slot.rest and not slot.tie)
+
+
+@cache
+def _parts(value: Value, grain: int) -> int:
+    return value.length.numerator * (grain // value.length.denominator)
 
 
 def parse_cell(text: str) -> tuple[Slot, ...]:
@@ -149,7 +167,6 @@ def pour(pitches: tuple[Pitch, ...], rhythm: Rhythm) -> tuple[tuple[Note, ...], 
         For each pitch the written notes that make it (more than one when tied, a rest before it standing with it).
     """
     poured: list[tuple[Note, ...]] = []
-    place = Fraction(0)
     index = 0
     for pitch in pitches[:-1]:
         written: list[Note] = []
@@ -157,10 +174,12 @@ def pour(pitches: tuple[Pitch, ...], rhythm: Rhythm) -> tuple[tuple[Note, ...], 
             slot = rhythm.cell[index % len(rhythm.cell)]
             index += 1
             written.append(_note(None if slot.rest else pitch, slot))
-            place += slot.value.length
             if not slot.rest and not slot.tie:
                 break
         poured.append(tuple(written))
+    cells, rest = divmod(index, len(rhythm.cell))
+    lengths = [slot.value.length for slot in rhythm.cell]
+    place = cells * sum(lengths, Fraction(0)) + sum(lengths[:rest], Fraction(0))
     poured.append(_last(pitches[-1], rhythm, index, place))
     return tuple(poured)
 
@@ -222,17 +241,18 @@ def into_bars(notes: tuple[Note, ...], rhythm: Rhythm) -> tuple[Bar, ...]:
     """
     bars: list[Bar] = []
     held: list[Note] = []
-    place, filled = Fraction(0), Fraction(0)
+    metre, filled, full = rhythm.metre, 0, 0
     for note in notes:
-        _, metre = rhythm.bar_at(place)
+        if not held:
+            metre = rhythm.metres[len(bars) % len(rhythm.metres)]
+            filled, full = 0, int(metre.length * rhythm.grain)
         held.append(note)
-        filled += note.length
-        if filled > metre.length:
+        filled += rhythm.parts(note.value)
+        if filled > full:
             raise RequestError(f"a note crosses the barline in {metre.name}")
-        if filled == metre.length:
+        if filled == full:
             bars.append(Bar(metre, tuple(held), _equivalence(rhythm, bars, metre)))
-            place += filled
-            held, filled = [], Fraction(0)
+            held = []
     if held:
         raise RequestError(f"the last bar of {rhythm.metre.name} is not full")
     return tuple(bars)

@@ -1,8 +1,8 @@
 """Exercises for a whole section that no single player has: stacked entrances of a scale, and tuning notes.
 
 Stacked entrances: the scale in whole notes, up and down; the lowest third of the section begins, the next enters when
-the first has reached the third, the last when the second has. So from the fifth bar on every step is a triad, and when
-the first group comes home the three rest on the tonic triad.
+the first has reached the third, the last when the second has. So from the fifth bar on every step is a triad, but for
+the three bars round the top where groups cross, and when the first group comes home the three rest on the tonic triad.
 """
 
 from collections.abc import Sequence

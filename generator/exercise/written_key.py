@@ -3,8 +3,8 @@
 from typing import Literal
 
 from generator.errors import DoesNotFitError
-from generator.exercise.instrument import Instrument
 from generator.theory.form import Form, Ladder
+from generator.theory.interval import Interval
 from generator.theory.key import both_names
 from generator.theory.pitch import NoteName
 
@@ -12,21 +12,18 @@ Keys = Literal["fewest", "sharps", "flats"]
 KEYS: tuple[Keys, ...] = ("fewest", "sharps", "flats")
 
 
-def written_key(asked: NoteName, form: Form, instrument: Instrument, keys: Keys = "fewest") -> NoteName:
+def written_key(asked: NoteName, form: Form, sounds: Interval, keys: Keys = "fewest") -> NoteName:
     """The tonic a chair reads for a concert key: readable, at most seven signs, by default the fewest.
 
-    Between equals the name wins that is spelled like the concert key; who reads at concert pitch keeps the
-    name asked for, where it is readable.
+    Between equals the name wins that is spelled like the concert key.
 
     Args:
         asked: concert tonic.
         form: its form.
-        instrument: who reads it.
+        sounds: interval from written to sounding pitch of who reads it; a unison for the concert key itself.
         keys: ``fewest`` signs, or the sharp or flat name wherever there is one.
     """
-    exact = (-instrument.sounds).above_name(asked)
-    if keys == "fewest" and not instrument.transposes and form.readable_tonic(asked) == asked:
-        return asked
+    exact = (-sounds).above_name(asked)
     names = [n for n in both_names(exact.pitch_class, form.signature) if _spells(form, n)]
     if not names:
         return form.readable_tonic(exact)

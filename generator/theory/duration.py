@@ -4,6 +4,7 @@ All lengths are fractions of a whole note. A written value is a power-of-two not
 ratio such as 3:2 ("three in the time of two"), and the sounding length is the written one times 2/3.
 """
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, cached_property
@@ -112,12 +113,14 @@ class Metre:
         head, _, groups = text.strip().partition(" ")
         upper, slash, lower = head.partition("/")
         if (
-            not (slash and upper.isdigit() and lower.isdigit())
+            not (slash and upper.isdecimal() and lower.isdecimal())
             or not 1 <= int(upper) <= 24
             or lower not in {"1", "2", "4", "8", "16"}
         ):
             raise RequestError(f"{text!r} is no metre; write one like 4/4, 6/8 or 7/8 2+2+3")
         count, unit = int(upper), int(lower)
+        if not re.fullmatch(r"(\d+(\+\d+)*)?", groups, re.ASCII):
+            raise RequestError(f"{groups!r} is no grouping of {head}; write one like 2+2+3")
         parts = [int(p) for p in groups.split("+")] if groups else _usual_groups(count, unit)
         if sum(parts) != count:
             raise RequestError(f"the groups of {text!r} add up to {sum(parts)}, not {count}")

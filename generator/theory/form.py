@@ -93,13 +93,13 @@ class Ladder:
     frame of their own: they are written or sounding as the tonic was.
     """
 
-    __slots__ = ("_base", "form", "size", "tonic")
+    __slots__ = ("_base", "_known", "form", "size", "tonic")
 
     def __init__(self, form: Form, tonic: NoteName) -> None:
         self.form = form
         self.tonic = tonic
         self.size = form.size
-        self._base = _octave(form, tonic)
+        self._base, self._known = _octave(form, tonic)
 
     def pitch(self, degree: int, way: Way = "up") -> Pitch:
         """The pitch on a degree, as the rising or the falling form spells it.
@@ -109,25 +109,29 @@ class Ladder:
         >>> [ladder.pitch(d).name for d in range(28, 31)]
         ['Ab4', 'Bb4', 'C5']
         """
-        octave, index = divmod(degree, self.size)
-        return self._base[way][index].octaves_up(octave)
+        known = self._known[way]
+        pitch = known.get(degree)
+        if pitch is None:
+            octave, index = divmod(degree, self.size)
+            pitch = known[degree] = self._base[way][index].octaves_up(octave)
+        return pitch
 
     def degrees_between(self, low: int, high: int, way: Way = "up") -> range:
         """Degrees whose pitch lies in a range of heights, both ends included."""
-        first = self.size * (low // 12 - 3)
-        while self.pitch(first, way).height < low:
-            first += 1
-        last = first
-        while self.pitch(last, way).height <= high:
-            last += 1
-        return range(first, last)
+        # One octave of heights answers for all.
+        heights = [self.pitch(degree, way).height for degree in range(self.size)]
+        octaves, rest = divmod(low - heights[0], 12)
+        first = octaves * self.size + sum(h - heights[0] < rest for h in heights)
+        octaves, rest = divmod(high - heights[0], 12)
+        return range(first, max(first, octaves * self.size + sum(h - heights[0] <= rest for h in heights)))
 
 
 @lru_cache(maxsize=4096)
-def _octave(form: Form, tonic: NoteName) -> dict[Way, tuple[Pitch, ...]]:
+def _octave(form: Form, tonic: NoteName) -> tuple[dict[Way, tuple[Pitch, ...]], dict[Way, dict[int, Pitch]]]:
+    """One octave of pitches each way, and the pitches of other degrees as they are asked for."""
     root = form.root.above(Pitch(tonic.step, tonic.alter, 0))
     root = Pitch(root.step, root.alter, 0)
-    return {"up": _spell(form, root, "up"), "down": _spell(form, root, "down")}
+    return {"up": _spell(form, root, "up"), "down": _spell(form, root, "down")}, {"up": {}, "down": {}}
 
 
 def _spell(form: Form, root: Pitch, way: Way) -> tuple[Pitch, ...]:

@@ -6,6 +6,7 @@ serves every mode. Order of sharps F C G D A E B and the fifteen signatures: com
 are those of the MIDI key-signature event.
 """
 
+from functools import cache
 from typing import Literal
 
 from generator.theory.pitch import NoteName
@@ -63,6 +64,11 @@ def usual_name(pitch_class: int, offset: int | None, preference: Preference = "u
     >>> usual_name(6, 0).name, usual_name(6, 0, "sharps").name, usual_name(8, -3).name
     ('Gb', 'F#', 'G#')
     """
+    return _usual_name(pitch_class, offset, preference)
+
+
+@cache
+def _usual_name(pitch_class: int, offset: int | None, preference: Preference) -> NoteName:
     shift = -2 if offset is None else offset
     names = [
         NoteName.from_fifths(f) for f in range(-12, 13) if NoteName.from_fifths(f).pitch_class == pitch_class

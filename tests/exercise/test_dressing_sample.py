@@ -1,0 +1,12 @@
+"""A seeded sample of the exhaustive walk over rhythms, articulations, figures and spans."""
+
+from generator import studio
+from tests.exhaustive.dressing import sample, walk
+
+
+def test_dressed_exercises_are_whole() -> None:
+    built, refused, faults = walk(sample(120, seed=11), [studio.player("flute"), studio.player("tuba")])
+    assert faults == []
+    assert built > 100
+    # Refusals say what is needed, or that the form or the compass lacks the notes.
+    assert all("need" in r or "try" in r or "has no note" in r or "fit" in r or "lie" in r for r in refused)

@@ -1,0 +1,145 @@
+"""Every rhythm x articulation x figure x span on a few players: bars full, slurs whole, syllables and beams right.
+
+    python tests/exhaustive/dressing.py [--sample N] [--seed N] [--instruments "flute, tuba"]
+
+Prints how many exercises were built, how many were refused and why, and the time.
+"""
+
+import argparse
+import itertools
+import random
+import re
+import time
+from collections import Counter
+from collections.abc import Iterator
+from fractions import Fraction
+
+from generator import studio
+from generator.errors import RequestError
+from generator.exercise.build import Player, build
+from generator.exercise.records import Exercise, Note
+from generator.exercise.request import Request
+from generator.theory.pitch import NoteName
+
+PLAYERS = ("flute", "alto saxophone", "tuba")
+TONICS = ("C", "F#", "Ab")
+
+
+def requests() -> Iterator[Request]:
+    """One request for each combination; keys and forms go round."""
+    names = studio.catalogue()
+    forms = itertools.cycle(("major", "harmonic minor", "whole-tone", "major arpeggio"))
+    tonics = itertools.cycle(TONICS)
+    for rhythm, articulation, figure, span in itertools.product(
+        names.rhythms.names(), names.articulations.names(), names.figures.names(), names.spans.names()
+    ):
+        yield Request(
+            next(forms), (NoteName.parse(next(tonics)),), figure="" if figure == "straight" else figure, span=span,
+            rhythm=rhythm, articulation=articulation,
+        )
+
+
+def faults(exercise: Exercise, request: Request) -> Iterator[str]:
+    """What is wrong with a dressed exercise."""
+    for bar in exercise.bars:
+        if bar.filled != bar.metre.length:
+            yield f"a bar of {bar.metre.name} holds {bar.filled}"
+    notes = [n for bar in exercise.bars for n in bar.notes]
+    yield from _slur_faults(notes)
+    yield from _syllable_faults(exercise, request)
+    yield from _beam_faults(notes)
+    if notes[-1].tie or notes[-1].pitch is None:
+        yield "the last note is tied on or silent"
+
+
+def _slur_faults(notes: list[Note]) -> Iterator[str]:
+    """Slurs open and close in turn and cover neither a rest nor two notes of one pitch."""
+    inside = False
+    for before, note in zip([None, *notes], notes, strict=False):
+        if inside and note.pitch is None:
+            yield "a slur over a rest"
+        if inside and before and before.pitch and note.pitch and not before.tie and before.pitch.height == note.pitch.height:
+            yield "a slur over a repeated note"
+        if (note.slur in ("stop", "inside", "stop start")) != inside:
+            yield f"a slur {note.slur} {'inside' if inside else 'outside'} a slur"
+        inside = note.slur in ("start", "inside", "stop start")
+    if inside:
+        yield "a slur is left open"
+
+
+def _syllable_faults(exercise: Exercise, request: Request) -> Iterator[str]:
+    row = studio.catalogue().articulations.find(request.articulation)
+    if not row.syllables:
+        return
+    for bar in exercise.bars:
+        place = Fraction(0)
+        tied = False
+        for note in bar.notes:
+            if note.pitch is not None and not tied and note.syllable is None:
+                yield "a note without its syllable"
+            if note.syllable == "ku" and place in bar.metre.beat_starts:
+                yield "a beat tongued with the back of the tongue"
+            place += note.length
+            tied = note.tie
+
+
+def _beam_faults(notes: list[Note]) -> Iterator[str]:
+    opened = False
+    for note in notes:
+        if note.beam == "[" and opened or note.beam == "]" and not opened:
+            yield "beams cross"
+        opened = note.beam == "[" or (opened and note.beam != "]")
+        if opened and (note.pitch is None or note.value.base < 8):
+            yield "a beam over a quarter or a rest"
+    if opened:
+        yield "a beam is left open"
+
+
+def walk(all_requests: Iterator[Request], players: list[Player]) -> tuple[int, Counter[str], list[str]]:
+    """Build everything; returns how many were built, refusals by reason, and faults."""
+    built, refused, found = 0, Counter[str](), list[str]()
+    for request in all_requests:
+        for who in players:
+            try:
+                (recipe,) = studio.recipes(request, who)
+                exercise = build(recipe, who)
+            except RequestError as error:
+                refused[_reason(str(error))] += 1
+                continue
+            built += 1
+            found += [f"{who.instrument.name}: {exercise.phrase}: {fault}" for fault in faults(exercise, request)]
+    return built, refused, found
+
+
+def _reason(text: str) -> str:
+    text = text.split(" between ")[0].split(": ")[-1]
+    return re.sub(r"[A-G](-flat|-sharp)? ", "", text)
+
+
+def sample(number: int, seed: int) -> Iterator[Request]:
+    """A seeded part of the requests."""
+    chosen = random.Random(seed).sample(list(requests()), number)
+    yield from chosen
+
+
+def main() -> None:
+    """Walk and report."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--sample", type=int, default=0)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--instruments", default=", ".join(PLAYERS))
+    options = parser.parse_args()
+    players = [studio.player(name.strip()) for name in options.instruments.split(",")]
+    start = time.perf_counter()
+    wanted = sample(options.sample, options.seed) if options.sample else requests()
+    built, refused, found = walk(wanted, players)
+    print(f"built {built:,}, refused {sum(refused.values()):,}, faults {len(found):,}, {time.perf_counter() - start:.0f} s")
+    for reason, number in refused.most_common(25):
+        print(f"  {number:>8,}  {reason}")
+    for fault in found[:20]:
+        print(f"  FAULT {fault}")
+    raise SystemExit(1 if found else 0)
+
+
+if __name__ == "__main__":
+    main()
