@@ -123,16 +123,19 @@ def exercises(
 
 def recipes(request: Request, who: Player, *, exact: bool = False) -> Iterator[Recipe]:
     """The single requests of a request, each with its rows; dressings that go round are handed out here."""
-    for turn, single in enumerate(_singles(request)):
+    for turn, single in enumerate(singles(request)):
         for rhythm_name in _rhythm_names(single, turn):
             dressed = replace(single, rhythm=rhythm_name)
             for articulation in _articulation_names(dressed, who, turn):
-                yield _recipe(replace(dressed, articulation=articulation), exact=exact)
+                yield recipe(replace(dressed, articulation=articulation), exact=exact)
 
 
-def _singles(request: Request) -> Iterator[Request]:
+def singles(request: Request) -> Iterator[Request]:
     """One key, one degree and one form at a time; a set of forms is a chain on each key."""
     names = catalogue()
+    if request.form in names.routines.names():
+        yield request
+        return
     chain = names.sets.index.get(fold(request.form))
     for single in expand_keys(request, names.form_of(request.form)):
         if chain is None:
@@ -144,7 +147,21 @@ def _singles(request: Request) -> Iterator[Request]:
             yield replace(single, form=member, keys=(tonic,))
 
 
-def _recipe(request: Request, *, exact: bool) -> Recipe:
+def build_single(
+    request: Request, who: Player, *, exact: bool = False, syllables: tuple[str, ...] = ()
+) -> Exercise:
+    """Build a request for one key, one degree and one dressing.
+
+    Raises:
+        DoesNotFitError: it does not fit the player, or its dressing makes no sense.
+    """
+    if request.form in catalogue().routines.names():
+        return _partials(request, who)
+    return build(replace(recipe(request, exact=exact), syllables=syllables), who)
+
+
+def recipe(request: Request, *, exact: bool = False) -> Recipe:
+    """A single request with the rows its names stand for."""
     names = catalogue()
     figure = names.figures.find(request.figure or "straight")
     own = request.articulation or ("" if request.articulation_down else figure.articulation)

@@ -14,12 +14,17 @@
      ((#\x266E) "accidentals.natural")
      (else #f)))
 
+#(define-markup-command (sign layout props glyph lift) (string? number?)
+   "An accidental sign among words, raised in proportion to their size."
+   (interpret-markup layout props
+     (make-concat-markup
+       (list (make-hspace-markup 0.22)
+             (make-raise-markup (* lift (magstep (chain-assoc-get 'font-size props 0)))
+               (make-fontsize-markup -3 (make-musicglyph-markup glyph)))
+             (make-hspace-markup 0.1)))))
+
 #(define (sign-markup glyph char)
-   (make-concat-markup
-     (list (make-hspace-markup 0.22)
-           (make-raise-markup (if (eqv? char #\x266D) 0.42 0.62)
-             (make-fontsize-markup -3 (make-musicglyph-markup glyph)))
-           (make-hspace-markup 0.1))))
+   (make-sign-markup glyph (if (eqv? char #\x266D) 0.42 0.62)))
 
 #(define (words-and-signs text)
    (let loop ((chars (string->list text)) (word '()) (parts '()))

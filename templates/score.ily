@@ -53,6 +53,11 @@
          (ly:stencil-scale stencil (/ width wide) (/ width wide))
          stencil)))
 
+#(define (cell-lines stencil)
+   (if (ly:stencil-empty? stencil)
+       0
+       (+ 1 (inexact->exact (round (/ (max 0 (- -0.7 (car (ly:stencil-extent stencil Y)))) 2.5))))))
+
 #(define (ruled x0 y0 x1 y1)
    (let ((half 0.06))
      (ly:round-filled-box (cons (- x0 half) (+ x1 half)) (cons (- y0 half) (+ y1 half)) 0)))
@@ -73,19 +78,17 @@
          (let* ((stencils (map (lambda (text width)
                                  (cell-stencil layout (if (= number 0) bold props) (- width (* 2 pad)) text))
                                row columns))
-                (heights (map (lambda (stencil)
-                                (if (ly:stencil-empty? stencil) 0 (interval-length (ly:stencil-extent stencil Y))))
-                              stencils))
-                (height (max least (+ (apply max heights) (* 2 pad)))))
+                (lines (map cell-lines stencils))
+                (room (lambda (count) (+ 2.0 (* 2.5 (- count 1)))))
+                (height (max least (+ (room (apply max 1 lines)) (* 1.4 pad)))))
            (for-each
-             (lambda (stencil x tall)
+             (lambda (stencil x count)
                (if (not (ly:stencil-empty? stencil))
-                   (let ((slack (/ (- height tall) 2)))
+                   ; The first baseline lies a letter's height below the top of the words.
+                   (let ((slack (/ (- height (room count)) 2)))
                      (set! all
-                       (cons (ly:stencil-translate stencil
-                               (cons (+ x pad) (- y slack (cdr (ly:stencil-extent stencil Y)))))
-                             all)))))
-             stencils lefts heights)
+                       (cons (ly:stencil-translate stencil (cons (+ x pad) (- y slack 1.55))) all)))))
+             stencils lefts lines)
            (set! y (- y height))
            (set! all (cons (ruled 0 y line y) all))))
        (rows-of cells (length columns))
@@ -109,7 +112,7 @@
     }
     \vspace #0.25
     \fill-line {
-      \fit #0.46 \fontsize #0.2 \italic \field #'header:subtitle
+      \fontsize #0.2 \italic \wrapped-field #'header:subtitle #0.46
       \fit #0.52 \fontsize #0 \blanks
     }
     \vspace #0.3
@@ -126,6 +129,11 @@ oneLine = \override Staff.StaffSymbol.line-count = #1
 
 % A bracket inside a bracket joins the parts of one instrument.
 square = \with { systemStartDelimiter = #'SystemStartSquare }
+
+scorePaper = \paper {
+  system-separator-markup = \slashSeparator
+  system-system-spacing = #'((basic-distance . 15) (minimum-distance . 12) (padding . 3.5) (stretchability . 14))
+}
 
 % A score names its staves and numbers its bars; house.ily does neither.
 scoreLayout = \layout {

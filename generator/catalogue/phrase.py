@@ -137,18 +137,16 @@ class _Reader:
 
     def _metre(self) -> bool:
         skip = 1 if self._is("in") else 0
-        parts = [self._word(skip + k) for k in range(3)]
+        upper, slash, lower = (self._word(skip + k) for k in range(3))
         # "6/8 and 4/4" is a rhythm, "in 6/8" a metre.
         longer = self.vocabulary.longest(self.words, self.at + skip)
         if longer and len(longer[0].words) > 3:
             return False
-        if (
-            not all(parts)
-            or parts[1].key != "/"
-            or not (parts[0].text.isdecimal() and parts[2].text.isdecimal())
-        ):  # type: ignore[union-attr]
+        if upper is None or slash is None or lower is None or slash.key != "/":
             return False
-        self._set("metre", Metre.parse(f"{parts[0].text}/{parts[2].text}").name)  # type: ignore[union-attr]
+        if not (upper.text.isdecimal() and lower.text.isdecimal()):
+            return False
+        self._set("metre", Metre.parse(f"{upper.text}/{lower.text}").name)
         self.at += skip + 3
         if self._is("time"):
             self.at += 1

@@ -39,7 +39,7 @@ HEAD_FIELDS = (
     "paper", "print", "show", "syllables", "keep", "list",
 )  # fmt: skip
 KEEP_FIELDS = ("phrase", "every", "start", "goal", "articulations", "rhythms", "minutes", "heavy")
-LIST_FIELDS = ("name", "date")
+LIST_FIELDS = ("name", "called", "date")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,11 +48,13 @@ class ListRow:
 
     Attributes:
         name: of one of the program's own lists, or the path of a file, from the plan's folder.
+        called: what sentences call the day, such as "audition"; "" for the name of the list.
         day: the date of the audition, or None.
         line: line of the file.
     """
 
     name: str
+    called: str
     day: dt.date | None
     line: int
 
@@ -208,7 +210,8 @@ class _Reader:
                 place, "date", f"date: {row['date']!s} is no day of the calendar; write one like 2027-02-06"
             )
             return None
-        return ListRow(name, day, self.file.line(place, "name")) if name else None
+        called = self._text(place, row, "called")
+        return ListRow(name, called, day, self.file.line(place, "name")) if name else None
 
     def _instrument(self, head: Mapping[str, Any]) -> str:
         name = self._text(HEAD, head, "instrument")

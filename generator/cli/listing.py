@@ -7,15 +7,22 @@ import typer  # noqa: TID251
 
 from generator import studio
 from generator.catalogue.names import nearest
-from generator.catalogue.tables import Catalogue
+from generator.catalogue.required import WARNING, RequiredList
+from generator.catalogue.tables import Catalogue, Table
 from generator.errors import UnknownNameError
 from generator.exercise.instrument import Instrument
+from generator.practice.listed import every_list
 
-KINDS = ("instruments", "forms", "figures", "spans", "rhythms", "articulations")
+KINDS = ("instruments", "forms", "figures", "spans", "rhythms", "articulations", "lists")
 
 
 def list_names(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="instruments, forms, figures, spans, rhythms, articulations.")],
+    kind: Annotated[
+        str,
+        typer.Argument(
+            metavar="KIND", help="instruments, forms, figures, spans, rhythms, articulations, lists."
+        ),
+    ],
     as_json: Annotated[bool, typer.Option("--json", help="As JSON, with every alias.")] = False,
 ) -> None:
     """List the names of one kind."""
@@ -35,14 +42,38 @@ def list_names(
 def _rows(kind: str, names: Catalogue) -> list[dict[str, Any]]:
     if kind == "instruments":
         return [_instrument(row) for row in names.instruments.rows]
-    table = {
-        "forms": names.forms, "figures": names.figures, "spans": names.spans,
-        "rhythms": names.rhythms, "articulations": names.articulations,
-    }[kind]
+    if kind == "lists":
+        return [_required(row) for row in every_list()]
+    tables: dict[str, Table[Any]] = {
+        "forms": names.forms,
+        "figures": names.figures,
+        "spans": names.spans,
+        "rhythms": names.rhythms,
+        "articulations": names.articulations,
+    }
     return [
-        {"name": row.name, "aliases": list(row.aliases), "about": f"also: {', '.join(row.aliases)}" if row.aliases else ""}
-        for row in table.rows
+        {
+            "name": row.name,
+            "aliases": list(row.aliases),
+            "about": f"also: {', '.join(row.aliases)}" if row.aliases else "",
+        }
+        for row in tables[kind].rows
     ]
+
+
+def _required(row: RequiredList) -> dict[str, Any]:
+    return {
+        "name": row.name,
+        "aliases": [],
+        "about": f"{row.title} ({row.year})",
+        "title": row.title,
+        "source": row.source,
+        "year": row.year,
+        "instruments": list(row.instruments),
+        "items": [item.phrase for item in row.items],
+        "note": row.note,
+        "warning": WARNING,
+    }
 
 
 def _instrument(row: Instrument) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import typer  # noqa: TID251
 
 from generator import __version__
-from generator.cli import listing, sheet
+from generator.cli import handout, listing, plan, played, progress, sheet, today
 from generator.cli.say import say
 from generator.errors import GeneratorError
 
@@ -18,7 +18,12 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
+app.command("today")(today.today)
+app.command("played")(played.played)
 app.command("sheet")(sheet.sheet)
+app.command("handout")(handout.handout)
+app.command("progress")(progress.progress)
+app.add_typer(plan.plan, name="plan")
 app.command("list")(listing.list_names)
 
 
@@ -31,7 +36,9 @@ def _version(wanted: bool) -> None:
 @app.callback()
 def _common(
     context: typer.Context,
-    version: bool = typer.Option(False, "--version", callback=_version, is_eager=True, help="Print the version."),
+    version: bool = typer.Option(
+        False, "--version", callback=_version, is_eager=True, help="Print the version."
+    ),
 ) -> None:
     """Scales and technique for one player or a whole section, fitted to the instrument and engraved."""
     if context.invoked_subcommand is None:

@@ -14,16 +14,14 @@ from generator.engraving.escape import Ly, ly_string
 from generator.engraving.render import filled, house, page_context, signs
 from generator.exercise.records import Exercise
 from generator.pages.paper import Paper
-from generator.pages.score import Score, ScoreItem, Staff, split_name
+from generator.pages.score import LONGEST_NAME, Score, ScoreItem, Staff, split_name
 from generator.pages.sheet import Sheet, Words
 from generator.pages.tables import TablePage
 
 EXTRA = "score.ily"
-# A name longer than this would leave no room for the music.
-_LONGEST_NAME = 30
 WORDS = music.WORDS | {
-    "markup", "music-text", "bold", "paragraph", "ruled-table", "staff-name", "StaffGroup", "square", "scoreLayout", "with",
-    "oneLine",
+    "markup", "music-text", "bold", "paragraph", "ruled-table", "staff-name", "StaffGroup", "square", "with",
+    "oneLine", "scoreLayout", "scorePaper",
 }  # fmt: skip
 
 
@@ -128,7 +126,7 @@ def _table_page(page: TablePage) -> dict[str, Any]:
         {
             "heading": ly_string(signs(block.heading)) if block.heading else None,
             "text": ly_string(signs(block.text), 600) if block.text else None,
-            "least": block.least,
+            "least": Ly(f"{block.least:g}"),
             "widths": ly_string(" ".join(map(str, block.widths))),
             "cells": [[ly_string(signs(cell), 120) for cell in row] for row in block.rows],
         }
@@ -143,7 +141,9 @@ def _table_page(page: TablePage) -> dict[str, Any]:
 
 
 def _score_item(item: ScoreItem, score: Score) -> dict[str, Any]:
-    staves = [_staff(n, staff, item) for n, staff in enumerate(score.staves)]
+    staves = [
+        _staff(n, staff, item, first_item=item is score.items[0]) for n, staff in enumerate(score.staves)
+    ]
     choirs: list[list[dict[str, Any]]] = []
     for _, choir in groupby(zip(score.staves, staves, strict=True), key=lambda pair: pair[0].choir):
         players = [
@@ -156,12 +156,12 @@ def _score_item(item: ScoreItem, score: Score) -> dict[str, Any]:
         "heading": ly_string(signs(item.heading)),
         "ticks": ly_string(_ticks(first)),
         "marks": music.mark_line(item.lines[0]),
-        "long": first.long,
         "choirs": choirs,
+        "later": item is not score.items[0],
     }
 
 
-def _staff(number: int, staff: Staff, item: ScoreItem) -> dict[str, Any]:
+def _staff(number: int, staff: Staff, item: ScoreItem, *, first_item: bool) -> dict[str, Any]:
     exercise, lines = item.exercises[number], item.lines[number]
     opening = music.opening(
         exercise.clef,
@@ -170,11 +170,12 @@ def _staff(number: int, staff: Staff, item: ScoreItem) -> dict[str, Any]:
         ottava=exercise.ottava,
         feel=exercise.feel if number == 0 else "",
     )
-    first, second = (*split_name(staff.name), "")[:2]
+    # Full names once; after that everyone knows.
+    first, second = (*(split_name(staff.name) if first_item else (staff.short,)), "")[:2]
     return {
-        "first": ly_string(signs(first), _LONGEST_NAME),
-        "second": ly_string(signs(second), _LONGEST_NAME),
-        "short": ly_string(signs(staff.short), _LONGEST_NAME),
+        "first": ly_string(signs(first), LONGEST_NAME),
+        "second": ly_string(signs(second), LONGEST_NAME),
+        "short": ly_string(signs(staff.short), LONGEST_NAME),
         "opening": Ly(rf"\oneLine {opening}") if exercise.clef == "percussion" else opening,
         "lines": music.line_texts(lines),
     }

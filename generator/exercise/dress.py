@@ -58,11 +58,9 @@ def dressed(tones: Sequence[Tone], dress: Dress) -> tuple[Bar, ...]:
     """
     heights = [tone.pitch.height for tone in tones]
     same = (False, *(a == b for a, b in pairwise(heights)))
-    halves: tuple[Half, ...] = ("up",) * len(tones)
-    turns: tuple[int, ...] = ()
-    if dress.by_halves:
-        halves = tuple(tone.half for tone in tones)
-        turns = tuple(index for index, tone in enumerate(tones) if tone.turn)
+    # A line that wears the same both ways is the same wherever it turns.
+    halves: tuple[Half, ...] = tuple(tone.half if dress.by_halves else "up" for tone in tones)
+    turns = tuple(index for index, tone in enumerate(tones) if tone.turn and dress.by_halves)
     pitches = [tone.pitch for tone in tones]
     return tuple(
         Bar(bar.metre, tuple(filled(pitches) for filled in notes), bar.equivalence)

@@ -117,7 +117,13 @@ def _laid(wish: Wish, extent: Extent, compass: Compass) -> tuple[Group, ...]:
 
 @lru_cache(maxsize=512)
 def _line(
-    figure: Figure, size: int, extent: Extent, direction: Direction, inside: bool, rising: range, falling: range
+    figure: Figure,
+    size: int,
+    extent: Extent,
+    direction: Direction,
+    inside: bool,
+    rising: range,
+    falling: range,
 ) -> tuple[Group, ...]:
     """A figure laid out; the same for every key and instrument with the same degrees in range."""
 

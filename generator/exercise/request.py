@@ -37,7 +37,8 @@ class Request:
         degree: home degree, 0 = the tonic; "every" makes one exercise on each.
         register: where on the instrument.
         inside: no note beyond home and top.
-        rhythm: rhythm name or the name of a set, or "" for the figure's own; "every" and "in turn" as for articulations.
+        rhythm: rhythm name or the name of a set, or "" for the figure's own; "every" and "in turn" as for
+            articulations.
         metre: time signature as text, or "" for the rhythm's own.
         articulation: articulation name or the name of a set, "" for none; "every" for each that suits, "in
             turn" for the next one on each key.

@@ -69,7 +69,8 @@ class Rhythm:
             bars = length / metre.length
             if (bars.denominator != 1 or self.then) and (metre.length / length).denominator != 1:
                 raise RequestError(
-                    f"rhythm {self.name!r}: its cell lasts {length}, which neither divides nor fills bars of {metre.name}"
+                    f"rhythm {self.name!r}: its cell lasts {length}, "
+                    f"which neither divides nor fills bars of {metre.name}"
                 )
         if all(s.rest for s in self.cell) or self.cell[-1].tie:
             raise RequestError(f"rhythm {self.name!r}: a cell needs notes and may not end in a tie")

@@ -32,10 +32,8 @@ def row(start: int, goal: int, *, most: int = 5, step: int | None = None) -> tup
     """
     if start >= goal:
         return (start,)
-    if step:
-        ladder = [*range(start, goal, step), goal]
-    else:
-        ladder = [start, *(m for m in MARKS if start < m < goal), goal]
+    between = range(start + step, goal, step) if step else [m for m in MARKS if start < m < goal]
+    ladder = [start, *between, goal]
     if len(ladder) <= most:
         return tuple(ladder)
     last = len(ladder) - 1

@@ -5,6 +5,7 @@ none, one or two, three or four, more. Octave points follow the Georgia Music Ed
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from generator.pages.sheet import Words
 from generator.pages.tables import Block, TablePage
@@ -32,39 +33,52 @@ def best_total(points: Sequence[int]) -> int:
     return sum(points) + BEST * len(ROWS)
 
 
-def score_sheet(headings: Sequence[str], points: Sequence[int], title: str, footer: str) -> TablePage:
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """One scale of a test.
+
+    Attributes:
+        number: as on the candidates' sheets.
+        heading: in concert terms.
+        points: octave points it can give.
+    """
+
+    number: int
+    heading: str
+    points: int
+
+
+def score_sheet(scales: Sequence[Scale], title: str, footer: str) -> TablePage:
     """One sheet for a class: a line for each candidate, a column for each scale and each row of the rubric.
 
     Args:
-        headings: of the scales.
-        points: the octave points of each.
+        scales: in order.
         title: of the test.
         footer: at the foot of the page.
     """
-    scales = [f"{n} ({p})" for n, p in enumerate(points, 1)]
-    if len(scales) > _MOST_COLUMNS:
-        scales = [f"Scales ({sum(points)})"]
+    points = [scale.points for scale in scales]
+    columns = [f"{scale.number} ({scale.points})" for scale in scales]
+    if len(columns) > _MOST_COLUMNS:
+        columns = [f"Scales ({sum(points)})"]
     rows = [f"{name} ({BEST})" for name in ROWS]
-    head = ("No.", "Name", *scales, *rows, f"Total ({best_total(points)})")
+    head = ("No.", "Name, filled in later", *columns, *rows, f"Total ({best_total(points)})")
     blank = ("",) * (len(head) - 1)
     body = tuple((str(n), *blank) for n in range(1, NAMES + 1))
-    listed = "; ".join(
-        f"{n} {heading} ({p})" for n, (heading, p) in enumerate(zip(headings, points, strict=True), 1)
-    )
+    listed = "; ".join(f"{scale.number}: {scale.heading} ({scale.points})" for scale in scales)
     table = Block(
-        text=f"Octave points: {listed}. Marks are explained on the other sheet.",
-        widths=(4, 22, *(7,) * len(scales), *(9,) * len(rows), 8),
+        text=f"Octave points: {listed}.",
+        widths=(4, 24, *(7,) * len(columns), *(9, 8, 8, 12), 9),
         rows=(head, *body),
+        least=3.4,
     )
     return TablePage("score-sheet", Words(title, "Score sheet", footer=footer), (table,), "Judge 26|Date 14")
 
 
-def rubric(headings: Sequence[str], points: Sequence[int], title: str, footer: str) -> TablePage:
+def rubric(scales: Sequence[Scale], title: str, footer: str) -> TablePage:
     """What the marks mean, to lie beside the score sheet.
 
     Args:
-        headings: of the scales.
-        points: the octave points of each.
+        scales: in order.
         title: of the test.
         footer: at the foot of the page.
     """
@@ -72,24 +86,25 @@ def rubric(headings: Sequence[str], points: Sequence[int], title: str, footer: s
     levels = Block(
         heading="Marks",
         text="Count slips over the whole test, and give one mark for each row.",
-        widths=(14, 34, *(13,) * BEST),
+        widths=(13, 33, 9, 12, 12, 18),
         rows=(("", "A slip is", *marks), *((name, _SLIPS[name], *_COUNTS) for name in ROWS)),
-        least=4,
+        least=4.0,
     )
-    scales = Block(
+    total = best_total([scale.points for scale in scales])
+    points = Block(
         heading="Octave points",
         text="One point for each complete octave up without a stop, one for each down, one for an arpeggio. "
         "A scale with its arpeggio gives 3 over one octave, 5 over two, 7 over three.",
         widths=(6, 60, 12),
         rows=(
             ("No.", "Scale", "Points"),
-            *((str(n), h, str(p)) for n, (h, p) in enumerate(zip(headings, points, strict=True), 1)),
-            ("", "Octave points and marks together", str(best_total(points))),
+            *((str(scale.number), scale.heading, str(scale.points)) for scale in scales),
+            ("", "Octave points and marks together", str(total)),
         ),
     )
     fair = Block(
         heading="The same for everyone",
         text="Call candidates by number. Read the same words to each: when to begin, from memory or not, how fast. "
-        "Scales are named as the candidate reads them; the printed key is the written one.",
+        "Name scales as the candidate reads them: the printed key is the written one.",
     )
-    return TablePage("rubric", Words(title, "What the marks mean", footer=footer), (levels, scales, fair))
+    return TablePage("rubric", Words(title, "What the marks mean", footer=footer), (levels, points, fair))

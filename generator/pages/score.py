@@ -25,12 +25,15 @@ CHOIRS: tuple[tuple[str, ...], ...] = (
     ("strings",),
 )
 # Staff sizes in points, from the largest a score is printed in to the smallest that can be read on a stand.
-_SIZES = (15.0, 14.0, 13.0, 12.0, 11.0, 10.0, 9.0, 8.0, 7.0, 6.0)
+LARGEST = 15.0
+_SIZES = tuple(LARGEST - half / 2 for half in range(19))
 SMALLEST_READABLE = 9.0
+# A line of a name that is longer would leave no room for the music; it is cut.
+LONGEST_NAME = 30
 # Width of a letter of a name, its distance from the staff, and where a name is broken in two.
 _LETTER, _APART, _WIDE_NAME = 1.18, 2.2, 18
 _TITLE, _HEADING, _FOOT = 11.0, 6.0, 6.0
-_STAFF, _GAP, _CHOIR_GAP, _ONE_LINE = 4.0, 2.8, 2.0, 1.0
+_STAFF, _GAP, _CHOIR_GAP, _ONE_LINE = 4.0, 2.4, 2.0, 1.0
 # What the other staves' accidentals may add to a bar.
 _SHARED_SIGNS = 0.94
 
@@ -102,7 +105,13 @@ class Score:
         return self.paper.staff < SMALLEST_READABLE
 
 
-def lay_out_score(staves: Sequence[Staff], headings: Sequence[str], words: Words, paper: PaperName) -> Score:
+def lay_out_score(
+    staves: Sequence[Staff],
+    headings: Sequence[str],
+    words: Words,
+    paper: PaperName,
+    largest: float = LARGEST,
+) -> Score:
     """Lay a score out on the largest staff size at which a system fits a page.
 
     Args:
@@ -110,8 +119,9 @@ def lay_out_score(staves: Sequence[Staff], headings: Sequence[str], words: Words
         headings: over each exercise.
         words: title and the like.
         paper: letter or a4.
+        largest: staff size in points that is tried first.
     """
-    size = _size(staves, paper)
+    size = _size(staves, paper, largest)
     page = Paper(paper, size)
     long = max(_width(part) for staff in staves for part in split_name(staff.name))
     short = max(_width(staff.short) for staff in staves)
@@ -126,28 +136,34 @@ def split_name(name: str) -> tuple[str, ...]:
     """A name in one line, or in two where it is long.
 
     >>> split_name("Baritone Saxophone in E-flat")
-    ('Baritone', 'Saxophone in E-flat')
+    ('Baritone Saxophone', 'in E-flat')
     """
     words = name.split()
     if len(name) <= _WIDE_NAME or len(words) < 2:
         return (name,)
-    cuts = [(" ".join(words[:k]), " ".join(words[k:])) for k in range(1, len(words))]
-    return min(cuts, key=lambda cut: (max(map(len, cut)), len(cut[0])))
+
+    def cost(cut: tuple[str, str]) -> tuple[int, int]:
+        # Never between "in" and the pitch that belongs to it.
+        return max(map(len, cut)) + (20 if cut[0].endswith(" in") else 0), len(cut[0])
+
+    return min(((" ".join(words[:k]), " ".join(words[k:])) for k in range(1, len(words))), key=cost)
 
 
 def _width(name: str) -> float:
     letters = len(name.replace("-flat", "b").replace("-sharp", "#"))
-    return letters * _LETTER + _APART
+    return min(letters, LONGEST_NAME) * _LETTER + _APART
 
 
-def _size(staves: Sequence[Staff], paper: PaperName) -> float:
+def _size(staves: Sequence[Staff], paper: PaperName, most: float) -> float:
     """The largest size at which the tallest system fits a page below its heading, two where that costs little."""
     system = max(
         system_height([staff.exercises[n] for staff in staves], staves)
         for n in range(len(staves[0].exercises))
     )
     several = any(len(e.bars) > 2 for e in staves[0].exercises) or len(staves[0].exercises) > 1
-    fitting = [s for s in _SIZES if _TITLE + _HEADING + system + _FOOT <= Paper(paper, s).height]
+    fitting = [
+        s for s in _SIZES if s <= most and _TITLE + _HEADING + system + _FOOT <= Paper(paper, s).height
+    ]
     largest = fitting[0] if fitting else _SIZES[-1]
     two = [s for s in fitting if _TITLE + 2 * (_HEADING + system) + _FOOT <= Paper(paper, s).height]
     return two[0] if several and two and two[0] >= largest - 3 else largest
@@ -172,7 +188,7 @@ def _item(number: str, heading: str, exercises: Sequence[Exercise], room: float)
     signs = max(abs(e.signature) for e in exercises)
     widest = max(exercises, key=lambda e: sum(notes_width(b.notes, e.signature) for b in e.bars))
     own_room = (room - SIGNATURE_SIGN * (signs - abs(widest.signature))) * _SHARED_SIGNS
-    layout = break_lines(widest.bars, widest.signature, own_room, widest.clefs, widest.unit, long=widest.long)
+    layout = break_lines(widest.bars, widest.signature, own_room, widest.clefs, widest.unit)
     return ScoreItem(
         number, heading, tuple(exercises), tuple(_broken_alike(e, layout.lines) for e in exercises)
     )

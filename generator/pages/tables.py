@@ -22,7 +22,7 @@ class Block:
     text: str = ""
     widths: tuple[int, ...] = ()
     rows: tuple[tuple[str, ...], ...] = ()
-    least: int = 3
+    least: float = 3.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,6 +30,11 @@ class Candidate(NamedTuple):
     waited: int
     gap: int
 
+    @property
+    def played(self) -> bool:
+        """Whether it waits since a play; otherwise since it came on the list."""
+        return self.age % 2 == 0
+
 
 @dataclass(frozen=True, slots=True)
 class Queue:

@@ -172,4 +172,4 @@ def _on_track(ahead: Countdown, waiting: Sequence[Candidate], reached: Sequence[
     """Whether the list was there in time: each item had its first play in the window, or is sure of it."""
     gone = ahead.window - ahead.practice_days
     pairs = zip(waiting, reached, strict=True)
-    return all(one.waited <= gone or day <= ahead.promise - gone for one, day in pairs)
+    return all((one.played and one.waited <= gone) or day <= ahead.promise - gone for one, day in pairs)

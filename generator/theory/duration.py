@@ -184,7 +184,7 @@ def _on_beat(start: Fraction, end: Fraction, borders: tuple[Fraction, ...]) -> V
 
 
 def _off_beat(start: Fraction, end: Fraction, borders: tuple[Fraction, ...]) -> Value:
-    stop = min(end, min(b for b in borders if b > start))
+    stop = min(end, *(b for b in borders if b > start))
     value = value_of(stop - start)
     # Smallest first, so that the longer piece stands on the coarser part of the beat.
     return value if value is not None and value.dots <= 1 else _pieces(stop - start)[0]

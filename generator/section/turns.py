@@ -1,0 +1,249 @@
+"""One exercise for a whole section: everyone in the key they read, in their octave, in the same bars.
+
+A use case without paper; `rehearsal` gathers such turns into pages.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from generator import studio
+from generator.catalogue.key_lists import load_key_lists, spelled_out
+from generator.catalogue.names import fold
+from generator.catalogue.phrase import parse
+from generator.catalogue.section import level_named
+from generator.catalogue.tables import LEVELS
+from generator.errors import RequestError
+from generator.exercise.articulation import Articulation
+from generator.exercise.build import Player, Recipe, build
+from generator.exercise.clef import ledger_lines
+from generator.exercise.ensemble import Seat, agree, moved, shifts_of
+from generator.exercise.fit import Fitted
+from generator.exercise.fold import fold as folded_line
+from generator.exercise.instrument import Compass, Instrument
+from generator.exercise.records import Exercise
+from generator.exercise.span import Span
+from generator.exercise.written_key import Keys, written_key
+from generator.resources import data_folder
+from generator.theory.form import Ladder
+from generator.theory.interval import UNISON
+from generator.theory.key import usual_name
+from generator.theory.pitch import NoteName
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What is to be rehearsed, and how.
+
+    Attributes:
+        phrases: in concert keys unless they say "written".
+        own_range: each chair plays its own widest range; bars do not line up then.
+        exact: refuse a span that does not fit everyone.
+        keys: which of two names a chair reads.
+        levels: the page once at each of these levels, same bars; empty for each chair's own.
+    """
+
+    phrases: tuple[str, ...]
+    own_range: bool = False
+    exact: bool = False
+    keys: Keys = "fewest"
+    levels: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One exercise for everyone.
+
+    Attributes:
+        heading: in concert terms, for score and title.
+        read: as each seat reads it, in order.
+        heard: the same at concert pitch, for a score at concert pitch.
+        points: octave points in a playing test.
+        warm_up: it belongs to the warm-up.
+    """
+
+    heading: str
+    read: tuple[Exercise, ...]
+    heard: tuple[Exercise, ...]
+    points: int = 0
+    warm_up: bool = False
+
+
+def recipes(text: str, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe]:
+    """The single requests of a phrase, in concert keys unless it says "written".
+
+    Raises:
+        RequestError: the phrase cannot be read, or is not for a section.
+    """
+    names = studio.catalogue()
+    phrase = spelled_out(text, load_key_lists(data_folder("shared")))
+    request = parse(phrase, names)
+    if request.form in names.routines.names():
+        raise RequestError(
+            f"{request.form} differ from instrument to instrument; print them with: scalewright sheet"
+        )
+    request = replace(request, concert="written" not in fold(phrase))
+    # "Every articulation" means those that everyone has.
+    players = list({seat.player.instrument.wind: seat.player for seat in seats}.values())
+    others = [{r.phrase for r in studio.recipes(request, who, exact=exact)} for who in players[1:]]
+    for recipe in studio.recipes(request, players[0], exact=exact):
+        if all(recipe.phrase in other for other in others):
+            yield recipe
+
+
+def turn(recipe: Recipe, seats: Sequence[Seat], plan: Plan) -> Turn:
+    """One exercise for every seat.
+
+    Raises:
+        DoesNotFitError: nothing is common to all.
+    """
+    asked, form = recipe.request.keys[0], recipe.form
+    concert = written_key(asked, form, UNISON, plan.keys)
+    tonics = [
+        written_key(asked, form, s.player.instrument.sounds, plan.keys)
+        if recipe.request.concert
+        else form.readable_tonic(asked)
+        for s in seats
+    ]
+    seats = [replace(seat, tonic=tonic) for seat, tonic in zip(seats, tonics, strict=True)]
+    places = [None] * len(seats) if plan.own_range else _places(recipe, seats, plan)
+    model = next((p for p, s in zip(places, seats, strict=True) if s.player.level == _widest(plan)), None)
+    read, heard = [], []
+    for seat, fitted in zip(seats, places, strict=True):
+        own = _for_seat(recipe, seat)
+        exercise = build(_as_read(own, seat.tonic, fitted), seat.player, fitted)
+        sounding = concert if recipe.request.concert else _sounding(seat, recipe)
+        exercise = _in_words(exercise, recipe, seat, sounding, folded=_is_folded(fitted, model))
+        read.append(exercise)
+        heard.append(_heard(own, seat, fitted, sounding, exercise))
+    span = places[0].span if places[0] else recipe.span
+    return Turn(_heading(recipe, heard[0], read[0]), tuple(read), tuple(heard), octave_points(recipe, span))
+
+
+def octave_points(recipe: Recipe, span: Span) -> int:
+    """Points of a playing test: one for each complete octave up, one for each down, one for an arpeggio.
+
+    So a scale with its arpeggio gives 3 over one octave, 5 over two, 7 over three (Georgia Music Educators
+    Association, all-state audition form, middle school).
+    """
+    if recipe.form.chord:
+        return 1
+    octaves = span.interval.semitones // 12 if span.interval else 0
+    return octaves * (2 if recipe.request.direction in ("up and down", "down first") else 1)
+
+
+def _places(recipe: Recipe, seats: Sequence[Seat], plan: Plan) -> list[Fitted]:
+    if not plan.levels:
+        return list(agree(recipe, seats, concert=recipe.request.concert).fitted)
+    core = [seat for seat in seats if seat.player.level == _widest(plan)]
+    agreed = agree(recipe, core, concert=recipe.request.concert)
+    found = dict(zip(core, agreed.fitted, strict=True))
+    size = recipe.form.size
+    first = agreed.fitted[0]
+    line = moved(first.groups, -(first.extent.home - first.extent.home % size))
+    for seat in seats:
+        if seat in found:
+            continue
+        ladder, compass = Ladder(recipe.form, seat.tonic), seat.player.compass
+        whole = shifts_of(line, ladder, compass)
+        groups = (
+            moved(line, whole[len(whole) // 2] * size)
+            if whole
+            else folded_line(line, ladder, compass, first.extent.home)
+        )
+        found[seat] = Fitted(groups, first.extent, first.span)
+    return [found[seat] for seat in seats]
+
+
+def _widest(plan: Plan) -> str:
+    return max((level_named(name) for name in plan.levels), key=list(LEVELS).index, default="")
+
+
+def _is_folded(place: Fitted | None, model: Fitted | None) -> bool:
+    """Whether a line is another one brought into a narrow compass, and not merely moved."""
+    if place is None or model is None:
+        return False
+    own, wide = ([d for g in line.groups for d in g.degrees] for line in (place, model))
+    return len({a - b for a, b in zip(own, wide, strict=True)}) > 1
+
+
+def _for_seat(recipe: Recipe, seat: Seat) -> Recipe:
+    """The recipe without an articulation that this instrument does not know; the notes stay."""
+    wind = seat.player.instrument.wind
+
+    def known(row: Articulation) -> Articulation:
+        if not row.winds or wind in row.winds:
+            return row
+        return Articulation("", repeats=row.repeats, bar=row.bar)
+
+    return replace(recipe, up=known(recipe.up), down=known(recipe.down))
+
+
+def _as_read(recipe: Recipe, tonic: NoteName, fitted: Fitted | None) -> Recipe:
+    request = replace(recipe.request, concert=False, keys=(tonic,))
+    return replace(recipe, request=request, span=fitted.span if fitted else recipe.span)
+
+
+def _sounding(seat: Seat, recipe: Recipe) -> NoteName:
+    heard = seat.player.instrument.sounds.above_name(seat.tonic)
+    return usual_name(heard.pitch_class, recipe.form.signature)
+
+
+def _in_words(
+    exercise: Exercise, recipe: Recipe, seat: Seat, sounding: NoteName, *, folded: bool
+) -> Exercise:
+    notes = tuple(
+        f"Drone on concert {sounding.words}" if note.startswith("Drone on ") else note
+        for note in exercise.notes
+    )
+    if folded:
+        notes += ("Where the line leaves your notes it changes octave",)
+    return replace(
+        exercise,
+        phrase=recipe.phrase,
+        concert_heading=f"concert {sounding.words}" if seat.player.instrument.transposes else "",
+        asked_span=recipe.span.name,
+        notes=notes,
+        drone=sounding.words if exercise.drone else "",
+    )
+
+
+def _heard(recipe: Recipe, seat: Seat, fitted: Fitted | None, tonic: NoteName, read: Exercise) -> Exercise:
+    """The exercise at concert pitch; instruments that differ by whole octaves stay as written (common practice)."""
+    instrument = seat.player.instrument
+    if not instrument.transposes:
+        return read
+    own, concert = Ladder(recipe.form, seat.tonic), Ladder(recipe.form, tonic)
+    place = None
+    if fitted is not None:
+        octaves = (own.pitch(0).height + instrument.sounds.semitones - concert.pitch(0).height) // 12
+        place = replace(fitted, groups=moved(fitted.groups, octaves * recipe.form.size))
+    exercise = build(_as_read(recipe, tonic, fitted), at_concert_pitch(seat.player), place)
+    exercise = replace(exercise, phrase=read.phrase, concert_heading="", notes=read.notes)
+    return in_clef(exercise, instrument)
+
+
+def at_concert_pitch(who: Player) -> Player:
+    """The same player reading what is heard."""
+    instrument, compass = who.instrument, who.compass
+    limits = Compass(
+        instrument.sounds.above(compass.low), instrument.sounds.above(compass.high), compass.source
+    )
+    return Player(replace(instrument, sounds=UNISON, clefs=("treble",), ottava=False), who.level, limits)
+
+
+def in_clef(exercise: Exercise, instrument: Instrument) -> Exercise:
+    """The exercise in the instrument's own clef, treble or bass, whichever spares most ledger lines."""
+    return replace(exercise, clefs=(_clef(exercise, instrument),) * len(exercise.bars))
+
+
+def _clef(exercise: Exercise, instrument: Instrument) -> str:
+    clefs = dict.fromkeys((instrument.clefs[0], "treble", "bass"))
+    return min(clefs, key=lambda clef: sum(ledger_lines(p, clef) for p in exercise.pitches))
+
+
+def _heading(recipe: Recipe, heard: Exercise, read: Exercise) -> str:
+    if not recipe.request.concert:
+        return f"Written {read.heading[0].upper()}{read.heading[1:]}"
+    if recipe.form.heading.startswith("{key}"):
+        return f"Concert {heard.heading}"
+    return f"{heard.heading} (concert)"

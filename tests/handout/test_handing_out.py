@@ -1,0 +1,255 @@
+"""The files of a handout: whole or not at all, in score order, with bookmarks and copies."""
+
+import csv
+from collections.abc import Callable
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader, PdfWriter
+
+from generator import handout
+from generator.catalogue.section import Section
+from generator.cli import main
+from generator.engraving import lilypond
+from generator.engraving.bind import Leaf, bind, page_count
+from generator.errors import EngravingError
+from generator.handout import Order, export, hand_out
+from generator.resources import data_folder
+from generator.section.rehearsal import Rehearsal, rehearse
+from generator.section.turns import Plan
+
+BAND = data_folder("shared") / "examples" / "harbour-street.toml"
+
+
+def one_page(pages: int = 1) -> bytes:
+    writer = PdfWriter()
+    for _ in range(pages):
+        writer.add_blank_page(200, 300)
+    found = BytesIO()
+    writer.write(found)
+    return found.getvalue()
+
+
+def outline(data: bytes) -> list[tuple[str, int]]:
+    reader = PdfReader(BytesIO(data))
+    return [(str(item.title), reader.get_destination_page_number(item)) for item in reader.outline]  # type: ignore[union-attr, misc]
+
+
+def text_of(path: Path) -> str:
+    return " ".join(page.extract_text() for page in PdfReader(path).pages)
+
+
+@pytest.mark.lilypond
+def test_a_handout_is_a_folder_of_parts_a_score_a_cover_and_everything_bound(
+    seated: Callable[..., Section], tmp_path: Path
+) -> None:
+    section = seated("tuba, 2 flute, horn, snare drum")
+    rehearsal = rehearse(section, Plan(("concert B-flat major in thirds", "concert E-flat major")))
+    seen: list[tuple[int, int]] = []
+    done = hand_out(
+        Order(tmp_path, formats=("pdf", "musicxml", "json")), rehearsal, lambda a, b: seen.append((a, b))
+    )
+    names = [path.name for path in done.paths]
+    assert names[:7] == [
+        "everything.pdf", "cover.pdf", "score.pdf", "01-flute.pdf", "02-horn-in-f.pdf", "03-tuba.pdf",
+        "04-snare-drum.pdf",
+    ]  # fmt: skip
+    assert {"score.musicxml", "01-flute.musicxml", "03-tuba.json"} <= set(names)
+    assert not any(name.startswith("04") for name in names[7:])
+    bound = done.paths[0].read_bytes()
+    assert [title for title, _ in outline(bound)] == [
+        "Who plays what", "Score", "Flute", "Horn in F", "Tuba", "Snare Drum",
+    ]  # fmt: skip
+    # One cover, one score, two flutes, one of each other.
+    assert page_count(bound) == 2 + 2 + 1 + 1 + 1
+    assert seen[0] == (0, 6)
+    assert seen[-1] == (6, 6)
+    folder = done.paths[0].parent
+    # Both keys on the part; the music font's flat is not text, so that the letters are looked for.
+    horn = text_of(folder / "02-horn-in-f.pdf")
+    assert "F major in thirds" in horn
+    assert "Horn in F" in horn
+    assert "Name" in horn
+    score = text_of(folder / "score.pdf")
+    assert [score.index(word) for word in ("Flute", "Horn in F", "Tuba", "Snare Drum")] == sorted(
+        score.index(word) for word in ("Flute", "Horn in F", "Tuba", "Snare Drum")
+    )
+    target = export(done.given, tmp_path / "who.csv")
+    rows = list(csv.DictReader(target.read_text("utf-8").splitlines()))
+    assert [(r["instrument"], r["written key"], r["file"], r["pages"], r["copies"]) for r in rows] == [
+        ("flute", "B-flat, E-flat", "01-flute.pdf", "1", "2"), ("horn in F", "F, B-flat", "02-horn-in-f.pdf", "1", "1"),
+        ("tuba", "B-flat, E-flat", "03-tuba.pdf", "1", "1"), ("snare drum", "", "04-snare-drum.pdf", "1", "1"),
+    ]  # fmt: skip
+
+
+@pytest.mark.lilypond
+def test_the_score_read_by_another_program_sounds_in_unison(
+    seated: Callable[..., Section], tmp_path: Path
+) -> None:
+    # music21 reads the MusicXML score and transposes by itself.
+    music21 = pytest.importorskip("music21")
+    section = seated("flute, E-flat clarinet, clarinet, alto saxophone, horn, trombone, euphonium TC, tuba")
+    rehearsal = rehearse(section, Plan(("concert A-flat major in fourths", "concert C melodic minor")))
+    xml = handout.score_as_musicxml("Test", rehearsal)
+    score = music21.converter.parseData(xml.decode(), format="musicxml").toSoundingPitch()
+    heard = []
+    for part in score.parts:
+        notes = part.flatten().notes
+        heard.append(
+            [(float(n.offset), n.pitch.pitchClass) for n in notes if n.tie is None or n.tie.type == "start"]
+        )
+    assert len(heard) == 8
+    assert all(line == heard[0] for line in heard)
+    assert len(heard[0]) > 40
+    assert len({len(part.getElementsByClass("Measure")) for part in score.parts}) == 1
+
+
+@pytest.mark.lilypond
+def test_a_playing_test_has_numbers_for_names_and_two_sheets_more(
+    seated: Callable[..., Section], tmp_path: Path
+) -> None:
+    rehearsal = rehearse(
+        seated("flute, horn"), Plan(("concert F major, two octaves", "concert F major arpeggio"))
+    )
+    done = hand_out(Order(tmp_path, test=True, score=False), rehearsal)
+    names = [path.name for path in done.paths]
+    assert names == [
+        "everything.pdf",
+        "cover.pdf",
+        "score-sheet.pdf",
+        "rubric.pdf",
+        "01-flute.pdf",
+        "02-horn-in-f.pdf",
+    ]
+    part = text_of(done.paths[-1])
+    assert "Candidate no." in part
+    assert "Name" not in part
+    sheet = text_of(done.paths[2])
+    # A twelfth (the horn has no two octaves of written C) holds one octave: 2 points, 1 for the arpeggio, 16 for marks.
+    assert "Total (19)" in sheet
+    assert page_count(done.paths[2].read_bytes()) == 1
+    assert "40" in sheet.split()
+
+
+@pytest.mark.lilypond
+def test_names_and_notes_of_people_reach_the_page_as_words(
+    written: Callable[[str, str], Path], capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    text = '[[chair]]\nname = "1st \\" #(exit 3)"\ninstrument = "flute"\nplayer = "Ada \\\\ $Quill % {"\n'
+    path = written("s.toml", 'title = "B # \\" Band"\n' + text)
+    with pytest.raises(SystemExit) as end:
+        main(["handout", "C major", "-s", str(path), "-o", str(tmp_path), "--note", '" } \\book', "--quiet"])
+    assert end.value.code == 0
+    printed = capsys.readouterr()
+    assert printed.err == ""
+    paths = [Path(line) for line in printed.out.splitlines()]
+    assert all(path.is_file() for path in paths)
+    assert "Ada \\ $Quill % {" in text_of(paths[-1])
+
+
+def test_when_one_page_fails_nothing_is_written(
+    seated: Callable[..., Section], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real = lilypond.engrave
+    calls: list[str] = []
+
+    def breaks_at_the_parts(files: dict[str, str], **options: object) -> object:
+        outputs = options["outputs"]
+        calls.append(str(outputs))
+        if "cover" not in str(outputs):
+            raise EngravingError("LilyPond stopped")
+        return type("R", (), {"files": {"cover.pdf": one_page()}, "warnings": (), "overfull": False})()
+
+    monkeypatch.setattr(lilypond, "engrave", breaks_at_the_parts)
+    assert real is not lilypond.engrave
+    rehearsal = rehearse(seated("flute, tuba"), Plan(("concert F major",)))
+    with pytest.raises(EngravingError, match="LilyPond stopped"):
+        hand_out(Order(tmp_path / "out"), rehearsal)
+    assert calls
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["C major"], "say who plays with one of"),
+        (["C major", "-s", str(BAND), "--instruments", "flute"], "say who plays with one of"),
+        (["-s", str(BAND)], "say what to play"),
+        (["C major", "-s", str(BAND), "--keys", "many"], "unknown --keys"),
+        (["C major", "-s", str(BAND), "--test", "--own-range"], "a playing test needs the same scales"),
+        (["lip slurs", "-s", str(BAND)], "differ from instrument to instrument"),
+        (["C major", "-s", str(BAND), "--levels", "easy"], "unknown level"),
+        (["C major", "-s", str(BAND), "--format", "doc"], "unknown format"),
+        (["C major", "-s", str(BAND), "--warm-up", "2"], "takes 4 to 60 minutes"),
+        (["C mayor", "-s", str(BAND)], "nearest: "),
+    ],
+)
+def test_what_cannot_be_done_is_said_in_one_line_and_nothing_is_written(
+    arguments: list[str],
+    words: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(SystemExit) as end:
+        main(["handout", *arguments])
+    assert end.value.code == 2
+    printed = capsys.readouterr()
+    assert words in printed.err
+    assert len(printed.err.splitlines()) == 1
+    assert printed.out == ""
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_bad_section_file_writes_nothing(
+    written: Callable[[str, str], Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = written("s.toml", '[[chair]]\ninstrument = "flut"\n[[chair]]\ninstrument = "tubba"\n')
+    with pytest.raises(SystemExit) as end:
+        main(["handout", "C major", "-s", str(path), "-o", str(tmp_path / "out")])
+    assert end.value.code == 2
+    assert len(capsys.readouterr().err.splitlines()) == 2
+    assert not (tmp_path / "out").exists()
+
+
+def test_binding_copies_and_bookmarks() -> None:
+    data = bind("Band", [Leaf("Flute", one_page(2)), Leaf("Tuba", one_page(1), copies=3)])
+    assert outline(data) == [("Flute", 0), ("Tuba", 2)]
+    assert page_count(data) == 5
+    assert PdfReader(BytesIO(data)).metadata.title == "Band"  # type: ignore[union-attr]
+
+
+def test_two_sided_printing_begins_every_copy_on_a_new_sheet() -> None:
+    data = bind("Band", [Leaf("Flute", one_page(3), 2), Leaf("Tuba", one_page(1))], two_sided=True)
+    assert outline(data) == [("Flute", 0), ("Tuba", 8)]
+    assert page_count(data) == 10
+
+
+def test_a_spreadsheet_takes_no_name_for_a_formula(rehearsal_of_two: Rehearsal, tmp_path: Path) -> None:
+    chair = rehearsal_of_two.parts[0].chairs[0]
+    given = handout.Given(type(chair)(chair.name, chair.who, 1, "=cmd()"), ("C",), "a.pdf", 1)
+    row = next(csv.DictReader(export([given], tmp_path / "x.csv").read_text("utf-8").splitlines()))
+    assert row["name"] == "'=cmd()"
+
+
+def test_the_same_handout_has_the_same_code_and_another_one_another(
+    pages: Callable[..., Rehearsal], tmp_path: Path
+) -> None:
+    def code(*phrases: str, names: str = "flute, tuba", **plan: object) -> str:
+        return hand_out(Order(tmp_path, formats=("json",)), pages(names, *phrases, **plan)).code
+
+    first = code("concert D-flat major")
+    assert code("concert D-flat major") == first
+    others = [
+        code("concert D-flat major", keys="sharps"),
+        code("concert C major"),
+        code("concert D-flat major", names="flute"),
+    ]
+    assert len({first, *others}) == 4
+
+
+@pytest.fixture
+def rehearsal_of_two(pages: Callable[..., Rehearsal]) -> Rehearsal:
+    return pages("flute, tuba", "concert C major")
