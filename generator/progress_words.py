@@ -4,7 +4,7 @@ import textwrap
 from collections.abc import Callable, Iterator, Sequence
 
 from generator.pages.drawn_page import count, long_day
-from generator.pages.progress import CIRCLE, Cell, Report, TableRow, Week
+from generator.pages.progress import CIRCLE, Cell, Report, Stretch, TableRow, monday
 from generator.progress import Progress
 from generator.theory.key import usual_name
 
@@ -125,12 +125,12 @@ def _courses(figures: Report) -> Iterator[str]:
         yield f"  {course.name:<{width}}  {tempi}; {count(course.plays, 'play')}"
 
 
-def _weeks(weeks: Sequence[Week]) -> Iterator[str]:
+def _weeks(weeks: Sequence[Stretch]) -> Iterator[str]:
     yield f"{'week of':<18}{'   Mo   Tu   We   Th   Fr   Sa   Su':<36}days  minutes"
     for week in weeks:
         cells = [""] * 7
         for day in week.days:
             cells[day.day.weekday()] = str(day.minutes or ("x" if day.plays else "."))
         minutes = "" if week.minutes is None else str(week.minutes)
-        told = f"{long_day(week.monday):<18}{''.join(f'{cell:>5}' for cell in cells)} "
+        told = f"{long_day(monday(week.first)):<18}{''.join(f'{cell:>5}' for cell in cells)} "
         yield f"{told}{f'{week.practised}/{len(week.days)}':>5}{minutes:>9}".rstrip()

@@ -1,6 +1,6 @@
 """The wheel holds every data file of the checkout, and every module."""
 
-import subprocess  # noqa: TID251
+import subprocess
 import sys
 import zipfile
 from pathlib import Path

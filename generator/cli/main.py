@@ -36,7 +36,7 @@ def _version(wanted: bool) -> None:
 @app.callback()
 def _common(
     context: typer.Context,
-    version: bool = typer.Option(
+    version: bool = typer.Option(  # noqa: ARG001  # its callback does the work
         False, "--version", callback=_version, is_eager=True, help="Print the version."
     ),
 ) -> None:

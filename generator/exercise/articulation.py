@@ -68,6 +68,10 @@ class Articulation:
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
 
+    def __hash__(self) -> int:
+        # Rows are keys of caches, and a row is known by its name.
+        return hash(self.name)
+
     @property
     def silent(self) -> bool:
         """Whether it prints nothing at all."""

@@ -148,7 +148,7 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         ottava=instrument.ottava and wants_ottava(pitches, clefs[0]),
         drone=sounding.words if recipe.figure.drone else "",
         unit=_bars_a_note(recipe.rhythm),
-        long=min(n.length for b in bars for n in b.notes) >= Fraction(1, 2),
+        long=min(v.length for v in {n.value for b in bars for n in b.notes}) >= Fraction(1, 2),
     )
 
 
@@ -171,12 +171,7 @@ def _check_held(articulation: Articulation, rhythm: Rhythm) -> None:
 
 def per_beat(rhythm: Rhythm) -> int:
     """Equal notes on each beat of a rhythm, or 0 when they are not equal or the beats differ."""
-    lengths = {slot.value.length for slot in rhythm.cell}
-    beats = {beat for metre in rhythm.metres for beat in metre.beats}
-    if len(lengths) != 1 or len(beats) != 1 or any(slot.rest or slot.tie for slot in rhythm.cell):
-        return 0
-    ratio = beats.pop() / lengths.pop()
-    return ratio.numerator if ratio.denominator == 1 else 0
+    return rhythm.per_beat
 
 
 def _tones(fitted: Fitted, ladder: Ladder, recipe: Recipe, player: Player) -> list[Tone]:

@@ -46,7 +46,8 @@ class Dress:
     @property
     def by_halves(self) -> bool:
         """Whether it matters where the line turns."""
-        return self.up != self.down or self.up.whole or bool(self.up.swell)
+        same = self.up is self.down or self.up == self.down
+        return not same or self.up.whole or bool(self.up.swell)
 
 
 def dressed(tones: Sequence[Tone], dress: Dress) -> tuple[Bar, ...]:
@@ -59,8 +60,9 @@ def dressed(tones: Sequence[Tone], dress: Dress) -> tuple[Bar, ...]:
     heights = [tone.pitch.height for tone in tones]
     same = (False, *(a == b for a, b in pairwise(heights)))
     # A line that wears the same both ways is the same wherever it turns.
-    halves: tuple[Half, ...] = tuple(tone.half if dress.by_halves else "up" for tone in tones)
-    turns = tuple(index for index, tone in enumerate(tones) if tone.turn and dress.by_halves)
+    by_halves = dress.by_halves
+    halves: tuple[Half, ...] = tuple(tone.half if by_halves else "up" for tone in tones)
+    turns = tuple(index for index, tone in enumerate(tones) if tone.turn and by_halves)
     pitches = [tone.pitch for tone in tones]
     return tuple(
         Bar(bar.metre, tuple(filled(pitches) for filled in notes), bar.equivalence)

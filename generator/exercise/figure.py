@@ -58,6 +58,10 @@ class Figure:
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
 
+    def __hash__(self) -> int:
+        # Rows are keys of caches, and a row is known by its name.
+        return hash(self.name)
+
     def sized(self, size: int) -> tuple[tuple[tuple[int, ...], ...], tuple[tuple[int, ...], ...]]:
         """Rising and falling cells as numbers for a form of ``size`` notes.
 

@@ -82,6 +82,10 @@ class Rhythm:
                     f"rhythm {self.name!r}: its value {slot.value} crosses a barline of {self.metre.name}"
                 )
 
+    def __hash__(self) -> int:
+        # Rows are keys of caches, and a row is known by its name.
+        return hash(self.name)
+
     @property
     def metres(self) -> tuple[Metre, ...]:
         """The metres in turn."""
@@ -113,6 +117,16 @@ class Rhythm:
                 return start, metre
             start += metre.length
         raise AssertionError("a place lies in some bar")
+
+    @cached_property
+    def per_beat(self) -> int:
+        """Equal notes on each beat, or 0 when they are not equal or the beats differ."""
+        lengths = {slot.value.length for slot in self.cell}
+        beats = {beat for metre in self.metres for beat in metre.beats}
+        if len(lengths) != 1 or len(beats) != 1 or any(slot.rest or slot.tie for slot in self.cell):
+            return 0
+        ratio = beats.pop() / lengths.pop()
+        return ratio.numerator if ratio.denominator == 1 else 0
 
     @property
     def notes_in_cell(self) -> int:

@@ -7,6 +7,7 @@ accidental), twelve triplet eighths 33, eight eighths 27.5 with or without accid
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from math import log2
 
 from generator.exercise.records import Bar, Note
@@ -33,7 +34,7 @@ LONG_BAR = 14.0
 def note_width(length: Fraction) -> float:
     """Natural width of a note without an accidental."""
     place = log2(length)
-    for (low, narrow), (high, wide) in zip(_WIDTHS, _WIDTHS[1:], strict=False):
+    for (low, narrow), (high, wide) in pairwise(_WIDTHS):
         if place <= high:
             return narrow + (wide - narrow) * max(0.0, place - low) / (high - low)
     return _WIDTHS[-1][1] + 1.6 * place

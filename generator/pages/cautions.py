@@ -16,11 +16,11 @@ _REST = (
     "Rest often, about five minutes in each half hour; stop when it hurts, and ask a teacher or clinician."
 )
 _HIGH = {
-    "brass": "High work: rest as long as you play, put the instrument down before you tire; stop when it hurts and ask a "
-    "teacher or clinician.",
+    "brass": "High work: rest as long as you play, put the instrument down before you tire; stop when it hurts "
+    "and ask a teacher or clinician.",
     "reed": "High work: short turns, rest between them; stop when it hurts and ask a teacher or clinician.",
-    "flute": "High work is loud at the ear: protect your hearing, rest between turns; stop when it hurts and ask a teacher "
-    "or clinician.",
+    "flute": "High work is loud at the ear: protect your hearing, rest between turns; stop when it hurts and "
+    "ask a teacher or clinician.",
 }
 
 

@@ -57,6 +57,10 @@ class Form:
     catalogue: int = 0
     default_figure: str = "straight"
 
+    def __hash__(self) -> int:
+        # Rows are keys of caches, and a row is known by its name.
+        return hash(self.name)
+
     @property
     def size(self) -> int:
         """Notes in one octave; also the degree number of the octave."""
@@ -93,13 +97,13 @@ class Ladder:
     frame of their own: they are written or sounding as the tonic was.
     """
 
-    __slots__ = ("_base", "_known", "form", "size", "tonic")
+    __slots__ = ("_base", "_heights", "_known", "form", "size", "tonic")
 
     def __init__(self, form: Form, tonic: NoteName) -> None:
         self.form = form
         self.tonic = tonic
         self.size = form.size
-        self._base, self._known = _octave(form, tonic)
+        self._base, self._heights, self._known = _octave(form, tonic)
 
     def pitch(self, degree: int, way: Way = "up") -> Pitch:
         """The pitch on a degree, as the rising or the falling form spells it.
@@ -119,7 +123,7 @@ class Ladder:
     def degrees_between(self, low: int, high: int, way: Way = "up") -> range:
         """Degrees whose pitch lies in a range of heights, both ends included."""
         # One octave of heights answers for all.
-        heights = [self.pitch(degree, way).height for degree in range(self.size)]
+        heights = self._heights[way]
         octaves, rest = divmod(low - heights[0], 12)
         first = octaves * self.size + sum(h - heights[0] < rest for h in heights)
         octaves, rest = divmod(high - heights[0], 12)
@@ -127,11 +131,18 @@ class Ladder:
 
 
 @lru_cache(maxsize=4096)
-def _octave(form: Form, tonic: NoteName) -> tuple[dict[Way, tuple[Pitch, ...]], dict[Way, dict[int, Pitch]]]:
-    """One octave of pitches each way, and the pitches of other degrees as they are asked for."""
+def _octave(
+    form: Form, tonic: NoteName
+) -> tuple[dict[Way, tuple[Pitch, ...]], dict[Way, tuple[int, ...]], dict[Way, dict[int, Pitch]]]:
+    """One octave of pitches each way, their heights, and the pitches of other degrees as they are asked for."""
     root = form.root.above(Pitch(tonic.step, tonic.alter, 0))
     root = Pitch(root.step, root.alter, 0)
-    return {"up": _spell(form, root, "up"), "down": _spell(form, root, "down")}, {"up": {}, "down": {}}
+    up, down = _spell(form, root, "up"), _spell(form, root, "down")
+    heights: dict[Way, tuple[int, ...]] = {
+        "up": tuple(p.height for p in up),
+        "down": tuple(p.height for p in down),
+    }
+    return {"up": up, "down": down}, heights, {"up": {}, "down": {}}
 
 
 def _spell(form: Form, root: Pitch, way: Way) -> tuple[Pitch, ...]:

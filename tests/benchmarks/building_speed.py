@@ -15,7 +15,7 @@ import sys
 import time
 from collections.abc import Callable, Sequence
 
-from music21 import articulations, duration, key, meter, note, spanner, stream, tie  # noqa: TID251
+from music21 import articulations, duration, key, meter, note, spanner, stream, tie
 
 from generator import studio
 from generator.exercise.build import Player
@@ -128,7 +128,7 @@ def main() -> int:
     lines = [f"{len(built)} exercises, {count} notes; medians of {asked.repeats} repeats"]
     lines.append(f"{'':32}{'notes a second':>16}{'ours is':>12}")
     lines += [f"{name:32}{medians[name]:16,.0f}{ratios[name]:10.1f} x" for name in medians]
-    print("\n".join(lines))  # noqa: T201  # what it is for
+    print("\n".join(lines))  # what it is for
     return 0 if ratios["music21 streams"] >= asked.goal else 1
 
 

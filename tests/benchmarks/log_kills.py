@@ -14,7 +14,7 @@ import argparse
 import datetime as dt
 import os
 import random
-import subprocess  # noqa: TID251 - the writers have to be programs of their own to be killed
+import subprocess
 import sys
 import tempfile
 import time

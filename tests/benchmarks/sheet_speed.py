@@ -46,7 +46,8 @@ def main() -> None:
             rows["LilyPond alone"].append(its)
             rows["ratio"].append(mine / its)
     for label, values in rows.items():
-        print(f"{label:<20} median {statistics.median(values):6.3f}   best {min(values):6.3f}   worst {max(values):6.3f}")
+        middle = statistics.median(values)
+        print(f"{label:<20} median {middle:6.3f}   best {min(values):6.3f}   worst {max(values):6.3f}")
 
 
 if __name__ == "__main__":

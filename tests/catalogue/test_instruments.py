@@ -4,7 +4,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from music21 import instrument as music21_instrument  # noqa: TID251
+from music21 import instrument as music21_instrument
 
 from generator import studio
 from generator.errors import RequestError, UnknownNameError

@@ -115,7 +115,7 @@ def test_the_json_contract(capsys: pytest.CaptureFixture[str]) -> None:
         (["sheet", "C major, triple tongue, eighths", "-i", "tuba"], ["divide by 3", "try triplets"]),
         (["sheet", "whole-tone on C in sevenths"], ["need more than 6 notes"]),
         (["sheet", "C major arpeggio, a sixth"], ["has no note a sixth above"]),
-        (["sheet"], ["Missing argument"]),
+        (["sheet"], ["say what to print", "--list"]),
         (["sheet", "G major", "--formt", "pdf"], ["No such option: --formt"]),
         (["list", "figurs"], ["unknown list 'figurs'", "nearest: figures"]),
         (["shet", "G major"], ["No such command 'shet'"]),

@@ -1,7 +1,7 @@
 """LilyPond is run, limited, stopped and cleaned up after, as a stand-in and as itself."""
 
 import re
-import subprocess  # noqa: TID251
+import subprocess
 import sys
 import textwrap
 import time

@@ -131,7 +131,7 @@ def test_a_disk_that_fails_leaves_the_old_file_whole(
 
 @pytest.mark.skipif(sys.platform == "win32", reason="uses a POSIX limit on file size")
 def test_a_write_that_really_stops_half_way(tmp_path: Path) -> None:
-    import resource  # noqa: PLC0415  # POSIX only
+    import resource  # POSIX only
 
     place(b"old", tmp_path / "sheet.pdf")
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)

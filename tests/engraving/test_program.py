@@ -4,7 +4,7 @@ import importlib
 import os
 import re
 import shutil
-import subprocess  # noqa: TID251
+import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path

@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from music21 import converter  # noqa: TID251  # an outside reader
+from music21 import converter  # an outside reader
 
 from generator import studio
 from generator.errors import RequestError

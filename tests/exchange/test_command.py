@@ -1,6 +1,6 @@
 """The command line's way to the open formats, and what a printed page must not pay for."""
 
-import subprocess  # noqa: TID251  # a fresh interpreter
+import subprocess  # a fresh interpreter
 import sys
 from pathlib import Path
 

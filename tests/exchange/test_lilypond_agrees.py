@@ -3,7 +3,7 @@
 import io
 import random
 import re
-import subprocess  # noqa: TID251  # LilyPond with a spy in the text
+import subprocess  # LilyPond with a spy in the text
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -8,8 +8,8 @@ from math import log2
 from typing import Any
 
 import pytest
-from music21 import instrument as m21  # noqa: TID251  # an outside reader
-from music21.midi import MidiFile  # noqa: TID251
+from music21 import instrument as m21  # an outside reader
+from music21.midi import MidiFile
 
 from generator import studio
 from generator.errors import RequestError

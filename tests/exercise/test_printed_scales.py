@@ -185,7 +185,9 @@ def test_whole_tone_from_the_lowest_note_of_the_saxophone(make: Make, heard: Hea
     for key, low in (("C", "C4"), ("C#", "C#4")):
         notes = heard(make(f"whole-tone on {key}, one octave", instrument="alto saxophone"))
         assert notes[0] == notes[-1] == low
-        assert {Pitch.parse(b).height - Pitch.parse(a).height for a, b in itertools.pairwise(notes[:7])} == {2}
+        assert {Pitch.parse(b).height - Pitch.parse(a).height for a, b in itertools.pairwise(notes[:7])} == {
+            2
+        }
 
 
 def test_scales_of_a_melodic_minor_turn_once_and_use_each_form_in_its_half(make: Make, heard: Heard) -> None:

@@ -58,7 +58,8 @@ def _slur_faults(notes: list[Note]) -> Iterator[str]:
     for before, note in zip([None, *notes], notes, strict=False):
         if inside and note.pitch is None:
             yield "a slur over a rest"
-        if inside and before and before.pitch and note.pitch and not before.tie and before.pitch.height == note.pitch.height:
+        again = before and before.pitch and note.pitch and before.pitch.height == note.pitch.height
+        if inside and before and again and not before.tie:
             yield "a slur over a repeated note"
         if (note.slur in ("stop", "inside", "stop start")) != inside:
             yield f"a slur {note.slur} {'inside' if inside else 'outside'} a slur"
@@ -86,7 +87,7 @@ def _syllable_faults(exercise: Exercise, request: Request) -> Iterator[str]:
 def _beam_faults(notes: list[Note]) -> Iterator[str]:
     opened = False
     for note in notes:
-        if note.beam == "[" and opened or note.beam == "]" and not opened:
+        if (note.beam == "[" and opened) or (note.beam == "]" and not opened):
             yield "beams cross"
         opened = note.beam == "[" or (opened and note.beam != "]")
         if opened and (note.pitch is None or note.value.base < 8):
@@ -112,7 +113,7 @@ def walk(all_requests: Iterator[Request], players: list[Player]) -> tuple[int, C
 
 
 def _reason(text: str) -> str:
-    text = text.split(" between ")[0].split(": ")[-1]
+    text = text.split(" between ", maxsplit=1)[0].rsplit(": ", maxsplit=1)[-1]
     return re.sub(r"[A-G](-flat|-sharp)? ", "", text)
 
 
@@ -133,7 +134,8 @@ def main() -> None:
     start = time.perf_counter()
     wanted = sample(options.sample, options.seed) if options.sample else requests()
     built, refused, found = walk(wanted, players)
-    print(f"built {built:,}, refused {sum(refused.values()):,}, faults {len(found):,}, {time.perf_counter() - start:.0f} s")
+    seconds = time.perf_counter() - start
+    print(f"built {built:,}, refused {sum(refused.values()):,}, faults {len(found):,}, {seconds:.0f} s")
     for reason, number in refused.most_common(25):
         print(f"  {number:>8,}  {reason}")
     for fault in found[:20]:

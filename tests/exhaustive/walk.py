@@ -402,7 +402,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             for task in tasks:
                 tally.add(task.result())
     tally.faults = faults + tally.faults
-    print(report(tally, ladders, time.monotonic() - began))  # noqa: T201
+    print(report(tally, ladders, time.monotonic() - began))
     return 1 if tally.faults else 0
 
 

@@ -1,6 +1,6 @@
 """The file: its rules, its upgrade, and what is refused."""
 
-import sqlite3  # noqa: TID251 - the tests look into the file behind the log's back
+import sqlite3
 import threading
 from contextlib import closing
 
@@ -83,6 +83,8 @@ def test_a_new_log_is_ours_is_written_ahead_and_is_at_the_latest_version(log, pa
             for name in ("user_version", "application_id", "journal_mode")
         ]
     assert answers == [len(MIGRATIONS), APPLICATION_ID, "wal"]
+    assert log._database.rows("PRAGMA synchronous") == [(2,)]  # full: each entry outlives a power cut
+    assert log._database.rows("PRAGMA foreign_keys") == [(1,)]
 
 
 NEXT = (*MIGRATIONS, ("ALTER TABLE event ADD COLUMN room TEXT", "CREATE INDEX event_by_room ON event(room)"))

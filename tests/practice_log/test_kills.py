@@ -1,7 +1,7 @@
 """Programs killed in the middle of writing lose nothing that was acknowledged."""
 
 import re
-import subprocess  # noqa: TID251 - the writers have to be programs of their own to be killed
+import subprocess
 import sys
 from pathlib import Path
 

@@ -24,7 +24,7 @@ def list_on(book, days, ids, name="audition"):
     st.lists(st.integers(1, 6), min_size=2, max_size=16),
     st.integers(6, 20),
     st.integers(1, 8),
-    st.integers(10, 90),
+    st.integers(10, 60),
     st.randoms(use_true_random=False),
 )
 def test_each_required_item_comes_twice_in_the_window_and_late_enough(
@@ -38,7 +38,7 @@ def test_each_required_item_comes_twice_in_the_window_and_late_enough(
     promise = floor_at(alone, budget, floor.minutes).promise
     played = {item.id: [] for item in items}
     outside_waits, last = 0, {item.id: 0 for item in items}
-    open_days = 0
+    open_days, told = 0, [0]
     for day in range(1, days + 1):
         sheet = book.sheet(lists=[asked])
         left = (asked.day - book.day).days
@@ -48,9 +48,11 @@ def test_each_required_item_comes_twice_in_the_window_and_late_enough(
         chosen = floor_rows + [
             row.item_id for row in sheet.rows if row.lane is Lane.NEED and chance.random() < 0.5
         ]
+        told.append(sheet.promise_now)
         outside_waits = max(outside_waits, *(day - since for since in last.values()))
         for one in chosen:
             book.play(one, chance.randint(1, 4))
+            assert day - last[one] <= min(told[last[one] + 1 :])  # what was said on each day of the wait
             played[one].append(day)
             last[one] = day
         book.sleep()
@@ -90,6 +92,7 @@ def test_in_the_window_the_floor_goes_to_the_list_and_says_so(diary, keys_by_fig
     floor_rows = [row for row in sheet.rows if row.lane is Lane.FLOOR]
     assert len(floor_rows) == 6
     assert all(row.item_id in asked.item_ids for row in floor_rows)
+    assert {row.gap for row in sheet.rows} == {7}  # the floor does what shorter gaps did until now
     assert all(row.reason.startswith("audition in 3 days") for row in floor_rows)
     assert any(note.topic is Topic.DATED_LIST for note in sheet.notes)
 
@@ -115,6 +118,8 @@ def test_the_day_before_still_counts_as_a_practice_day(diary, keys_by_figures, d
     assert int(days * book.sheet().attendance) == 0
     first = [row.item_id for row in book.sheet(lists=[asked]).rows if row.lane is Lane.FLOOR]
     assert "figure 2 key 7" in first
+    far = list_on(book, days, (item.id for item in book.items))
+    assert "1 practice day of 6 minutes can be expected" in notes(book.sheet(lists=[far]))[0]
 
 
 def notes(sheet):

@@ -176,6 +176,22 @@ def test_the_same_item_twice_on_a_date_is_one_practice_day_and_a_wait_of_one(dia
     assert gaps["a"] == 8
 
 
+def test_within_a_date_the_order_of_saving_counts_and_not_the_order_of_reading(diary):
+    book = diary([Item("a"), Item("b", catalogue=1)], 2)
+    book.sleep(8)
+    book.play("b")
+    book.sleep()
+    book.leave("a")
+    book.enter([Item("a")])
+    book.play("a", 4)
+    book.play("a", 1)
+    book.sleep()
+    sheet = book.sheet()
+    assert {row.item_id: row.gap for row in sheet.rows} == {"a": 1, "b": 7}
+    book.events.reverse()
+    assert book.sheet() == sheet
+
+
 def test_a_play_of_something_not_on_the_list_moves_the_day_and_is_remembered(diary, keys_by_figures):
     book = diary(keys_by_figures(1), 4)
     book.play("a march", 1)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from generator.rotation import Item, Lane, best_floor, lengths_of, lower_bound, minutes_needed
 from generator.rotation.choose import Queue, floor_lane
-from generator.rotation.promise import Floor, floor_at, minutes_allowed, total_minutes
+from generator.rotation.promise import Floor, floor_at, minutes_allowed, outlook, total_minutes
 
 EXAMPLES = settings.get_profile("rotation")
 SHARES = (Fraction(1, 3), Fraction(1, 2), Fraction(2, 3), Fraction(1))
@@ -153,14 +153,25 @@ def test_the_lower_bound_against_every_schedule_there_is(minutes, budget):
     assert best <= best_floor(lengths_of(minutes), budget).promise
 
 
-def worst_wait(minutes: tuple[int, ...], budget: int, floor: Floor) -> int:
-    """The longest gap that the worst possible need lane brings about, by exhausting what it can do."""
+def worst_wait(minutes: tuple[int, ...], budget: int, floor: Floor, start: tuple[int, ...] = ()) -> int:
+    """The longest gap that the worst possible need lane brings about, by exhausting what it can do.
+
+    On the way it is checked that the promise for now never rises and never turns out too small.
+    """
     items = [Item(str(place), minutes=length, catalogue=place) for place, length in enumerate(minutes)]
-    start = (0,) * len(minutes)
+    start = start or (0,) * len(minutes)
     seen, edge, worst = {start}, [start], 0
+
+    def queue_of(waits: tuple[int, ...]) -> Queue:
+        return Queue(items, [2 * (100 - wait) for wait in waits], [7] * len(items), 101, None)
+
+    def promised_now(waits: tuple[int, ...]) -> int:
+        return outlook(items, queue_of(waits).by_age(), 101, floor).promise_now
+
     while edge:
         waits = edge.pop()
-        queue = Queue(items, [2 * (100 - wait) for wait in waits], [7] * len(items), 101, None)
+        queue, now = queue_of(waits), promised_now(waits)
+        assert max(waits) + 1 <= now
         lane = [int(row.item.id) for row in floor_lane(queue, budget, floor.minutes)]
         room = budget - sum(minutes[one] for one in lane)
         others = [one for one in range(len(minutes)) if one not in lane]
@@ -173,6 +184,7 @@ def worst_wait(minutes: tuple[int, ...], budget: int, floor: Floor) -> int:
                 after = tuple(0 if one in played else wait + 1 for one, wait in enumerate(waits))
                 if after not in seen:
                     assert max(after) < 50, "an item is never played"
+                    assert promised_now(after) <= now
                     seen.add(after)
                     edge.append(after)
     return worst
@@ -196,6 +208,28 @@ def test_the_promise_against_every_need_lane_there_is():
         attained += worst == floor.promise
     # So no smaller number can be promised in general.
     assert attained > 0
+
+
+def test_the_promise_for_now_against_every_need_lane_there_is():
+    chance = random.Random(22)
+    settled = 0
+    for minutes, budget in chance.sample(SMALL, 60):
+        for share in (Fraction(1, 2), Fraction(1)):
+            floor = floor_at(lengths_of(minutes), budget, math.ceil(budget * share))
+            start = tuple(chance.randint(0, 9) for _ in minutes)
+            settled += worst_wait(minutes, budget, floor, start) > floor.promise
+    assert settled > 0
+
+
+def test_the_floor_stops_at_the_first_that_does_not_fit():
+    items = [
+        Item(name, minutes, catalogue=place)
+        for place, (name, minutes) in enumerate([("a", 2), ("b", 5), ("c", 1)])
+    ]
+    queue = Queue(items, [2, 2, 2], [7, 7, 7], 9, None)
+    assert [row.item.id for row in floor_lane(queue, 6, 6)] == ["a"]
+    assert [row.item.id for row in floor_lane(queue, 7, 6)] == ["a", "b"]
+    assert [row.item.id for row in floor_lane(queue, 8, 8)] == ["a", "b", "c"]
 
 
 items_lists = st.lists(

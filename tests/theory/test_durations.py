@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from music21 import duration as music21_duration  # noqa: TID251
+from music21 import duration as music21_duration
 
 from generator.errors import RequestError
 from generator.theory.duration import Metre, Tuplet, Value, split_length, value_of

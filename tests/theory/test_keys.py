@@ -4,7 +4,7 @@ import itertools
 
 import pytest
 from mido.midifiles.meta import _key_signature_decode
-from music21 import key as music21_key  # noqa: TID251
+from music21 import key as music21_key
 
 from generator.theory.key import both_names, circle_place, readable, signature_alter, signature_of, usual_name
 from generator.theory.pitch import LETTERS, NoteName

@@ -3,8 +3,8 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from music21 import interval as music21_interval  # noqa: TID251
-from music21 import pitch as music21_pitch  # noqa: TID251
+from music21 import interval as music21_interval
+from music21 import pitch as music21_pitch
 
 from generator.errors import RequestError
 from generator.theory.interval import Interval

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from music21 import scale  # noqa: TID251
+from music21 import scale
 
 from generator.catalogue.tables import load
 from generator.resources import data_folder

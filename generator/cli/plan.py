@@ -1,0 +1,156 @@
+"""``scalewright plan``: what is to be kept alive: new, show, check, calendar."""
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer  # noqa: TID251
+
+from generator.catalogue.plan_text import Answers, plan_text
+from generator.cli import clock, options
+from generator.cli import practice_options as practice
+from generator.cli.say import hush, remark, say
+from generator.engraving.escape import slug
+from generator.engraving.place import place
+from generator.errors import RequestError
+from generator.pages.paper import Paper
+from generator.practice.desk import Asked, open_desk, starter_file
+from generator.practice.forecast import write_calendar
+from generator.practice.places import PLAN, Home
+from generator.practice.survey import survey, survey_lines
+from generator.studio import catalogue, player
+
+plan = typer.Typer(
+    help="What you keep alive: make a plan, check it, look it over.",
+    add_completion=False,
+    invoke_without_command=True,
+    rich_markup_mode=None,
+)
+
+
+@plan.callback()
+def _alone(context: typer.Context) -> None:
+    """What you keep alive: make a plan, check it, look it over."""
+    if context.invoked_subcommand is None:
+        print(context.get_help())
+
+
+@plan.command("new")
+def new(
+    instrument: options.Instrument = None,
+    name: Annotated[str, typer.Option("--player", help="Your name.")] = "",
+    level: practice.Level = None,
+    low: options.Low = None,
+    high: options.High = None,
+    minutes: practice.Minutes = None,
+    paper: practice.PaperSize = None,
+    print_: practice.Print = None,
+    target: practice.PlanFile = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a plan that is there.")] = False,
+    home: practice.HomeFolder = None,
+    quiet: options.Quiet = False,
+) -> None:
+    """Write a new plan: the starter plan's rows, for you to change."""
+    hush(quiet)
+    path = target or Home.at(home).plan
+    if path.exists() and not force:
+        raise RequestError(f"{path} is there already; --force replaces it, --plan FILE writes another")
+    if instrument is None and not sys.stdin.isatty():
+        raise RequestError("say what you play, like: scalewright plan new --instrument 'alto saxophone'")
+    if instrument is None:
+        instrument = _ask_instrument()
+        name = name or _ask("Your name (may stay empty)", "")
+        minutes = minutes or _ask_minutes()
+    found = catalogue().instruments.find(instrument)
+    player(found.name, level or "standard", low, high)
+    Paper.of(paper or "letter", print_ or "normal")
+    answers = Answers(
+        name, found.name, level or "", low or "", high or "", minutes or 20, paper or "", print_ or ""
+    )
+    text = plan_text(answers, starter_file().read_text("utf-8"))
+    print(place(text.encode(), path))
+    if target is None and Path(PLAN).is_file() and Path(PLAN).resolve() != path.resolve():
+        remark(f"in this folder {PLAN} is used, not the new one")
+    remark("change it as you like, then: scalewright plan check, scalewright plan show")
+
+
+@plan.command("check")
+def check(
+    file: practice.PlanFile = None, home: practice.HomeFolder = None, quiet: options.Quiet = False
+) -> None:
+    """Name every mistake of a plan, each with its line."""
+    hush(quiet)
+    desk = open_desk(Home.at(home), Asked(file, fallback=options.DEFAULT_INSTRUMENT), Path.cwd())
+    source = desk.path or "the starter plan"
+    remark(f"{source}: {len(desk.repertoire.items(clock.today()))} exercises, no mistakes")
+    for phrase, reason in desk.repertoire.unfit:
+        remark(f"left out: {phrase}: {reason}")
+    for one in desk.repertoire.dated:
+        if one.day < clock.today():
+            remark(f"{one.name} was on {one.day}; its row can go")
+
+
+@plan.command("show")
+def show(
+    instrument: options.Instrument = None,
+    level: practice.Level = None,
+    low: options.Low = None,
+    high: options.High = None,
+    file: practice.PlanFile = None,
+    date: practice.Day = None,
+    home: practice.HomeFolder = None,
+) -> None:
+    """What the plan amounts to: how much, the longest wait, and what a shorter one would need."""
+    asked = Asked(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
+    desk = open_desk(Home.at(home), asked, Path.cwd())
+    for line in survey_lines(survey(desk, clock.day_named(date)), desk):
+        print(line)
+
+
+@plan.command("calendar")
+def calendar(
+    weeks: Annotated[int, typer.Option("--weeks", min=1, max=52, help="How many weeks ahead.")] = 4,
+    out: Annotated[Path | None, typer.Option("--out", "-o", help="The file, like practice.ics.")] = None,
+    instrument: options.Instrument = None,
+    level: practice.Level = None,
+    low: options.Low = None,
+    high: options.High = None,
+    file: practice.PlanFile = None,
+    date: practice.Day = None,
+    home: practice.HomeFolder = None,
+    quiet: options.Quiet = False,
+) -> None:
+    """The next weeks' sheets as a calendar file: a forecast, if each one is played."""
+    hush(quiet)
+    asked = Asked(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
+    desk = open_desk(Home.at(home), asked, Path.cwd())
+    day = clock.day_named(date)
+    target = out or options.DEFAULT["out"] / f"practice-{slug(desk.who.instrument.name, 32)}-{day}.ics"
+    print(write_calendar(desk, day, clock.now(), weeks, target))
+    remark("a forecast: it takes every sheet as played; each day's own sheet is chosen that morning")
+
+
+def _ask(question: str, usual: str) -> str:
+    """One answer; Enter takes the usual one."""
+    print(f"{question}{f' [{usual}]' if usual else ''}: ", end="", file=sys.stderr, flush=True)
+    try:
+        return input().strip() or usual
+    except EOFError:
+        raise RequestError("no plan was written") from None
+
+
+def _ask_instrument() -> str:
+    while True:
+        answer = _ask("What do you play", options.DEFAULT_INSTRUMENT)
+        try:
+            return catalogue().instruments.find(answer).name
+        except RequestError as error:
+            say(str(error))
+
+
+def _ask_minutes() -> int:
+    while True:
+        answer = _ask("Minutes a day, rest included", "20")
+        if answer.isascii() and answer.isdigit() and 1 <= int(answer[:5]) <= 600:
+            return int(answer)
+        say("a whole number from 1 to 600 is needed")

@@ -1,0 +1,128 @@
+"""``scalewright today``: the exercises that are due, each with its reason."""
+
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import Annotated
+
+import typer  # noqa: TID251
+
+from generator import printing
+from generator.cli import clock, options
+from generator.cli import practice_options as practice
+from generator.cli.say import hush, remark, say
+from generator.errors import RequestError
+from generator.exchange.playback import Playback
+from generator.pages.sheet import SHOWS
+from generator.practice.desk import Asked, Desk, open_desk
+from generator.practice.places import Home
+from generator.practice.today import Morning, Page, todays_page
+from generator.practice.words import minutes_words, paper_of, promise_words, show_of
+
+
+def today(
+    date: practice.Day = None,
+    minutes: practice.Minutes = None,
+    instrument: options.Instrument = None,
+    level: practice.Level = None,
+    low: options.Low = None,
+    high: options.High = None,
+    plan: practice.PlanFile = None,
+    sheet_number: Annotated[
+        int, typer.Option("--sheet-number", min=1, max=20, help="2 for a second sheet the same day.")
+    ] = 1,
+    hold_together: Annotated[
+        bool, typer.Option("--hold-together", help="The slowest key sets the tempo of its row.")
+    ] = False,
+    out: options.Out = Path("out"),
+    format_: options.Format = "pdf",
+    paper: practice.PaperSize = None,
+    print_: practice.Print = None,
+    show: practice.ShowMode = None,
+    title: options.Title = "",
+    note: options.Note = "",
+    click: options.Click = "every",
+    drone: options.Drone = "none",
+    pitch: options.Pitch = 440,
+    count_in: options.CountIn = 1,
+    midi_each: options.MidiEach = False,
+    home: practice.HomeFolder = None,
+    quiet: options.Quiet = False,
+) -> None:
+    """Print today's sheet: what has waited longest and what is due, inside your notes and minutes."""
+    hush(quiet)
+    if show is not None and show not in SHOWS:
+        raise RequestError(f"unknown --show {show!r}; it can be {', '.join(SHOWS)}")
+    order = printing.Order(
+        out=out,
+        formats=printing.parse_formats(format_),
+        title=title,
+        note=note,
+        playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
+    )
+    morning = Morning(
+        clock.day_named(date),
+        clock.today(),
+        clock.now(),
+        minutes,
+        sheet_number,
+        hold_together,
+        otherwise=hold_together or any((minutes, level, low, high)),
+    )
+    asked = Asked(plan, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
+    found: list[tuple[Desk, Page]] = []
+
+    def build() -> printing.Content:
+        desk = open_desk(Home.at(home), asked, Path.cwd())
+        page = todays_page(desk, morning)
+        found.append((desk, page))
+        whole = replace(order, paper=paper_of(desk.plan, paper, print_), show=show_of(desk.plan, show))
+        return page.content(desk.plan, whole)
+
+    with _without_collection():
+        printed = printing.print_sheet(order, build)
+    _tell(*found[0])
+    for warning in printed.warnings:
+        say(warning)
+    for path in printed.paths:
+        print(path)
+
+
+@contextmanager
+def _without_collection() -> Iterator[None]:
+    """Reading ten years of practice makes a great many small records and no garbage; looking for some takes long."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _tell(desk: Desk, page: Page) -> None:
+    """A line for each exercise, then the promise, then what else is good to know."""
+    for number, exercise in enumerate(page.exercises, 1):
+        remark(f"{number}. {exercise.heading}: {exercise.reason}")
+        for line in exercise.notes:
+            remark(f"   {line}")
+    sheet = page.sheet
+    rest = f", {sheet.rest} of them rest" if sheet.rest else ""
+    again = "printed again; " if page.again else ""
+    remark(f"sheet {sheet.code}: {again}{minutes_words(sheet.minutes)}{rest}; {promise_words(sheet)}")
+    for _, text in sheet.notes:
+        remark(text)
+    if page.unfit:
+        phrase, reason = page.unfit[0]
+        more = f", and {len(page.unfit) - 1} more (see: scalewright plan show)" if len(page.unfit) > 1 else ""
+        remark(f"left out: {phrase}: {reason}{more}")
+    if desk.path is None:
+        remark(
+            f"this is the starter plan, for {desk.who.instrument.name}"
+            + ("; say what you play with --instrument" if desk.guessed else "")
+            + "; make your own with: scalewright plan new"
+        )
+    elif desk.guessed:
+        remark(f"the plan names no instrument: written for {desk.who.instrument.name}")

@@ -1,0 +1,74 @@
+"""What today's list changes in the log, and what the log has of today."""
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Sequence
+
+from generator.practice_log import Entry, Kind, PracticeLog
+from generator.rotation import EventTuple, Item, list_changes
+
+_LIST_KINDS = ("item_in", "item_out", "void")
+
+
+def played_on(events: Sequence[EventTuple], day: dt.date) -> set[str]:
+    """What was played on a day."""
+    gone = {entry[7] for entry in events if entry[1] == "void"}
+    today = day.isoformat()
+    return {
+        entry[3]
+        for entry in events
+        if entry[2] == today and entry[1] == "play" and entry[0] not in gone and entry[3]
+    }
+
+
+def record_changes(
+    log: PracticeLog,
+    items: Sequence[Item],
+    events: Sequence[EventTuple],
+    day: dt.date,
+    recorded_at: str,
+    instrument: str,
+) -> bool:
+    """Note in the log what has come on the list and what has left it; whether anything has.
+
+    Nothing known of an exercise that leaves is lost: it is there again when the exercise comes back.
+    """
+    known = [entry for entry in events if entry[1] in _LIST_KINDS]
+    if _on_log(known) == {item.id for item in items}:
+        return False
+    changes = list_changes(items, known, day)
+    # The how-manieth change of an exercise is part of the uid, so that two programs at once note it only once.
+    count = Counter(entry[3] for entry in known)
+    entries = [
+        Entry(
+            f"item_in {item.id} {day} {count[item.id]}",
+            Kind.ITEM_IN,
+            day,
+            recorded_at,
+            item=item.id,
+            minutes=item.minutes,
+            goal=item.goal,
+            instrument=instrument,
+        )
+        for item in changes.entering
+    ]
+    entries += [
+        Entry(
+            f"item_out {item} {day} {count[item]}",
+            Kind.ITEM_OUT,
+            day,
+            recorded_at,
+            item=item,
+            instrument=instrument,
+        )
+        for item in changes.leaving
+    ]
+    log.append(entries)
+    return True
+
+
+def _on_log(known: Sequence[EventTuple]) -> set[str | None]:
+    """What the log has on the list: quicker to tell than what has changed, which is seldom needed."""
+    gone = {entry[7] for entry in known if entry[1] == "void"}
+    last = {entry[3]: entry[1] for entry in known if entry[1] != "void" and entry[0] not in gone}
+    return {item for item, kind in last.items() if kind == "item_in"}

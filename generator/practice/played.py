@@ -1,0 +1,251 @@
+"""Noting what was played, in one action that can be taken back as one.
+
+What is noted about a number of a sheet on a day is kept once. Saying the same again changes nothing, so a command run
+twice does no harm; saying more or something else takes the earlier entry back and puts the new one in its place, with
+what was said before where nothing new is said. Entries are never erased.
+
+The uid of a play is made of sheet code, number, day and how often that was noted before, and all entries of one action
+carry its name, which is the uid of its first. So two programs that save the same thing at once save it once.
+"""
+
+import datetime as dt
+import json
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from generator.errors import RequestError
+from generator.practice.stored import SheetRow, StoredSheet, latest_sheet, sheet_called
+from generator.practice_log import Entry, Kind, PracticeLog
+
+FINE = 3
+_NUMBERS = re.compile(r"(\d{1,3})(?:-(\d{1,3}))?", re.ASCII)
+_ACTION = "action"
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What the player says of one number; None says nothing.
+
+    Attributes:
+        felt: 1 lost, 2 shaky, 3 fine, 4 easy.
+        tempo: beats per minute reached.
+        minutes: minutes it took.
+    """
+
+    felt: int | None = None
+    tempo: int | None = None
+    minutes: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """What an action did.
+
+    Attributes:
+        new: numbers noted for the first time that day.
+        changed: numbers noted before and now differently.
+        same: numbers that were noted so already.
+        reached: phrases whose goal tempo was reached.
+    """
+
+    new: tuple[int, ...] = ()
+    changed: tuple[int, ...] = ()
+    same: tuple[int, ...] = ()
+    reached: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """What was taken back: sheet code, day and numbers."""
+
+    sheet: str
+    day: dt.date
+    numbers: tuple[int, ...]
+
+
+def find_sheet(log: PracticeLog, code: str | None, today: dt.date, instrument: str | None) -> StoredSheet:
+    """The sheet with a code, or the one printed last.
+
+    Raises:
+        RequestError: there is none.
+    """
+    if code is None:
+        sheet = latest_sheet(log, instrument)
+        if sheet is None:
+            raise RequestError("no sheet has been printed yet; print one with: scalewright today")
+        return sheet
+    sheet = sheet_called(log, code, today)
+    if sheet is None:
+        raise RequestError(
+            f"there is no sheet {code.upper()!r}; the code stands at the foot of the page, after the word Sheet"
+        )
+    return sheet
+
+
+def numbers_of(words: Sequence[str], sheet: StoredSheet) -> tuple[int, ...]:
+    """The numbers that ``all`` or ``1 2 5-7`` mean, each once, in order.
+
+    Raises:
+        RequestError: a word is neither, or the sheet has no such number.
+    """
+    count = len(sheet.rows)
+    found: set[int] = set()
+    for word in (w for text in words for w in text.replace(",", " ").split()):
+        if word.casefold() == "all":
+            found.update(range(1, count + 1))
+            continue
+        match = _NUMBERS.fullmatch(word)
+        if match is None:
+            raise RequestError(f"{word!r} is no number of an exercise; write all, or numbers like 1 2 5-7")
+        first, last = int(match[1]), int(match[2] or match[1])
+        if not 1 <= first <= last <= count:
+            raise RequestError(f"{word!r} is not on sheet {sheet.code}; it has the numbers 1 to {count}")
+        found.update(range(first, last + 1))
+    return tuple(sorted(found))
+
+
+def shared_out(minutes: int, numbers: Sequence[int], sheet: StoredSheet) -> dict[int, int]:
+    """Minutes for several exercises together, shared out as the sheet plans them; whole minutes, the sum kept."""
+    planned = [sheet.rows[number - 1].minutes for number in numbers]
+    total, before, given = sum(planned), 0, {}
+    for number, part in zip(numbers, planned, strict=True):
+        given[number] = minutes * (before + part) // total - minutes * before // total
+        before += part
+    return given
+
+
+def note_played(
+    log: PracticeLog, sheet: StoredSheet, said: Mapping[int, Said], day: dt.date, recorded_at: str
+) -> Noted:
+    """Note what was played.
+
+    Args:
+        log: the log.
+        sheet: the sheet.
+        said: by number.
+        day: the day it was played.
+        recorded_at: the moment, as `utc_text` writes it.
+
+    Raises:
+        RequestError: a rating, tempo or number of minutes that cannot be.
+        OutputError: the log cannot be written.
+    """
+    known = _known(log, sheet, day)
+    entries: list[Entry] = []
+    new: list[int] = []
+    changed: list[int] = []
+    same: list[int] = []
+    for number, one in sorted(said.items()):
+        tried = known.get(number, [])
+        standing = next((entry for entry, gone in tried if not gone), None)
+        entry = _entry(sheet, number, one, standing, day, recorded_at, len(tried))
+        if standing is None:
+            new.append(number)
+        elif _values(standing) == _values(entry):
+            same.append(number)
+            continue
+        else:
+            changed.append(number)
+            entries.append(
+                Entry(f"void {standing.uid}", Kind.VOID, day, recorded_at, takes_back=standing.uid)
+            )
+        entries.append(entry)
+    _append_action(log, entries)
+    reached = [
+        sheet.rows[number - 1].phrase
+        for number, one in sorted(said.items())
+        if number not in same and one.tempo and one.tempo >= (sheet.rows[number - 1].goal or one.tempo + 1)
+    ]
+    return Noted(tuple(new), tuple(changed), tuple(same), tuple(reached))
+
+
+def _known(log: PracticeLog, sheet: StoredSheet, day: dt.date) -> dict[int, list[tuple[Entry, bool]]]:
+    """Every play of a sheet noted for a day, by number, and whether it was taken back."""
+    whole = log.entries(since=day, until=day, kinds=(Kind.PLAY,), taken_back=True)
+    standing = {entry.uid for entry in log.entries(since=day, until=day, kinds=(Kind.PLAY,))}
+    found: dict[int, list[tuple[Entry, bool]]] = {}
+    for entry in whole:
+        if entry.sheet == sheet.code and entry.instrument == sheet.instrument:
+            found.setdefault(_number(entry), []).append((entry, entry.uid not in standing))
+    return found
+
+
+def _number(entry: Entry) -> int:
+    """The number on the sheet, which stands in the uid: "play 7KQ2 3 2027-02-06 0"."""
+    part = entry.uid.split(" ")[2:3]
+    return int(part[0]) if part and part[0].isdigit() else 0
+
+
+def _entry(
+    sheet: StoredSheet,
+    number: int,
+    said: Said,
+    before: Entry | None,
+    day: dt.date,
+    recorded_at: str,
+    turn: int,
+) -> Entry:
+    """One play; where nothing is said, what was said before counts, else a fine play."""
+    row: SheetRow = sheet.rows[number - 1]
+    return Entry(
+        f"play {sheet.code} {number} {day} {turn}",
+        Kind.PLAY,
+        day,
+        recorded_at,
+        item=row.item,
+        minutes=said.minutes or (before.minutes if before else None),
+        rating=said.felt or (before.rating if before else None) or FINE,
+        tempo=said.tempo or (before.tempo if before else None),
+        goal=row.aim,
+        instrument=sheet.instrument,
+        sheet=sheet.code,
+        phrase=row.phrase,
+    )
+
+
+def _values(entry: Entry) -> tuple[object, ...]:
+    return entry.rating, entry.tempo, entry.minutes
+
+
+def _append_action(log: PracticeLog, entries: Sequence[Entry]) -> None:
+    """Save entries as one action."""
+    if not entries:
+        return
+    name = json.dumps({_ACTION: next(e.uid for e in entries if e.kind is Kind.PLAY)})
+    log.append(replace(entry, data=name) for entry in entries)
+
+
+def take_back_last(log: PracticeLog, day: dt.date, recorded_at: str, instrument: str | None) -> Undone:
+    """Take the last action back, whole; what it had replaced counts again.
+
+    Args:
+        log: the log.
+        day: today; sheets of earlier days are not altered.
+        recorded_at: the moment.
+        instrument: only what belongs to it; None for any.
+
+    Raises:
+        RequestError: there is nothing to take back.
+    """
+    last = log.last(kind=Kind.PLAY, instrument=instrument)
+    if last is None:
+        raise RequestError("there is nothing to take back: no play is noted")
+    whole = log.entries(since=last.day, until=last.day, taken_back=True)
+    standing = log.entries(since=last.day, until=last.day, kinds=(Kind.PLAY,))
+    of_action = [entry for entry in standing if last.data and entry.data == last.data] or [last]
+    replaced = {e.takes_back for e in whole if e.kind is Kind.VOID and last.data and e.data == last.data}
+    entries = [
+        Entry(f"void {entry.uid}", Kind.VOID, max(day, last.day), recorded_at, takes_back=entry.uid)
+        for entry in of_action
+    ]
+    times = {entry.uid.rsplit(" ", 1)[0]: 0 for entry in whole if entry.kind is Kind.PLAY}
+    for entry in whole:
+        if entry.kind is Kind.PLAY:
+            times[entry.uid.rsplit(" ", 1)[0]] += 1
+    for entry in whole:
+        if entry.uid in replaced:
+            start = entry.uid.rsplit(" ", 1)[0]
+            entries.append(replace(entry, uid=f"{start} {times[start]}", recorded_at=recorded_at))
+    log.append(entries)
+    return Undone(last.sheet or "", last.day, tuple(sorted(_number(entry) for entry in of_action)))

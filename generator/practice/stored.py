@@ -1,0 +1,168 @@
+"""A sheet as the log keeps it, so that it can be printed again as it was and its numbers can be ticked off.
+
+Sheet codes have four letters or digits: two for the day, two for the sheet. So a code leads to its day without a search
+through the log, and a mistyped one is hardly ever a sheet.
+"""
+
+import datetime as dt
+import hashlib
+import json
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+
+from generator.errors import RequestError
+from generator.practice_log import Entry, Kind, PracticeLog
+from generator.rotation import Topic
+
+# Letters and digits that cannot be taken for one another on paper.
+LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
+_CYCLE = len(LETTERS) ** 2  # days after which the first two letters come again
+_CYCLES_KEPT = 5
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRow:
+    """One exercise of a sheet.
+
+    Attributes:
+        item: what the log calls it.
+        phrase: the request as printed, dressing and tempi included.
+        floor: to be played first when time is short.
+        minutes: its time.
+        reason: why it is there.
+        rest_after: seconds of rest after it.
+        aim: the tempo of the day, where its row begins; a play is judged by it and not by a goal still far off.
+        goal: goal tempo.
+    """
+
+    item: str
+    phrase: str
+    floor: bool
+    minutes: int
+    reason: str
+    rest_after: int
+    aim: int | None
+    goal: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class StoredSheet:
+    """One sheet.
+
+    Attributes:
+        code: as printed.
+        instrument: for which.
+        day: for which day.
+        number: 1, or 2 for a second sheet the same day.
+        mark: what it was chosen from; another mark makes another sheet.
+        level: level name, or "own range".
+        low: lowest written note.
+        high: highest written note.
+        minutes: of the sheet, rest included.
+        rest: minutes of rest among them.
+        promise: longest wait of any exercise, practice days.
+        rows: in playing order.
+        notes: sentences for the player, each after its topic.
+        rule: version of the rule that chose.
+    """
+
+    code: str
+    instrument: str
+    day: dt.date
+    number: int
+    mark: str
+    level: str
+    low: str
+    high: str
+    minutes: int
+    rest: int
+    promise: int
+    rows: tuple[SheetRow, ...]
+    notes: tuple[tuple[str, str], ...]
+    rule: int
+
+    @property
+    def on_page(self) -> tuple[str, ...]:
+        """The sentences that belong on the page: those about a required list and its date."""
+        return tuple(text for topic, text in self.notes if topic == Topic.DATED_LIST)
+
+    def entry(self, recorded_at: str) -> Entry:
+        """The sheet as an entry of the log; the same sheet is the same entry."""
+        data = asdict(self)
+        del data["code"], data["day"], data["instrument"]
+        return Entry(
+            f"sheet {self.instrument} {self.day} {self.number} {self.code}",
+            Kind.SHEET,
+            self.day,
+            recorded_at,
+            data=json.dumps(data, ensure_ascii=False, separators=(",", ":")),
+            instrument=self.instrument,
+            sheet=self.code,
+        )
+
+    @classmethod
+    def of(cls, entry: Entry) -> "StoredSheet":
+        """The sheet of an entry; fields that a newer program added are passed over.
+
+        Raises:
+            RequestError: the entry was made by something else.
+        """
+        try:
+            data = json.loads(entry.data or "")
+            data = {name: data[name] for name in cls.__dataclass_fields__ if name in data}
+            data["rows"] = tuple(
+                SheetRow(**{name: row.get(name) for name in SheetRow.__dataclass_fields__})
+                for row in data["rows"]
+            )
+            data["notes"] = tuple((topic, text) for topic, text in data["notes"])
+            return cls(code=entry.sheet or "", day=entry.day, instrument=entry.instrument or "", **data)
+        except (ValueError, KeyError, TypeError, AttributeError) as error:
+            raise RequestError(f"the log keeps a sheet of {entry.day} that cannot be read: {error}") from None
+
+
+def day_letters(day: dt.date) -> str:
+    """The first two letters of every code of a day."""
+    first, second = divmod(day.toordinal() % _CYCLE, len(LETTERS))
+    return LETTERS[first] + LETTERS[second]
+
+
+def code_for(day: dt.date, parts: Sequence[object], taken: Sequence[str] = ()) -> str:
+    """A code for a sheet of a day: the same for the same content, another one than those taken."""
+    for salt in range(_CYCLE):
+        digest = hashlib.sha256("\x1f".join(map(str, (*parts, salt))).encode()).digest()
+        code = day_letters(day) + LETTERS[digest[0] % 32] + LETTERS[digest[1] % 32]
+        if code not in taken:
+            return code
+    raise RequestError(f"there is no code left for another sheet on {day}")
+
+
+def sheets_of(log: PracticeLog, day: dt.date, instrument: str | None) -> list[StoredSheet]:
+    """The sheets of one day, in the order of saving."""
+    entries = log.entries(since=day, until=day, kinds=(Kind.SHEET,), instrument=instrument)
+    return [StoredSheet.of(entry) for entry in entries]
+
+
+def sheet_called(log: PracticeLog, code: str, until: dt.date) -> StoredSheet | None:
+    """The newest sheet with a code, whose first letters say on which days to look.
+
+    Args:
+        log: the log.
+        code: as printed; case does not matter.
+        until: the latest day a sheet can have.
+    """
+    wanted = code.strip().upper()
+    if len(wanted) != 4 or any(letter not in LETTERS for letter in wanted):
+        return None
+    place = LETTERS.index(wanted[0]) * len(LETTERS) + LETTERS.index(wanted[1])
+    latest = until.toordinal() - (until.toordinal() - place) % _CYCLE
+    for ordinal in range(latest, max(0, latest - _CYCLES_KEPT * _CYCLE), -_CYCLE):
+        found = [one for one in sheets_of(log, dt.date.fromordinal(ordinal), None) if one.code == wanted]
+        if found:
+            return found[-1]
+    return None
+
+
+def latest_sheet(log: PracticeLog, instrument: str | None) -> StoredSheet | None:
+    """The sheet printed last."""
+    entry = log.last(kind=Kind.SHEET, instrument=instrument)
+    return StoredSheet.of(entry) if entry else None

@@ -1,0 +1,269 @@
+"""Today's sheet: chosen once from the list and the log, kept in the log, and printed from what is kept.
+
+The first print and every reprint go the same way, from the stored rows, so the same day gives the same sheet whatever
+was played meanwhile. Other minutes, another level or a changed plan make another sheet; it leaves out what was played
+today already. A sheet of a day gone by is printed as it was whatever the plan says now, unless other minutes or another
+level are asked for.
+"""
+
+import datetime as dt
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from hashlib import sha256
+
+from generator import printing, studio
+from generator.catalogue.phrase import parse
+from generator.catalogue.plan_file import Plan
+from generator.catalogue.rows import LEVELS
+from generator.errors import RequestError
+from generator.exercise.build import Player
+from generator.exercise.records import Exercise
+from generator.exercise.request import Request
+from generator.practice.attire import Past, dress, last_tempo, pasts
+from generator.practice.changes import played_on, record_changes
+from generator.practice.desk import Desk
+from generator.practice.repertoire import Entry as Kept
+from generator.practice.stored import SheetRow, StoredSheet, code_for, sheets_of
+from generator.practice.words import sheet_order, told_reason
+from generator.practice_log import PracticeLog, utc_text
+from generator.rotation import (
+    RULE_VERSION,
+    DaySheet,
+    EventTuple,
+    Item,
+    Lane,
+    Note,
+    Topic,
+    plan_sheet,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Morning:
+    """When and what is asked.
+
+    Attributes:
+        day: the day of the sheet.
+        clock: today by the clock; a sheet for a day gone by changes nothing in the log but itself.
+        moment: now, with its time zone.
+        minutes: instead of the plan's, or None.
+        number: 2 for a second sheet the same day.
+        together: the slowest key sets the tempo of its row.
+        otherwise: other minutes or another level or range than usual are asked for, so a sheet that is kept for a
+            day gone by is not what is meant.
+    """
+
+    day: dt.date
+    clock: dt.date
+    moment: dt.datetime
+    minutes: int | None = None
+    number: int = 1
+    together: bool = False
+    otherwise: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A sheet ready to print.
+
+    Attributes:
+        sheet: as the log keeps it.
+        who: for whom, at the level it was made for.
+        exercises: in order.
+        again: it was made earlier.
+        unfit: phrase and reason of what the instrument or level cannot carry.
+    """
+
+    sheet: StoredSheet
+    who: Player
+    exercises: tuple[Exercise, ...]
+    again: bool
+    unfit: tuple[tuple[str, str], ...] = ()
+
+    def content(self, plan: Plan, order: printing.Order) -> printing.Content:
+        """The page for the printer, its words filled in."""
+        return printing.Content(self.who, self.exercises, sheet_order(self.sheet, plan, order))
+
+
+def todays_page(desk: Desk, morning: Morning) -> Page:
+    """Choose today's sheet, or take the one that was chosen before, and build its exercises.
+
+    Raises:
+        RequestError: there is nothing to play, with the reason.
+        OutputError: the log cannot be read or written.
+    """
+    with PracticeLog.open(desk.home.log) as log:
+        mark = _mark(desk, morning)
+        before = sheets_of(log, morning.day, None)
+        kept = morning.day < morning.clock and not morning.otherwise
+        for sheet in reversed(before):
+            same = (sheet.instrument, sheet.number) == (desk.who.instrument.name, morning.number)
+            if same and (kept or sheet.mark == mark):
+                who = _player(sheet)
+                return Page(sheet, who, _rebuilt(sheet, who, desk.plan.syllables), again=True)
+        sheet, exercises = _chosen(desk, morning, log, before, mark)
+        log.append([sheet.entry(utc_text(morning.moment))])
+    return Page(sheet, desk.who, exercises, again=False, unfit=desk.repertoire.unfit)
+
+
+def _player(sheet: StoredSheet) -> Player:
+    """For whom a sheet was made."""
+    if sheet.level in LEVELS:
+        return studio.player(sheet.instrument, sheet.level)
+    return studio.player(sheet.instrument, low=sheet.low, high=sheet.high)
+
+
+def _mark(desk: Desk, morning: Morning) -> str:
+    plan = desk.plan
+    minutes = morning.minutes or plan.minutes
+    together = morning.together or plan.together
+    parts = (desk.repertoire.mark, desk.who.compass.words, minutes, plan.share, plan.names, together)
+    return sha256("\x1f".join(map(str, parts)).encode()).hexdigest()[:16]
+
+
+def _rebuilt(sheet: StoredSheet, who: Player, syllables: tuple[str, ...]) -> tuple[Exercise, ...]:
+    """The exercises of a stored sheet, from their phrases."""
+    names = studio.catalogue()
+    return tuple(
+        _with_reason(studio.build_single(parse(row.phrase, names), who, syllables=syllables), row, sheet)
+        for row in sheet.rows
+    )
+
+
+def _with_reason(exercise: Exercise, row: SheetRow, sheet: StoredSheet) -> Exercise:
+    return replace(exercise, reason=told_reason(row, sheet.rows))
+
+
+def _chosen(
+    desk: Desk, morning: Morning, log: PracticeLog, before: Sequence[StoredSheet], mark: str
+) -> tuple[StoredSheet, tuple[Exercise, ...]]:
+    """A new sheet.
+
+    Args:
+        desk: the player.
+        morning: what is asked.
+        log: the log; what has changed on the list is noted in it.
+        before: every sheet of the day so far, of all instruments, for no two may have one code.
+        mark: what the sheet is chosen from.
+    """
+    instrument = desk.who.instrument.name
+    items = desk.repertoire.items(morning.day)
+    events = log.events(until=morning.day, instrument=instrument)
+    now = utc_text(morning.moment)
+    if morning.day >= morning.clock and record_changes(log, items, events, morning.day, now, instrument):
+        events = log.events(until=morning.day, instrument=instrument)
+    earlier = {
+        sheet.number: sheet
+        for sheet in before
+        if sheet.instrument == instrument and sheet.number < morning.number
+    }
+    missing = morning.number - 1 - len(earlier)
+    already = {row.item for sheet in earlier.values() for row in sheet.rows} | played_on(events, morning.day)
+    chosen = choose(desk, items, events, morning, number=1 + missing, already=already)
+    rows, exercises = _dressed(desk, chosen, items, events, morning)
+    low, high = desk.who.compass.low.name, desk.who.compass.high.name
+    sheet = StoredSheet(
+        code_for(morning.day, [instrument, morning.number, mark, *rows], [sheet.code for sheet in before]),
+        instrument,
+        morning.day,
+        morning.number,
+        mark,
+        desk.who.level,
+        low,
+        high,
+        chosen.playing_minutes + chosen.rest_minutes,
+        chosen.rest_minutes,
+        chosen.promise_now,
+        rows,
+        tuple((str(note.topic), note.text) for note in chosen.notes if _tells(note, items, events)),
+        RULE_VERSION,
+    )
+    return sheet, tuple(_with_reason(made, row, sheet) for made, row in zip(exercises, rows, strict=True))
+
+
+def _dressed(
+    desk: Desk, chosen: DaySheet, items: Sequence[Item], events: Sequence[EventTuple], morning: Morning
+) -> tuple[tuple[SheetRow, ...], list[Exercise]]:
+    """The rows of a sheet as they are worn today, and their exercises."""
+    together = morning.together or desk.plan.together
+    wanted = {item.id for item in items} if together else {row.item_id for row in chosen.rows}
+    past = pasts(events, morning.day.isoformat(), wanted)
+    kept = {desk.repertoire.item_id(one.name): one for one in desk.repertoire.entries}
+    rows: list[SheetRow] = []
+    exercises: list[Exercise] = []
+    for row in chosen.rows:
+        exercise, goal = _row(kept[row.item_id], desk, past, together=together)
+        aim = exercise.tempo.bpm if exercise.tempo else None
+        floor = row.lane is Lane.FLOOR
+        rows.append(
+            SheetRow(row.item_id, exercise.phrase, floor, row.minutes, row.reason, row.rest_after, aim, goal)
+        )
+        exercises.append(exercise)
+    return tuple(rows), exercises
+
+
+def _tells(note: Note, items: Sequence[Item], events: Sequence[EventTuple]) -> bool:
+    """Whether a sentence says something: the load rests on ratings, which a new list does not have yet."""
+    return note.topic is not Topic.LOAD or 2 * sum(entry[1] == "play" for entry in events) > len(items)
+
+
+def choose(
+    desk: Desk,
+    items: list[Item],
+    events: Sequence[EventTuple],
+    morning: Morning,
+    *,
+    number: int = 1,
+    already: Collection[str] = (),
+) -> DaySheet:
+    """What the rotation puts on a sheet.
+
+    Raises:
+        RequestError: nothing, with the reason.
+    """
+    plan = desk.plan
+    sheet = plan_sheet(
+        items,
+        events,
+        morning.day,
+        morning.minutes or plan.minutes,
+        share=plan.share,
+        lists=desk.repertoire.lists(),
+        wished=plan.longest_wait,
+        number=number,
+        already=already,
+    )
+    if not sheet.rows:
+        raise RequestError(" ".join(note.text for note in sheet.notes) or "There is nothing to play.")
+    return sheet
+
+
+def _row(kept: Kept, desk: Desk, past: dict[str, Past], *, together: bool) -> tuple[Exercise, int | None]:
+    """The exercise of a row, dressed, and its goal tempo."""
+    dressing = desk.repertoire.dressings[kept.dressing]
+    own = past.get(desk.repertoire.item_id(kept.name), Past())
+    tempo = last_tempo(dressing, own)
+    if together:
+        tempo = _slowest(desk, kept, past, tempo)
+    return dress(kept, dressing, own, desk.who, tempo, desk.plan.syllables), dressing.goal
+
+
+def _slowest(desk: Desk, kept: Kept, past: dict[str, Past], tempo: int | None) -> int | None:
+    """The slowest tempo among the keys of one row of the plan; "the slowest key sets the tempo for all keys".
+
+    (A clarinet teacher's practice, the Klarinet list, 1998.)
+    """
+    group = _keyless(kept.name)
+    tempi = [
+        last_tempo(desk.repertoire.dressings[one.dressing], past[item_id])
+        for one in desk.repertoire.entries
+        if one.dressing == kept.dressing
+        and (item_id := desk.repertoire.item_id(one.name)) in past
+        and past[item_id].tempo is not None
+        and _keyless(one.name) == group
+    ]
+    return min((one for one in tempi if one is not None), default=tempo)
+
+
+def _keyless(name: str) -> Request:
+    return replace(parse(name, studio.catalogue()), keys=())

@@ -1,0 +1,65 @@
+"""A few real pages: what stands on them as text."""
+
+import subprocess
+import sys
+import unicodedata
+
+import pytest
+from pypdf import PdfReader
+
+pytestmark = pytest.mark.lilypond
+
+
+def plain(words):
+    """Without ligatures."""
+    return unicodedata.normalize("NFKC", words)
+
+
+def text(desk, *words):
+    said = desk.type("today", *words)
+    assert said.code == 0, said
+    reader = PdfReader(desk.folder / said.out[0])
+    return said, [" ".join(plain(page.extract_text()).split()) for page in reader.pages]
+
+
+def test_a_page_says_whose_it_is_why_and_what_may_be_relied_on(desk):
+    desk.plan(
+        'player = "Ada Quill"\ninstrument = "alto saxophone"\nminutes = 8\n'
+        '[[keep]]\nphrase = "all keys, major, one octave"\nminutes = 2\n'
+    )
+    said, pages = text(desk)
+    sheet = desk.sheet()
+    assert len(pages) == 1
+    (page,) = pages
+    for words in (
+        "Monday · Ada Quill · 6 minutes of playing, 2 of rest",
+        "4 January 2027",
+        f"Sheet {sheet.code}",
+        "nothing waits longer than",
+        "if time is short, first those marked •",
+        "Never played; new on the list",
+        "then rest 2 minutes",
+    ):
+        assert words in page
+    # The reason line of each marked row, and the foot.
+    assert page.count("•") == sum(row.floor for row in sheet.rows) + 1
+    assert said.out[0].endswith(f"todays-sheet-alto-saxophone-{sheet.code.lower()}.pdf")
+
+
+def test_paper_and_print_come_from_the_plan_unless_the_command_says_otherwise(desk):
+    plan = 'instrument = "flute"\npaper = "a4"\nprint = "large"\nminutes = 6\n[[keep]]\nphrase = "all keys, major"\n'
+    desk.plan(plan)
+    for words, width in (((), 595), (("--paper", "letter"), 612)):
+        said = desk.type("today", *words)
+        box = PdfReader(desk.folder / said.out[0]).pages[0].mediabox
+        assert abs(float(box.width) - width) < 2  # points: A4 is 210 mm wide, letter 8.5 inches
+
+
+def test_a_whole_process_prints_nothing_but_the_path(desk, tmp_path):
+    run = subprocess.run(
+        [sys.executable, "-m", "generator", "today", "-i", "tuba", "-m", "6", "--home", str(tmp_path / "h")],
+        cwd=tmp_path, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    (path,) = run.stdout.splitlines()
+    assert (tmp_path / path).read_bytes().startswith(b"%PDF")
+    assert run.stderr.splitlines()[0].startswith("1. ")
