@@ -64,7 +64,9 @@ def render(sheet: Sheet, folder: Path, *, sounds: Ly | None = None) -> str:
     return filled("sheet.ly.j2", page_context(sheet, sounds=sounds), folder)
 
 
-def filled(template: str, context: Mapping[str, Any], folder: Path, words: frozenset[str] = music.WORDS) -> str:
+def filled(
+    template: str, context: Mapping[str, Any], folder: Path, words: frozenset[str] = music.WORDS
+) -> str:
     """A template with its fields filled in, read once more by the second lock.
 
     Args:

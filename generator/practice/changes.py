@@ -26,15 +26,29 @@ def record_changes(
     items: Sequence[Item],
     events: Sequence[EventTuple],
     day: dt.date,
+    clock: dt.date,
     recorded_at: str,
     instrument: str,
 ) -> bool:
     """Note in the log what has come on the list and what has left it; whether anything has.
 
-    Nothing known of an exercise that leaves is lost: it is there again when the exercise comes back.
+    Nothing known of an exercise that leaves is lost: it is there again when the exercise comes back. A day after
+    which the list has changed already is history, and nothing is noted for it.
+
+    Args:
+        log: the log.
+        items: the list as it is on the day.
+        events: the whole log of the instrument.
+        day: the day of the sheet.
+        clock: today by the clock.
+        recorded_at: the moment.
+        instrument: whose list.
     """
     known = [entry for entry in events if entry[1] in _LIST_KINDS]
-    if _on_log(known) == {item.id for item in items}:
+    here, now = day.isoformat(), clock.isoformat()
+    if any(here < entry[2] <= now for entry in known if entry[1] != "void"):
+        return False
+    if _on_log(known, here) == {item.id for item in items}:
         return False
     changes = list_changes(items, known, day)
     # The how-manieth change of an exercise is part of the uid, so that two programs at once note it only once.
@@ -67,8 +81,9 @@ def record_changes(
     return True
 
 
-def _on_log(known: Sequence[EventTuple]) -> set[str | None]:
-    """What the log has on the list: quicker to tell than what has changed, which is seldom needed."""
-    gone = {entry[7] for entry in known if entry[1] == "void"}
-    last = {entry[3]: entry[1] for entry in known if entry[1] != "void" and entry[0] not in gone}
+def _on_log(known: Sequence[EventTuple], day: str) -> set[str | None]:
+    """What the log has on the list on a day: quicker to tell than what has changed, which is seldom needed."""
+    upto = [entry for entry in known if entry[2] <= day]
+    gone = {entry[7] for entry in upto if entry[1] == "void"}
+    last = {entry[3]: entry[1] for entry in upto if entry[1] != "void" and entry[0] not in gone}
     return {item for item, kind in last.items() if kind == "item_in"}

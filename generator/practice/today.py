@@ -44,7 +44,7 @@ class Morning:
 
     Attributes:
         day: the day of the sheet.
-        clock: today by the clock; a sheet for a day gone by changes nothing in the log but itself.
+        clock: today by the clock.
         moment: now, with its time zone.
         minutes: instead of the plan's, or None.
         number: 2 for a second sheet the same day.
@@ -148,10 +148,10 @@ def _chosen(
     """
     instrument = desk.who.instrument.name
     items = desk.repertoire.items(morning.day)
-    events = log.events(until=morning.day, instrument=instrument)
+    events = log.events(instrument=instrument)
     now = utc_text(morning.moment)
-    if morning.day >= morning.clock and record_changes(log, items, events, morning.day, now, instrument):
-        events = log.events(until=morning.day, instrument=instrument)
+    if record_changes(log, items, events, morning.day, morning.clock, now, instrument):
+        events = log.events(instrument=instrument)
     earlier = {
         sheet.number: sheet
         for sheet in before

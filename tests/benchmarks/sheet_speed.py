@@ -1,6 +1,6 @@
 """How long a whole sheet takes against LilyPond alone on the same file: medians and ratios in one run.
 
-    python tests/benchmarks/sheet_speed.py [--rounds 7]
+python tests/benchmarks/sheet_speed.py [--rounds 7]
 """
 
 import argparse
@@ -14,9 +14,18 @@ from pathlib import Path
 from generator.engraving import lilypond
 
 PHRASES = [
-    "G major", "E harmonic minor", "E harmonic minor in thirds", "G major in fourths",
-    "whole-tone on B-flat, slur two tongue two", "D melodic minor", "A-flat major in thirds", "F major arpeggio",
-    "chromatic on C", "B harmonic minor, staccato", "E-flat major, all slurred", "C-sharp natural minor, triplets",
+    "G major",
+    "E harmonic minor",
+    "E harmonic minor in thirds",
+    "G major in fourths",
+    "whole-tone on B-flat, slur two tongue two",
+    "D melodic minor",
+    "A-flat major in thirds",
+    "F major arpeggio",
+    "chromatic on C",
+    "B harmonic minor, staccato",
+    "E-flat major, all slurred",
+    "C-sharp natural minor, triplets",
 ]
 
 

@@ -34,8 +34,12 @@ def requests() -> Iterator[Request]:
         names.rhythms.names(), names.articulations.names(), names.figures.names(), names.spans.names()
     ):
         yield Request(
-            next(forms), (NoteName.parse(next(tonics)),), figure="" if figure == "straight" else figure, span=span,
-            rhythm=rhythm, articulation=articulation,
+            next(forms),
+            (NoteName.parse(next(tonics)),),
+            figure="" if figure == "straight" else figure,
+            span=span,
+            rhythm=rhythm,
+            articulation=articulation,
         )
 
 
@@ -108,7 +112,9 @@ def walk(all_requests: Iterator[Request], players: list[Player]) -> tuple[int, C
                 refused[_reason(str(error))] += 1
                 continue
             built += 1
-            found += [f"{who.instrument.name}: {exercise.phrase}: {fault}" for fault in faults(exercise, request)]
+            found += [
+                f"{who.instrument.name}: {exercise.phrase}: {fault}" for fault in faults(exercise, request)
+            ]
     return built, refused, found
 
 

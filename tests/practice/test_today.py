@@ -364,10 +364,34 @@ def test_a_log_that_is_no_log_is_a_fault_of_the_machine(desk):
     assert "is not a practice log" in said.words
 
 
-def test_a_sheet_for_a_day_gone_by_changes_no_list(desk):
+def test_a_sheet_for_a_day_before_the_list_changed_leaves_the_list_alone(desk):
     desk.plan(MAJORS.format(minutes=5))
+    desk.today()
+    before = [e for e in desk.log() if e.kind is not Kind.SHEET]
+    desk.plan(MAJORS.format(minutes=5).replace("major", "dorian"))
     assert desk.today("--date", "2026-12-24").code == 0
-    assert {e.kind for e in desk.log()} == {Kind.SHEET}
+    assert [e for e in desk.log() if e.kind is not Kind.SHEET] == before
+
+
+def test_practice_entered_afterwards_counts_like_any_other(desk):
+    # A first sheet for yesterday, noted for yesterday: today it has waited one day and what is new goes first.
+    desk.plan(MAJORS.format(minutes=5))
+    desk.today("--date", "yesterday")
+    first = {row.item for row in desk.sheet().rows}
+    desk.type("played", "all", "--date", "yesterday")
+    said = desk.today()
+    assert not first & {row.item for row in desk.sheet().rows}
+    assert "never played; 1 day on the list" in said.words.casefold()
+
+
+def test_a_slip_into_the_future_does_not_keep_today_from_its_sheet(desk):
+    desk.plan(MAJORS.format(minutes=5))
+    desk.today("--date", "2072-01-04")
+    said = desk.today()
+    assert said.code == 0
+    assert len(desk.exercises(said)) >= 3
+    assert {e.day.year for e in desk.log() if e.kind is Kind.ITEM_IN} == {2027, 2072}
+    assert "dated later than this sheet" in said.words
 
 
 def test_the_stored_sheet_holds_rows_code_and_rule(desk):
