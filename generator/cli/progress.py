@@ -1,0 +1,97 @@
+"""``scalewright progress``: what has been covered, what is neglected, what got faster; and the week's record."""
+
+import datetime as dt
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated
+
+import typer  # noqa: TID251
+
+from generator.cli import clock, options
+from generator.cli import practice_options as practice
+from generator.cli.say import hush, remark, say
+from generator.errors import RequestError
+from generator.pages.paper import Paper
+from generator.practice.desk import Asked, Desk, open_desk
+from generator.practice.places import Home
+from generator.practice.words import paper_of
+
+_MOST_WEEKS = 1040
+
+
+def progress(
+    since: Annotated[
+        str | None, typer.Option("--since", help="First day to look back on; of a record its first day.")
+    ] = None,
+    weeks: Annotated[
+        int | None,
+        typer.Option("--weeks", min=1, max=_MOST_WEEKS, help="How many weeks to look back on (usual: 8)."),
+    ] = None,
+    record: Annotated[bool, typer.Option("--record", help="A page with seven days, to be signed.")] = False,
+    date: practice.Day = None,
+    instrument: options.Instrument = None,
+    plan: practice.PlanFile = None,
+    out: options.Out = Path("out"),
+    format_: Annotated[
+        str | None, typer.Option("--format", "-f", help="Draw it: pdf, png, svg; several with commas.")
+    ] = None,
+    paper: practice.PaperSize = None,
+    home: practice.HomeFolder = None,
+    quiet: options.Quiet = False,
+) -> None:
+    """Show what has been covered, what is due and what got faster; with --format, draw it."""
+    hush(quiet)
+    if record and weeks is not None:
+        raise RequestError("a record has seven days; leave out --weeks, and say --since for its first day")
+    today = clock.day_named(date)
+    first = clock.day_named(since) if since else None
+    desk = open_desk(Home.at(home), Asked(plan, instrument, fallback=options.DEFAULT_INSTRUMENT), Path.cwd())
+    if desk.guessed:
+        remark(f"no instrument named: this is for {desk.who.instrument.name}; say --instrument for another")
+    wanted = format_ or ("pdf" if record else None)
+    _answer(desk, today, _Wish(first, weeks, record, wanted, out, paper_of(desk.plan, paper, None)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Wish:
+    """What is asked for; `formats` None is a report in words."""
+
+    since: dt.date | None
+    weeks: int | None
+    record: bool
+    formats: str | None
+    out: Path
+    paper: Paper
+
+
+def _answer(desk: Desk, today: dt.date, wish: _Wish) -> None:
+    # Imports stand here on purpose: no other command shall pay for what only this one needs.
+    from generator import progress as use_case  # noqa: PLC0415
+    from generator.progress_words import nothing_noted, report_lines  # noqa: PLC0415
+
+    formats = use_case.parse_formats(wish.formats) if wish.formats else ()
+    order = use_case.Order(wish.out, formats, wish.paper)
+    found = use_case.read_progress(desk, today)
+    if not found.history.plays:
+        remark(nothing_noted(found))
+        if not wish.record:
+            return
+    if not formats:
+        for line in report_lines(found, found.report(wish.since, wish.weeks)):
+            _show(line)
+        return
+    if wish.record:
+        drawn = use_case.draw_record(found, use_case.record_start(wish.since, today), order)
+    else:
+        drawn = use_case.draw_report(found, found.report(wish.since, wish.weeks), order)
+    for warning in drawn.warnings:
+        say(warning)
+    for path in drawn.paths:
+        print(path)
+
+
+def _show(line: str) -> None:
+    """A line of the report; what the terminal cannot show is shown as a code."""
+    encoding = sys.stdout.encoding or "utf-8"
+    print(line.encode(encoding, "backslashreplace").decode(encoding))
