@@ -4,7 +4,8 @@ Nothing here reads the clock or prints to the terminal; paths, dates and words c
 """
 
 import hashlib
-from collections.abc import Callable, Sequence
+import re
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -143,7 +144,7 @@ def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
         files: dict[str, bytes] = {}
         if process is not None:
             result = process.finish(text)
-            if result.overfull:
+            if result.overfull or _pages(result.files) > sheet.pages:
                 text = render(without_breaks(sheet), templates)
                 result = lilypond.engrave({"sheet.ly": text, **house(templates)}, formats=engraved)
             files |= {name.replace("sheet", stem, 1): data for name, data in result.files.items()}
@@ -156,6 +157,12 @@ def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
         files[f"{stem}.json"] = as_json(title, exercises, [who.instrument.sounds] * len(exercises)).encode()
     paths = tuple(place(data, order.out / name) for name, data in files.items())
     return Printed(paths, code, tuple(warnings))
+
+
+def _pages(files: Mapping[str, bytes]) -> int:
+    """Pages of an engraved sheet; 0 where the PDF keeps its page objects packed."""
+    pngs = sum(name.endswith(".png") for name in files)
+    return max([pngs, *(len(re.findall(rb"/Type\s*/Page(?![A-Za-z])", data)) for data in files.values())])
 
 
 def default_title(exercises: Sequence[Exercise]) -> str:

@@ -3,6 +3,6 @@
 What is written goes to standard output, one path a line; everything said to the person goes to standard error.
 """
 
-from generator.cli.main import app, main
+from generator.cli.main import main
 
-__all__ = ["app", "main"]
+__all__ = ["main"]

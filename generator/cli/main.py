@@ -2,29 +2,25 @@
 
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 
 import typer  # noqa: TID251
 
 from generator import __version__
-from generator.cli import handout, listing, plan, played, progress, sheet, today
 from generator.cli.say import say
 from generator.errors import GeneratorError
 
-app = typer.Typer(
-    name="scalewright",
-    help="Scales and technique for one player or a whole section, fitted to the instrument and engraved.",
-    add_completion=False,
-    invoke_without_command=True,
-    pretty_exceptions_enable=False,
-    rich_markup_mode=None,
-)
-app.command("today")(today.today)
-app.command("played")(played.played)
-app.command("sheet")(sheet.sheet)
-app.command("handout")(handout.handout)
-app.command("progress")(progress.progress)
-app.add_typer(plan.plan, name="plan")
-app.command("list")(listing.list_names)
+# Each command by name: its module and what to register. Only the one that is run gets imported: reading the others
+# would take longer than LilyPond needs for a line of music.
+_COMMANDS = {
+    "today": ("generator.cli.today", "today"),
+    "played": ("generator.cli.played", "played"),
+    "sheet": ("generator.cli.sheet", "sheet"),
+    "handout": ("generator.cli.handout", "handout"),
+    "progress": ("generator.cli.progress", "progress"),
+    "plan": ("generator.cli.plan", "plan"),
+    "list": ("generator.cli.listing", "list_names"),
+}
 
 
 def _version(wanted: bool) -> None:
@@ -33,7 +29,6 @@ def _version(wanted: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
 def _common(
     context: typer.Context,
     version: bool = typer.Option(  # noqa: ARG001  # its callback does the work
@@ -45,10 +40,32 @@ def _common(
         print(context.get_help())
 
 
+def application(arguments: Sequence[str]) -> typer.Typer:
+    """The command with the one subcommand the arguments name, or with all of them."""
+    app = typer.Typer(
+        name="scalewright",
+        add_completion=False,
+        invoke_without_command=True,
+        pretty_exceptions_enable=False,
+        rich_markup_mode=None,
+    )
+    app.callback()(_common)
+    first = next((word for word in arguments if not word.startswith("-")), "")
+    for name in [first] if first in _COMMANDS else _COMMANDS:
+        module, attribute = _COMMANDS[name]
+        found = getattr(import_module(module), attribute)
+        if isinstance(found, typer.Typer):
+            app.add_typer(found, name=name)
+        else:
+            app.command(name)(found)
+    return app
+
+
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command and leave with its exit code: 0 done, 2 cannot be done as asked, 3 this machine failed."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
     try:
-        result = app(args=arguments, standalone_mode=False)
+        result = application(words)(args=words, standalone_mode=False)
     except GeneratorError as error:
         for line in str(error).splitlines():
             say(line)

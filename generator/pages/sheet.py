@@ -17,6 +17,8 @@ Show = Literal["notes", "outline", "both"]
 SHOWS: tuple[Show, ...] = ("notes", "outline", "both")
 _HEADING, _REASON, _TITLE, _REMARK, _FOOT = 6.4, 2.6, 8.0, 3.0, 5.0
 _SYSTEM, _SYLLABLES, _DYNAMICS, _GAP = 4.6, 1.2, 2.6, 2.8
+# Letters of a heading that its share of a line holds, for each staff space of the whole line.
+_LETTERS = 0.42
 # An exercise may fill this much of a page before it may be parted over two.
 _MOST = 0.88
 _STRETCHES = 0.7
@@ -59,6 +61,7 @@ class Item:
         new_page: a page begins with it.
         may_part: longer than a page, so it may be parted.
         section: a heading of its own over it, such as "Answers".
+        heading_lines: lines the heading takes, by estimate.
     """
 
     number: str
@@ -70,6 +73,7 @@ class Item:
     new_page: bool = False
     may_part: bool = False
     section: str = ""
+    heading_lines: int = 1
 
     @property
     def ticks(self) -> str:
@@ -157,7 +161,10 @@ def _item(number: str, exercise: Exercise, paper: Paper, *, short: bool = False)
     )
     heading = exercise.details[0].upper() + exercise.details[1:] if short else exercise.heading
     concert = "" if short else exercise.concert_heading
-    item = Item(number, exercise, heading, concert, layout)
+    letters = len(number) + len(heading) + len(concert) + 6
+    item = Item(
+        number, exercise, heading, concert, layout, heading_lines=1 + int(letters / (_LETTERS * paper.line))
+    )
     return replace(item, may_part=_height(item) > (paper.height - _FOOT) * _MOST - _TITLE)
 
 
@@ -167,7 +174,7 @@ def _outline(item: Item, paper: Paper) -> Layout:
 
 
 def _height(item: Item) -> float:
-    height = _HEADING + (_REASON if item.reason else 0.0)
+    height = _HEADING + _REASON * (item.heading_lines - 1 + bool(item.reason))
     if item.section:
         height += 4.0
     for line in item.layout.lines:

@@ -98,13 +98,18 @@ class Scale:
     def of(cls, form: Form, pitch_class: int) -> "Scale":
         """The scale on the usual name of a pitch class."""
         ladder = Ladder(form, usual_name(pitch_class, form.signature))
-        degrees = range(HIGHEST_OCTAVE * form.size)
+        # From an octave below degree 0, the lowest notes of a tuba included.
+        degrees = range(-form.size, HIGHEST_OCTAVE * form.size)
         return cls(form, ladder, {way: [ladder.pitch(d, way).height for d in degrees] for way in WAYS})
+
+    def height(self, degree: int) -> int:
+        """How high a degree lies, rising."""
+        return self.heights["up"][degree + self.form.size]
 
     def degrees(self, low: int, high: int, way: Way) -> tuple[int, int]:
         """First degree in range and the one after the last."""
         heights = self.heights[way]
-        return bisect_left(heights, low), bisect_right(heights, high)
+        return bisect_left(heights, low) - self.form.size, bisect_right(heights, high) - self.form.size
 
 
 def chairs(wanted: Sequence[str]) -> dict[tuple[int, int], list[Player]]:
@@ -192,7 +197,7 @@ class Case:
         if not homes:
             return
         centre = compass.low.height + compass.high.height - 6
-        home = min(homes, key=lambda d: abs(2 * self.scale.heights["up"][d] - centre))
+        home = min(homes, key=lambda d: abs(2 * self.scale.height(d) - centre))
         width = next(iter(_widths(form.name, self.span.name)), "full")
         yield (form.size, "outward", width, tuple((a - home, b - home) for a, b in ranges))
 
@@ -200,7 +205,7 @@ class Case:
         up = self.scale.form.resolves.semitones
         if not up:
             return None
-        compass, height = self.player.compass, self.scale.heights["up"][home]
+        compass, height = self.player.compass, self.scale.height(home)
         return (height + up <= compass.high.height, height + up - 12 >= compass.low.height)
 
 

@@ -6,12 +6,10 @@ import io
 import json
 import sys
 from dataclasses import dataclass, field
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import pytest
-import typer
 
 from generator import cli
 from generator.cli import clock
@@ -39,11 +37,6 @@ class Terminal(io.StringIO):
         return True
 
 
-@lru_cache(maxsize=1)
-def built_command() -> Any:
-    return typer.main.get_command(cli.app)
-
-
 @dataclass
 class Desk:
     """One player's folder, and the day it is."""
@@ -64,14 +57,9 @@ class Desk:
         start = dt.datetime.combine(self.day, dt.time(self.hour), dt.UTC)
         return start + dt.timedelta(seconds=self.minute)
 
-    def use_built_command(self) -> None:
-        """Building the command line anew for every command takes longer than most commands."""
-        self.monkeypatch.setattr(sys.modules["generator.cli.main"], "app", built_command())
-
     def type(self, *words: str, answers: str | None = None) -> Said:
         """Run a command."""
         out, err = io.StringIO(), io.StringIO()
-        self.use_built_command()
         self.monkeypatch.chdir(self.folder)
         self.monkeypatch.setattr(clock, "now", self.now)
         self.monkeypatch.setenv("SCALEWRIGHT_HOME", str(self.home))
