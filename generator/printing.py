@@ -10,7 +10,7 @@ from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from generator.engraving import lilypond
+from generator.engraving import early, lilypond
 from generator.engraving.escape import slug
 from generator.engraving.place import place
 from generator.engraving.render import HOUSE, house, render
@@ -114,8 +114,8 @@ class Content:
 def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
     """Build, lay out, engrave and place a sheet.
 
-    LilyPond starts while the names are still being read and the exercises built; a request that turns out wrong
-    stops it.
+    LilyPond starts, if it has not yet, while the names are still being read and the exercises built; a request that
+    turns out wrong stops it.
 
     Args:
         order: how to print.
@@ -127,8 +127,7 @@ def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
     """
     engraved = tuple(f for f in order.formats if f in _ENGRAVED)
     templates = data_folder("templates")
-    starting = lilypond.start(files=house(templates), formats=engraved) if engraved else nullcontext(None)
-    with starting as process:
+    with early.claim(engraved) if engraved else nullcontext(None) as process:
         content = build()
         who, exercises = content.who, content.exercises
         order = replace(content.order or order, formats=order.formats, out=order.out)

@@ -57,7 +57,8 @@
          (interpret-markup layout
            (cons (list (cons 'line-width (* share (ly:output-def-lookup layout 'line-width)))) props)
            (make-column-markup
-             (list (make-wordwrap-markup (map make-music-text-markup (string-tokenize text))))))
+             (list (make-vspace-markup 0.14)
+                   (make-wordwrap-markup (map make-music-text-markup (string-tokenize text))))))
          empty-stencil)))
 
 #(define-markup-command (fit layout props share arg) (number? markup?)

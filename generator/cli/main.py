@@ -1,13 +1,16 @@
 """The ``scalewright`` command: its subcommands, and the one place where errors become exit codes."""
 
+import gc
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from importlib import import_module
 
 import typer  # noqa: TID251
 
 from generator import __version__
 from generator.cli.say import say
+from generator.engraving import early
 from generator.errors import GeneratorError
 
 # Each command by name: its module and what to register. Only the one that is run gets imported: reading the others
@@ -61,11 +64,25 @@ def application(arguments: Sequence[str]) -> typer.Typer:
     return app
 
 
+@contextmanager
+def _without_collection() -> Iterator[None]:
+    """A command makes a great many small records and no garbage; looking for some takes long."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command and leave with its exit code: 0 done, 2 cannot be done as asked, 3 this machine failed."""
     words = list(sys.argv[1:] if arguments is None else arguments)
+    early.start_for(words)
     try:
-        result = application(words)(args=words, standalone_mode=False)
+        with _without_collection():
+            result = application(words)(args=words, standalone_mode=False)
     except GeneratorError as error:
         for line in str(error).splitlines():
             say(line)
@@ -87,4 +104,6 @@ def main(arguments: Sequence[str] | None = None) -> None:
             sys.exit(0)
         say(" ".join(text.split()))
         sys.exit(getattr(error, "exit_code", 2))
+    finally:
+        early.forget()
     sys.exit(result if isinstance(result, int) else 0)

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 from random import Random
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer  # noqa: TID251
 
@@ -15,10 +15,12 @@ from generator.errors import RequestError
 from generator.exchange.playback import Playback
 from generator.pages.paper import Paper
 from generator.pages.sheet import SHOWS
-from generator.practice.listed import Listed, listed
+
+if TYPE_CHECKING:
+    from generator.practice.listed import Listed
 
 
-def sheet(
+def sheet(  # noqa: C901  # one branch for each thing a person may be told
     phrases: Annotated[
         list[str] | None,
         typer.Argument(metavar="[PHRASE]...", help="Like 'G major in thirds, two octaves'."),
@@ -71,7 +73,12 @@ def sheet(
 
     def build() -> printing.Content:
         who = studio.player(instrument or options.DEFAULT_INSTRUMENT, level, low, high)
-        asked = listed(list_, who, Path.cwd(), draw, chance) if list_ else None
+        asked = None
+        if list_:
+            # The practice modules take as long to read as all the others together.
+            from generator.practice.listed import listed  # noqa: PLC0415
+
+            asked = listed(list_, who, Path.cwd(), draw, chance)
         wanted = asked.phrases if asked else phrases or []
         built = studio.exercises(wanted, who, exact=exact, syllables=tuple(syllables.split()))
         found.append(replace(built, refused=(*(asked.refused if asked else ()), *built.refused)))
@@ -102,7 +109,7 @@ def _draw(
     return chance_of(seed) if draw else (None, None)
 
 
-def _headed(order: printing.Order, asked: Listed | None) -> printing.Order:
+def _headed(order: printing.Order, asked: "Listed | None") -> printing.Order:
     """The order with the words of a required list."""
     if asked is None:
         return order

@@ -1,8 +1,5 @@
 """``scalewright today``: the exercises that are due, each with its reason."""
 
-import gc
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
@@ -81,25 +78,12 @@ def today(
         whole = replace(order, paper=paper_of(desk.plan, paper, print_), show=show_of(desk.plan, show))
         return page.content(desk.plan, whole)
 
-    with _without_collection():
-        printed = printing.print_sheet(order, build)
+    printed = printing.print_sheet(order, build)
     _tell(*found[0])
     for warning in printed.warnings:
         say(warning)
     for path in printed.paths:
         print(path)
-
-
-@contextmanager
-def _without_collection() -> Iterator[None]:
-    """Reading ten years of practice makes a great many small records and no garbage; looking for some takes long."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 def _tell(desk: Desk, page: Page) -> None:
