@@ -13,15 +13,13 @@ from generator.errors import UnknownNameError
 from generator.exercise.instrument import Instrument
 from generator.practice.listed import every_list
 
-KINDS = ("instruments", "forms", "figures", "spans", "rhythms", "articulations", "lists")
+KINDS = ("instruments", "forms", "figures", "spans", "rhythms", "articulations", "sets", "routines", "lists")
 
 
 def list_names(
     kind: Annotated[
         str,
-        typer.Argument(
-            metavar="KIND", help="instruments, forms, figures, spans, rhythms, articulations, lists."
-        ),
+        typer.Argument(metavar="KIND", help=f"{', '.join(KINDS)}."),
     ],
     as_json: Annotated[bool, typer.Option("--json", help="As JSON, with every alias.")] = False,
 ) -> None:
@@ -42,6 +40,16 @@ def list_names(
 def _rows(kind: str, names: Catalogue) -> list[dict[str, Any]]:
     if kind == "instruments":
         return [_instrument(row) for row in names.instruments.rows]
+    if kind == "sets":
+        return [
+            {
+                "name": row.name,
+                "aliases": list(row.aliases),
+                "about": ", ".join(row.members),
+                "kind": row.kind,
+            }
+            for row in names.sets.rows
+        ]
     if kind == "lists":
         return [_required(row) for row in every_list()]
     tables: dict[str, Table[Any]] = {
@@ -50,6 +58,7 @@ def _rows(kind: str, names: Catalogue) -> list[dict[str, Any]]:
         "spans": names.spans,
         "rhythms": names.rhythms,
         "articulations": names.articulations,
+        "routines": names.routines,
     }
     return [
         {
