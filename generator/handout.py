@@ -13,6 +13,7 @@ from pathlib import Path
 from generator.catalogue.section import Chair
 from generator.engraving.bind import Leaf, bind, page_count
 from generator.engraving.escape import slug
+from generator.engraving.house import ENGRAVED
 from generator.engraving.place import place
 from generator.engraving.pool import Job, Progress, engrave_all
 from generator.engraving.render_score import PartPage, includes, render_parts, render_score, render_tables
@@ -31,7 +32,6 @@ from generator.section.rehearsal import Part, Rehearsal
 from generator.section.staff_names import staves
 from generator.section.words import Wording, cover, file_stem, part_words, score_words, title_of
 
-_ENGRAVED = ("pdf", "png", "svg")
 # Parts in one run of LilyPond: enough to make its start cheap, few enough to show progress.
 BUNDLE = 12
 
@@ -129,7 +129,7 @@ def hand_out(order: Order, rehearsal: Rehearsal, progress: Progress = lambda _do
     title = order.title or title_of(rehearsal)
     wording = Wording(title, order.band, order.note, _code(order, rehearsal, title), order.test)
     pages = _pages(order, rehearsal, wording)
-    formats = tuple(f for f in order.formats if f in _ENGRAVED)
+    formats = tuple(f for f in order.formats if f in ENGRAVED)
     files: dict[str, bytes] = {}
     warnings: tuple[str, ...] = ()
     score = _score(order, rehearsal, wording, LARGEST) if order.score and rehearsal.together else None

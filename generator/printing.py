@@ -12,8 +12,9 @@ from pathlib import Path
 
 from generator.engraving import early, lilypond
 from generator.engraving.escape import slug
+from generator.engraving.house import ENGRAVED, HOUSE, house
 from generator.engraving.place import place
-from generator.engraving.render import HOUSE, house, render
+from generator.engraving.render import render
 from generator.errors import RequestError
 from generator.exchange.contract import as_json
 from generator.exchange.files import Music, line_starts, open_files
@@ -26,7 +27,6 @@ from generator.pages.sheet import Show, Words, lay_out, shared_head, without_bre
 from generator.resources import data_folder
 
 FORMATS = ("pdf", "png", "svg", "ly", "musicxml", "midi", "wav", "json")
-_ENGRAVED = ("pdf", "png", "svg")
 # Letters and digits that cannot be taken for one another on paper.
 _CODE = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 
@@ -125,14 +125,14 @@ def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
         RequestError: from ``build``.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
-    engraved = tuple(f for f in order.formats if f in _ENGRAVED)
+    engraved = tuple(f for f in order.formats if f in ENGRAVED)
     templates = data_folder("templates")
     with early.claim(engraved) if engraved else nullcontext(None) as process:
         content = build()
         who, exercises = content.who, content.exercises
         order = replace(content.order or order, formats=order.formats, out=order.out)
         title = order.title or default_title(exercises)
-        parts = [e.phrase for e in exercises]
+        parts = [e.phrase for e in exercises] + _syllables(exercises)
         code = order.code or sheet_code(
             [*parts, who.instrument.name, who.compass.words, order.paper, order.show, title, order.note]
         )
@@ -156,6 +156,11 @@ def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
         files[f"{stem}.json"] = as_json(title, exercises, [who.instrument.sounds] * len(exercises)).encode()
     paths = tuple(place(data, order.out / name) for name, data in files.items())
     return Printed(paths, code, tuple(warnings))
+
+
+def _syllables(exercises: Sequence[Exercise]) -> list[str]:
+    """Every syllable on the page once: phrases do not tell a player's own from the usual ones."""
+    return list(dict.fromkeys(n.syllable for e in exercises for b in e.bars for n in b.notes if n.syllable))
 
 
 def _pages(files: Mapping[str, bytes]) -> int:

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from generator import studio
-from generator.catalogue.phrase import canonical, parse
+from generator.catalogue.phrase import parse
+from generator.catalogue.wording import canonical
 from generator.errors import RequestError
 from generator.pages.progress import Play
 from generator.practice.desk import Desk

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from generator.catalogue.names import fold
-from generator.catalogue.phrase import canonical, parse
+from generator.catalogue.phrase import parse
 from generator.catalogue.tables import LEVELS, Catalogue, load
+from generator.catalogue.wording import canonical
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.articulation import Articulation, suits
 from generator.exercise.build import Player, Recipe, build, per_beat
@@ -210,14 +211,14 @@ def _rhythm_names(request: Request, turn: int) -> Sequence[str]:
 
 def _articulation_names(request: Request, who: Player, turn: int) -> Sequence[str]:
     names = catalogue()
+    group = names.sets.index.get(fold(request.articulation)) if request.articulation else None
+    if group is None and request.articulation not in (EVERY, IN_TURN):
+        return [request.articulation]
     beat = per_beat(_rhythm(replace(request, articulation="", articulation_down="")))
     fitting = [r.name for r in names.articulations.rows if suits(r, beat, who.instrument.wind)]
-    if request.articulation == EVERY:
-        return fitting
     if request.articulation == IN_TURN:
         return [fitting[turn % len(fitting)]]
-    group = names.sets.index.get(fold(request.articulation)) if request.articulation else None
-    return [name for name in group.members if name in fitting] if group else [request.articulation]
+    return [name for name in group.members if name in fitting] if group else fitting
 
 
 def _partials(request: Request, who: Player) -> Exercise:

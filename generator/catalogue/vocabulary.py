@@ -189,3 +189,14 @@ def _clauses() -> Iterator[tuple[str, Any, str]]:
         for name in (unit, *_UNIT_ALIASES[unit]):
             yield "tempo", mark, f"{name} ="
             yield "tempo", mark, name
+
+
+_VOCABULARIES: dict[int, Vocabulary] = {}
+
+
+def vocabulary_of(catalogue: Catalogue) -> Vocabulary:
+    """The vocabulary of a catalogue, made once."""
+    found = _VOCABULARIES.get(id(catalogue))
+    if found is None or found.catalogue is not catalogue:
+        found = _VOCABULARIES[id(catalogue)] = Vocabulary(catalogue)
+    return found

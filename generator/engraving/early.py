@@ -7,17 +7,15 @@ first of all, and whoever engraves claims the one that waits. One that nobody cl
 from collections.abc import Sequence
 
 from generator.engraving import lilypond
+from generator.engraving.house import ENGRAVED, house
 from generator.errors import GeneratorError
 from generator.resources import data_folder
 
-ENGRAVED = ("pdf", "png", "svg")
-HOUSE = "house.ily"
 _waiting: dict[tuple[str, ...], lilypond.Starting] = {}
 
 
-def house() -> dict[str, str]:
-    """The include file every sheet needs, by name."""
-    return {HOUSE: (data_folder("templates") / HOUSE).read_text("utf-8")}
+def _includes() -> dict[str, str]:
+    return house(data_folder("templates"))
 
 
 def engraved_of(formats: str) -> tuple[str, ...]:
@@ -45,7 +43,7 @@ def start_for(words: Sequence[str]) -> None:
     wanted = engraved_of(formats)
     if wanted:
         try:
-            _waiting[wanted] = lilypond.start(files=house(), formats=wanted)
+            _waiting[wanted] = lilypond.start(files=_includes(), formats=wanted)
         except (GeneratorError, OSError):
             return
 
@@ -56,7 +54,7 @@ def claim(formats: tuple[str, ...]) -> lilypond.Starting:
     Raises:
         LilyPondMissingError: there is none.
     """
-    return _waiting.pop(formats, None) or lilypond.start(files=house(), formats=formats)
+    return _waiting.pop(formats, None) or lilypond.start(files=_includes(), formats=formats)
 
 
 def forget() -> None:

@@ -18,8 +18,6 @@ from generator.pages.sheet import Item, Sheet
 if TYPE_CHECKING:
     from jinja2 import Environment  # noqa: TID251
 
-HOUSE = "house.ily"
-
 
 @lru_cache(maxsize=4)
 def _environment(folder: Path) -> "Environment":
@@ -43,11 +41,6 @@ def _environment(folder: Path) -> "Environment":
         autoescape=False,  # noqa: S701
         auto_reload=False,
     )
-
-
-def house(folder: Path) -> dict[str, str]:
-    """The include file every sheet needs, by name."""
-    return {HOUSE: (folder / HOUSE).read_text("utf-8")}
 
 
 def render(sheet: Sheet, folder: Path, *, sounds: Ly | None = None) -> str:
@@ -150,4 +143,4 @@ def signs(text: str) -> str:
     return text
 
 
-__all__ = ["HOUSE", "filled", "house", "page_context", "render", "signs"]
+__all__ = ["filled", "page_context", "render", "signs"]

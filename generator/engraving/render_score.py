@@ -11,7 +11,8 @@ from typing import Any
 
 from generator.engraving import music
 from generator.engraving.escape import Ly, ly_string
-from generator.engraving.render import filled, house, page_context, signs
+from generator.engraving.house import house
+from generator.engraving.render import filled, page_context, signs
 from generator.exercise.records import Exercise
 from generator.pages.paper import Paper
 from generator.pages.score import LONGEST_NAME, Score, ScoreItem, Staff, split_name

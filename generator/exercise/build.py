@@ -88,6 +88,21 @@ def concert_tonic(request: Request, written: NoteName, form: Form, instrument: I
     return usual_name(instrument.sounds.above_name(written).pitch_class, form.signature)
 
 
+def wish_of(recipe: Recipe, ladder: Ladder) -> Wish:
+    """What is to be fitted: the recipe's line on a written tonic."""
+    request = recipe.request
+    return Wish(
+        ladder,
+        recipe.figure,
+        recipe.span,
+        request.direction,
+        int(request.degree),
+        request.register,
+        request.inside,
+        recipe.exact,
+    )
+
+
 def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exercise:
     """Make the exercise.
 
@@ -105,17 +120,7 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         check_suits(articulation, per_beat(recipe.rhythm), recipe.rhythm.name, player.instrument.wind)
         _check_held(articulation, recipe.rhythm)
     ladder = Ladder(form, tonic)
-    wish = Wish(
-        ladder,
-        recipe.figure,
-        recipe.span,
-        request.direction,
-        int(request.degree),
-        request.register,
-        request.inside,
-        recipe.exact,
-    )
-    fitted = fitted or fit(wish, player.compass, recipe.spans)
+    fitted = fitted or fit(wish_of(recipe, ladder), player.compass, recipe.spans)
     tones = _tones(fitted, ladder, recipe, player)
     bars = _dressed(tones, recipe, player)
     instrument = player.instrument

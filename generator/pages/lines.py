@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from generator.exercise.records import Bar, Note
 from generator.pages.capacity import BARLINE, LONG_BAR, TIME_SIGNATURE, notes_width, prefix_width
+from generator.pages.partition import evenly
 from generator.theory.duration import Metre, Value
 
 # A line may be this full; above it notes are crowded.
@@ -93,7 +94,7 @@ def break_lines(
     blocks = _blocks(pieces, unit)
     widths = [sum(p.width for p in block) for block in blocks]
     count = max(1, -(-int(total * 100) // int(first * FULLEST * 100)))
-    while (sizes := _part(widths, count, first, later)) is None and count < len(blocks):
+    while (sizes := evenly(widths, count, first, later, FULLEST)) is None and count < len(blocks):
         count += 1
     lines: list[list[Piece]] = []
     for size in sizes or [1] * len(blocks):
@@ -146,36 +147,3 @@ def _at_beats(bar: Bar, count: int) -> list[tuple[Note, ...]]:
         parts[-1].append(note)
         place += note.length
     return [tuple(p) for p in parts]
-
-
-def _part(widths: Sequence[float], count: int, first: float, later: float) -> list[int] | None:
-    """How many blocks on each of ``count`` lines, so that the fills differ least; None when one would be too full."""
-    size = len(widths)
-    if count > size:
-        return None
-    sums = [0.0]
-    for width in widths:
-        sums.append(sums[-1] + width)
-    mean = sums[-1] / (first + later * (count - 1))
-    best: list[dict[int, tuple[float, int]]] = [{0: (0.0, 0)}]
-    for line in range(count):
-        room = later if line else first
-        row: dict[int, tuple[float, int]] = {}
-        for start, (cost, _) in best[-1].items():
-            for end in range(start + 1, size - (count - line - 1) + 1):
-                fill = (sums[end] - sums[start]) / room
-                if fill > FULLEST and end > start + 1:
-                    break
-                offer = cost + (fill - mean) ** 2
-                if end not in row or offer < row[end][0]:
-                    row[end] = (offer, start)
-        best.append(row)
-    if size not in best[-1]:
-        return None
-    sizes: list[int] = []
-    end = size
-    for line in range(count, 0, -1):
-        start = best[line][end][1]
-        sizes.insert(0, end - start)
-        end = start
-    return sizes

@@ -11,6 +11,7 @@ from generator.exercise.clef import MIDDLE
 from generator.exercise.records import Exercise
 from generator.pages.lines import Layout, break_lines
 from generator.pages.paper import Paper
+from generator.pages.partition import evenly
 from generator.theory.duration import Value
 
 Show = Literal["notes", "outline", "both"]
@@ -223,42 +224,10 @@ def _runs(items: Sequence[Item]) -> list[list[Item]]:
 def _pages(heights: Sequence[float], rooms: Sequence[float]) -> list[int]:
     """Sizes of the runs on as few pages as hold them, evenly filled."""
     for count in range(1, len(heights) + 1):
-        parts = _partition(heights, count, rooms)
+        parts = evenly(heights, count, rooms[0], rooms[1], _CLOSES_UP, light_end=True)
         if parts is not None:
             return parts
     return [1] * len(heights)
-
-
-def _partition(heights: Sequence[float], count: int, rooms: Sequence[float]) -> list[int] | None:
-    """Sizes of ``count`` runs that fit and fill evenly, or None."""
-    size = len(heights)
-    sums = [0.0]
-    for height in heights:
-        sums.append(sums[-1] + height)
-    mean = sums[-1] / (rooms[0] + rooms[1] * (count - 1))
-    best: list[dict[int, tuple[float, int]]] = [{0: (0.0, 0)}]
-    for page in range(count):
-        room = rooms[min(page, 1)]
-        row: dict[int, tuple[float, int]] = {}
-        for start, (cost, _) in best[-1].items():
-            for end in range(start + 1, size + 1):
-                fill = (sums[end] - sums[start]) / room
-                if fill > _CLOSES_UP and end > start + 1:
-                    break
-                # A last page that is fuller than the others looks worse than one that is emptier.
-                offer = cost + (fill - mean) ** 2 + (0.02 if page == count - 1 and fill > mean else 0.0)
-                if end not in row or offer < row[end][0]:
-                    row[end] = (offer, start)
-        best.append(row)
-    if size not in best[-1]:
-        return None
-    sizes: list[int] = []
-    end = size
-    for page in range(count, 0, -1):
-        start = best[page][end][1]
-        sizes.insert(0, end - start)
-        end = start
-    return sizes
 
 
 def _value(value: Value) -> str:

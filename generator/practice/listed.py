@@ -7,9 +7,9 @@ from random import Random
 
 from generator import studio
 from generator.catalogue.keep import Dressing
-from generator.catalogue.phrase import canonical
 from generator.catalogue.required import WARNING, RequiredItem, RequiredList, find_list, list_names
 from generator.catalogue.required_file import read_list
+from generator.catalogue.wording import canonical
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.build import Player
 from generator.exercise.request import Request

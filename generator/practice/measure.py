@@ -13,8 +13,8 @@ from fractions import Fraction
 from generator import studio
 from generator.catalogue.keep import Dressing
 from generator.catalogue.vocabulary import UNIT_NAMES
-from generator.exercise.build import Player, Recipe, written_tonic
-from generator.exercise.fit import Wish, fit
+from generator.exercise.build import Player, Recipe, wish_of, written_tonic
+from generator.exercise.fit import fit
 from generator.exercise.request import EVERY, Request
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.tempo import beat_value
@@ -63,17 +63,7 @@ def measure(single: Request, dressing: Dressing, who: Player, *, exact: bool = F
 def _heights(recipe: Recipe, who: Player) -> list[int]:
     request, form = recipe.request, recipe.form
     ladder = Ladder(form, written_tonic(request, form, who.instrument))
-    wish = Wish(
-        ladder,
-        recipe.figure,
-        recipe.span,
-        request.direction,
-        int(request.degree),
-        request.register,
-        request.inside,
-        recipe.exact,
-    )
-    groups = fit(wish, who.compass, recipe.spans).groups
+    groups = fit(wish_of(recipe, ladder), who.compass, recipe.spans).groups
     return [ladder.pitch(degree, group.way).height for group in groups for degree in group.degrees]
 
 

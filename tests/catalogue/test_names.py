@@ -6,7 +6,8 @@ from hypothesis import strategies as st
 
 from generator import studio
 from generator.catalogue.names import fold, nearest, words_of
-from generator.catalogue.phrase import canonical, parse
+from generator.catalogue.phrase import parse
+from generator.catalogue.wording import canonical
 from generator.errors import RequestError, UnknownNameError
 
 NAMES = studio.catalogue()

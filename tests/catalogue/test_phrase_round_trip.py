@@ -8,8 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator import studio
-from generator.catalogue.phrase import canonical, parse
+from generator.catalogue.phrase import parse
 from generator.catalogue.vocabulary import UNIT_NAMES
+from generator.catalogue.wording import canonical
 from generator.exercise.records import Tempo
 from generator.exercise.request import EVERY, IN_TURN, KEY_SETS, Request
 from generator.exercise.span import REGISTERS

@@ -45,6 +45,16 @@ def test_same_request_same_name_and_another_request_another(capsys: pytest.Captu
     assert run(capsys, "sheet", "G major", "-i", "oboe", "-f", "json", "--high", "C6")[1] != first
 
 
+def test_ones_own_syllables_make_another_sheet_and_another_name(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["sheet", "C major, double tongue", "-i", "flute", "-f", "json"]
+    usual = run(capsys, *words)[1]
+    own = run(capsys, *words, "--syllables", "ta ka")[1]
+    assert own != usual
+    data = json.loads(Path(own.strip()).read_text("utf-8"))
+    heard = [n["syllable"] for n in data["exercises"][0]["bars"][0]["notes"]]
+    assert heard[:4] == ["ta", "ka", "ta", "ka"]
+
+
 def test_the_json_contract(capsys: pytest.CaptureFixture[str]) -> None:
     _, out, _ = run(
         capsys, "sheet", "G harmonic minor in thirds, quarter = 84", "-i", "alto saxophone", "-f", "json"

@@ -9,6 +9,7 @@ from jinja2 import UndefinedError
 from generator import studio
 from generator.engraving import music, render
 from generator.engraving.escape import Ly
+from generator.engraving.house import house
 from generator.engraving.lilypond import engrave
 from generator.exercise.records import Exercise, Note
 from generator.pages.paper import Paper
@@ -130,5 +131,5 @@ def test_every_kind_of_page_engraves_without_a_complaint() -> None:
     who = studio.player("alto saxophone")
     built = studio.exercises(phrases, who)
     sheet = lay_out(built.exercises, Words("All kinds", who.instrument.label), Paper.of("a4", "normal"))
-    result = engrave({"sheet.ly": render.render(sheet, TEMPLATES), **render.house(TEMPLATES)})
+    result = engrave({"sheet.ly": render.render(sheet, TEMPLATES), **house(TEMPLATES)})
     assert not result.warnings

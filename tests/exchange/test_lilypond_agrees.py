@@ -16,8 +16,9 @@ import pytest
 from generator import studio
 from generator.engraving import lilypond
 from generator.engraving.escape import Ly
+from generator.engraving.house import house
 from generator.engraving.music import transposition
-from generator.engraving.render import house, render
+from generator.engraving.render import render
 from generator.errors import LilyPondMissingError, RequestError
 from generator.exchange.notation import Accidentals, beam_groups
 from generator.exercise.instrument import Instrument
