@@ -171,9 +171,9 @@ def _pages(files: Mapping[str, bytes]) -> int:
 
 def default_title(exercises: Sequence[Exercise]) -> str:
     """A title for a sheet: its one request, or what its requests share."""
-    headings = list(dict.fromkeys(e.heading for e in exercises))
-    if len(headings) == 1:
-        return headings[0]
+    if len({e.heading for e in exercises}) == 1:
+        # The heading below says the rest.
+        return exercises[0].head
     if head := shared_head(exercises):
         return head
     forms = {e.form for e in exercises}
