@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from generator.engraving import early, lilypond
+from generator.engraving.cache import Cache, Kept, page_key
 from generator.engraving.escape import slug
 from generator.engraving.house import ENGRAVED, HOUSE, house
 from generator.engraving.place import place
@@ -23,7 +24,7 @@ from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.pages.cautions import caution
 from generator.pages.paper import Paper
-from generator.pages.sheet import Show, Words, lay_out, shared_head, without_breaks
+from generator.pages.sheet import Sheet, Show, Words, lay_out, shared_head, without_breaks
 from generator.resources import data_folder
 
 FORMATS = ("pdf", "png", "svg", "ly", "musicxml", "midi", "wav", "json")
@@ -47,6 +48,7 @@ class Order:
         playback: how MIDI and sound files are to sound.
         code: sheet code, or "" for one made from the content.
         footer: words after the code, or "" for the usual ones.
+        cache: where finished pages are kept.
     """
 
     out: Path
@@ -60,6 +62,7 @@ class Order:
     playback: Playback = field(default_factory=Playback)
     code: str = ""
     footer: str = ""
+    cache: Cache = field(default_factory=Cache.nothing)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,14 +70,19 @@ class Printed:
     """What was printed.
 
     Attributes:
-        paths: files written, in order.
+        files: content by path, as written, in order.
         code: sheet code, as in the footer.
         warnings: lines for the person.
     """
 
-    paths: tuple[Path, ...]
+    files: Mapping[Path, bytes]
     code: str
     warnings: tuple[str, ...] = ()
+
+    @property
+    def paths(self) -> tuple[Path, ...]:
+        """Files written, in order."""
+        return tuple(self.files)
 
 
 def parse_formats(text: str) -> tuple[str, ...]:
@@ -142,20 +150,46 @@ def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
         warnings: list[str] = []
         files: dict[str, bytes] = {}
         if process is not None:
-            result = process.finish(text)
-            if result.overfull or _pages(result.files) > sheet.pages:
-                text = render(without_breaks(sheet), templates)
-                result = lilypond.engrave({"sheet.ly": text, **house(templates)}, formats=engraved)
-            files |= {name.replace("sheet", stem, 1): data for name, data in result.files.items()}
-            warnings += result.warnings
+            page, text = _engraved(process, sheet, text, engraved, order.cache)
+            files |= {name.replace("sheet", stem, 1): data for name, data in page.files.items()}
+            warnings += page.warnings
     if "ly" in order.formats:
         files[f"{stem}.ly"] = standalone(text, templates).encode()
     music = Music(title, who.instrument, exercises, line_starts(sheet))
     files |= open_files(stem, music, order.formats, order.playback)
     if "json" in order.formats:
         files[f"{stem}.json"] = as_json(title, exercises, [who.instrument.sounds] * len(exercises)).encode()
-    paths = tuple(place(data, order.out / name) for name, data in files.items())
-    return Printed(paths, code, tuple(warnings))
+    placed = {place(data, order.out / name): data for name, data in files.items()}
+    return Printed(placed, code, tuple(warnings))
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """Engraved files by name, and lines for the person."""
+
+    files: Mapping[str, bytes]
+    warnings: tuple[str, ...] = ()
+
+
+def _engraved(
+    process: lilypond.Starting, sheet: Sheet, text: str, formats: tuple[str, ...], cache: Cache
+) -> tuple[_Page, str]:
+    """The sheet engraved, and the text it was engraved from; what is kept already is not engraved again."""
+    templates = data_folder("templates")
+    shared = house(templates)
+    key = page_key(process.program, {lilypond.MAIN: text, **shared}, formats)
+    kept = cache.get(key) if key else None
+    if kept is not None:
+        process.cancel()
+        return _Page(kept.files), render(without_breaks(sheet), templates) if kept.words["loose"] else text
+    result = process.finish(text)
+    loose = result.overfull or _pages(result.files) > sheet.pages
+    if loose:
+        text = render(without_breaks(sheet), templates)
+        result = lilypond.engrave({lilypond.MAIN: text, **shared}, formats=formats)
+    if key and not result.warnings:  # a page with a fault is tried again: the missing font may come
+        cache.put(key, Kept(result.files, {"loose": loose}))
+    return _Page(result.files, result.warnings), text
 
 
 def _syllables(exercises: Sequence[Exercise]) -> list[str]:

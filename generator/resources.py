@@ -1,11 +1,10 @@
 """Where templates/ and shared/ are, installed or in a checkout. The only module that knows."""
 
-from importlib.resources import files
 from pathlib import Path
 
 from generator.errors import OutputError
 
-_PACKAGE = Path(str(files("generator")))
+_PACKAGE = Path(__file__).parent
 
 
 def data_folder(name: str) -> Path:

@@ -1,67 +1,16 @@
-"""The ``scalewright`` command: its subcommands, and the one place where errors become exit codes."""
+"""The ``scalewright`` command: the one place where errors become exit codes.
+
+Nothing heavy is read here before it is known that the same page is not kept already.
+"""
 
 import gc
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from importlib import import_module
 
-import typer  # noqa: TID251
-
-from generator import __version__
+from generator.cli import again, clock
 from generator.cli.say import say
-from generator.engraving import early
 from generator.errors import GeneratorError
-
-# Each command by name: its module and what to register. Only the one that is run gets imported: reading the others
-# would take longer than LilyPond needs for a line of music.
-_COMMANDS = {
-    "today": ("generator.cli.today", "today"),
-    "played": ("generator.cli.played", "played"),
-    "sheet": ("generator.cli.sheet", "sheet"),
-    "handout": ("generator.cli.handout", "handout"),
-    "progress": ("generator.cli.progress", "progress"),
-    "plan": ("generator.cli.plan", "plan"),
-    "list": ("generator.cli.listing", "list_names"),
-}
-
-
-def _version(wanted: bool) -> None:
-    if wanted:
-        print(f"scalewright {__version__}")
-        raise typer.Exit
-
-
-def _common(
-    context: typer.Context,
-    version: bool = typer.Option(  # noqa: ARG001  # its callback does the work
-        False, "--version", callback=_version, is_eager=True, help="Print the version."
-    ),
-) -> None:
-    """Scales and technique for one player or a whole section, fitted to the instrument and engraved."""
-    if context.invoked_subcommand is None:
-        print(context.get_help())
-
-
-def application(arguments: Sequence[str]) -> typer.Typer:
-    """The command with the one subcommand the arguments name, or with all of them."""
-    app = typer.Typer(
-        name="scalewright",
-        add_completion=False,
-        invoke_without_command=True,
-        pretty_exceptions_enable=False,
-        rich_markup_mode=None,
-    )
-    app.callback()(_common)
-    first = next((word for word in arguments if not word.startswith("-")), "")
-    for name in [first] if first in _COMMANDS else _COMMANDS:
-        module, attribute = _COMMANDS[name]
-        found = getattr(import_module(module), attribute)
-        if isinstance(found, typer.Typer):
-            app.add_typer(found, name=name)
-        else:
-            app.command(name)(found)
-    return app
 
 
 @contextmanager
@@ -79,10 +28,9 @@ def _without_collection() -> Iterator[None]:
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command and leave with its exit code: 0 done, 2 cannot be done as asked, 3 this machine failed."""
     words = list(sys.argv[1:] if arguments is None else arguments)
-    early.start_for(words)
     try:
         with _without_collection():
-            result = application(words)(args=words, standalone_mode=False)
+            result = 0 if again.answer(words, clock.today().isoformat()) else _run(words)
     except GeneratorError as error:
         for line in str(error).splitlines():
             say(line)
@@ -104,6 +52,18 @@ def main(arguments: Sequence[str] | None = None) -> None:
             sys.exit(0)
         say(" ".join(text.split()))
         sys.exit(getattr(error, "exit_code", 2))
+    sys.exit(result if isinstance(result, int) else 0)
+
+
+def _run(words: Sequence[str]) -> object:
+    """Read the command and run it."""
+    # LilyPond starts first and gets ready while Typer and our own modules are read.
+    from generator.engraving import early  # noqa: PLC0415
+
+    early.start_for(words)
+    try:
+        from generator.cli.application import application  # noqa: PLC0415
+
+        return application(words)(args=words, standalone_mode=False)
     finally:
         early.forget()
-    sys.exit(result if isinstance(result, int) else 0)

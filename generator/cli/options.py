@@ -37,5 +37,9 @@ MidiEach = Annotated[
 ]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Say nothing but errors.")]
 
+NoCache = Annotated[
+    bool, typer.Option("--no-cache", help="Engrave anew; neither use nor keep finished pages.")
+]
+
 DEFAULT_INSTRUMENT = "flute"
 DEFAULT: dict[str, Any] = {"out": Path("out")}

@@ -1,8 +1,29 @@
 """Speaking to the person: standard error, so that standard output holds nothing but paths and lists."""
 
 import sys
+from collections.abc import Iterable
+from dataclasses import dataclass
 
 _quiet = False
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Something to be said.
+
+    Attributes:
+        text: one line.
+        loud: a warning, shown even with --quiet.
+    """
+
+    text: str
+    loud: bool = False
+
+
+def tell(lines: Iterable[Line]) -> None:
+    """Say some lines."""
+    for line in lines:
+        (say if line.loud else remark)(line.text)
 
 
 def hush(quiet: bool) -> None:

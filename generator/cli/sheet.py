@@ -1,5 +1,6 @@
 """``scalewright sheet``: exactly these exercises, on a page."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from random import Random
@@ -8,9 +9,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer  # noqa: TID251
 
 from generator import printing, studio
-from generator.cli import options
+from generator.cli import again, options
 from generator.cli.chance import chance_of
-from generator.cli.say import hush, remark, say
+from generator.cli.say import Line, hush, tell
 from generator.errors import RequestError
 from generator.exchange.playback import Playback
 from generator.pages.paper import Paper
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from generator.practice.listed import Listed
 
 
-def sheet(  # noqa: C901  # one branch for each thing a person may be told
+def sheet(
     phrases: Annotated[
         list[str] | None,
         typer.Argument(metavar="[PHRASE]...", help="Like 'G major in thirds, two octaves'."),
@@ -51,6 +52,7 @@ def sheet(  # noqa: C901  # one branch for each thing a person may be told
     pitch: options.Pitch = 440,
     count_in: options.CountIn = 1,
     midi_each: options.MidiEach = False,
+    no_cache: options.NoCache = False,
     quiet: options.Quiet = False,
 ) -> None:
     """Print the exercises that the phrases ask for, inside the notes of your instrument."""
@@ -65,9 +67,9 @@ def sheet(  # noqa: C901  # one branch for each thing a person may be told
         title=title,
         note=note,
         playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
+        cache=again.cache_at(None, off=no_cache),
     )
-    if instrument is None:
-        remark(f"no --instrument given: written for {options.DEFAULT_INSTRUMENT}")
+    lasting = not draw or seed is not None
     chance, seed = _draw(phrases, list_, draw, seed)
     found: list[studio.Built] = []
 
@@ -85,17 +87,27 @@ def sheet(  # noqa: C901  # one branch for each thing a person may be told
         return printing.Content(who, built.exercises, _headed(order, asked))
 
     printed = printing.print_sheet(order, build)
-    if seed is not None:
-        remark(f"drawn with --seed {seed}")
-    for number, exercise in enumerate(found[0].exercises, 1):
-        for line in exercise.notes:
-            remark(f"{number}. {exercise.heading}: {line}")
-    for _, reason in found[0].refused:
-        say(f"left out: {reason}")
-    for warning in printed.warnings:
-        say(warning)
+    lines = [] if instrument else [Line(f"no --instrument given: written for {options.DEFAULT_INSTRUMENT}")]
+    lines += _lines(found[0], printed, seed)
+    tell(lines)
     for path in printed.paths:
         print(path)
+    if lasting and not printed.warnings:
+        read = again.stamps([Path(list_).expanduser()] if list_ else [])
+        again.keep(printed.files, lines, read, {}, quiet=quiet)
+
+
+def _lines(built: studio.Built, printed: printing.Printed, seed: int | None) -> Iterator[Line]:
+    """What the person is told."""
+    if seed is not None:
+        yield Line(f"drawn with --seed {seed}")
+    for number, exercise in enumerate(built.exercises, 1):
+        for note in exercise.notes:
+            yield Line(f"{number}. {exercise.heading}: {note}")
+    for _, reason in built.refused:
+        yield Line(f"left out: {reason}", loud=True)
+    for warning in printed.warnings:
+        yield Line(warning, loud=True)
 
 
 def _draw(

@@ -1,5 +1,6 @@
 """``scalewright today``: the exercises that are due, each with its reason."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
@@ -7,14 +8,14 @@ from typing import Annotated
 import typer  # noqa: TID251
 
 from generator import printing
-from generator.cli import clock, options
+from generator.cli import again, clock, options
 from generator.cli import practice_options as practice
-from generator.cli.say import hush, remark, say
+from generator.cli.say import Line, hush, tell
 from generator.errors import RequestError
 from generator.exchange.playback import Playback
 from generator.pages.sheet import SHOWS
 from generator.practice.desk import Asked, Desk, open_desk
-from generator.practice.places import Home
+from generator.practice.places import PLAN, Home
 from generator.practice.today import Morning, Page, todays_page
 from generator.practice.words import minutes_words, paper_of, promise_words, show_of
 
@@ -46,6 +47,7 @@ def today(
     count_in: options.CountIn = 1,
     midi_each: options.MidiEach = False,
     home: practice.HomeFolder = None,
+    no_cache: options.NoCache = False,
     quiet: options.Quiet = False,
 ) -> None:
     """Print today's sheet: what has waited longest and what is due, inside your notes and minutes."""
@@ -58,6 +60,7 @@ def today(
         title=title,
         note=note,
         playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
+        cache=again.cache_at(home, off=no_cache),
     )
     morning = Morning(
         clock.day_named(date),
@@ -69,44 +72,60 @@ def today(
         otherwise=hold_together or any((minutes, level, low, high)),
     )
     asked = Asked(plan, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
-    found: list[tuple[Desk, Page]] = []
+    found: list[tuple[Desk, Page, again.Stamps]] = []
 
     def build() -> printing.Content:
         desk = open_desk(Home.at(home), asked, Path.cwd())
         page = todays_page(desk, morning)
-        found.append((desk, page))
+        found.append((desk, page, _log(desk)))
         whole = replace(order, paper=paper_of(desk.plan, paper, print_), show=show_of(desk.plan, show))
         return page.content(desk.plan, whole)
 
     printed = printing.print_sheet(order, build)
-    _tell(*found[0])
-    for warning in printed.warnings:
-        say(warning)
+    desk, page, log = found[0]
+    tell(_lines(desk, page))
+    tell(Line(warning, loud=True) for warning in printed.warnings)
     for path in printed.paths:
         print(path)
+    if not printed.warnings:
+        next_time = _lines(desk, replace(page, again=True, unfit=()))
+        again.keep(printed.files, next_time, _read(desk, plan), log, quiet=quiet)
 
 
-def _tell(desk: Desk, page: Page) -> None:
+def _log(desk: Desk) -> again.Stamps:
+    """The log as the sheet left it; beside it is the part that SQLite has not yet put into it."""
+    log = desk.home.log
+    return again.stamps([log, log.with_name(f"{log.name}-wal")])
+
+
+def _read(desk: Desk, plan: Path | None) -> again.Stamps:
+    """Everything the list came from, and where a plan would be found before the one that was."""
+    places = [plan] if plan else [Path(PLAN), desk.home.plan]
+    folder = desk.path.parent if desk.path else Path()
+    return again.stamps([*places, *(folder / Path(row.name).expanduser() for row in desk.plan.lists)])
+
+
+def _lines(desk: Desk, page: Page) -> Iterator[Line]:
     """A line for each exercise, then the promise, then what else is good to know."""
     for number, exercise in enumerate(page.exercises, 1):
-        remark(f"{number}. {exercise.heading}: {exercise.reason}")
+        yield Line(f"{number}. {exercise.heading}: {exercise.reason}")
         for line in exercise.notes:
-            remark(f"   {line}")
+            yield Line(f"   {line}")
     sheet = page.sheet
     rest = f", {sheet.rest} of them rest" if sheet.rest else ""
-    again = "printed again; " if page.again else ""
-    remark(f"sheet {sheet.code}: {again}{minutes_words(sheet.minutes)}{rest}; {promise_words(sheet)}")
+    once_more = "printed again; " if page.again else ""
+    yield Line(f"sheet {sheet.code}: {once_more}{minutes_words(sheet.minutes)}{rest}; {promise_words(sheet)}")
     for _, text in sheet.notes:
-        remark(text)
+        yield Line(text)
     if page.unfit:
         phrase, reason = page.unfit[0]
         more = f", and {len(page.unfit) - 1} more (see: scalewright plan show)" if len(page.unfit) > 1 else ""
-        remark(f"left out: {phrase}: {reason}{more}")
+        yield Line(f"left out: {phrase}: {reason}{more}")
     if desk.path is None:
-        remark(
+        yield Line(
             f"this is the starter plan, for {desk.who.instrument.name}"
             + ("; say what you play with --instrument" if desk.guessed else "")
             + "; make your own with: scalewright plan new"
         )
     elif desk.guessed:
-        remark(f"the plan names no instrument: written for {desk.who.instrument.name}")
+        yield Line(f"the plan names no instrument: written for {desk.who.instrument.name}")

@@ -159,6 +159,11 @@ class Starting:
             )
             self._stack = stack.pop_all()
 
+    @property
+    def program(self) -> Program:
+        """The LilyPond that waits."""
+        return self._program
+
     def __enter__(self) -> Self:
         return self
 

@@ -27,7 +27,7 @@ _REASONS = {
 }
 
 
-def place(data: bytes, target: Path, *, overwrite: bool = True) -> Path:
+def place(data: bytes, target: Path, *, overwrite: bool = True, lasting: bool = True) -> Path:
     """Write a file atomically, making its folder if need be.
 
     Args:
@@ -35,6 +35,7 @@ def place(data: bytes, target: Path, *, overwrite: bool = True) -> Path:
         target: where it goes.
         overwrite: whether another file of this name may be replaced. One with the same content never
             matters.
+        lasting: wait until the disk has it, so that it survives even a failing machine.
 
     Returns:
         The target.
@@ -48,7 +49,7 @@ def place(data: bytes, target: Path, *, overwrite: bool = True) -> Path:
             raise OutputError(f"{_show(target)} cannot be written: a folder or device has that name")
         if not overwrite and _settled(data, target):
             return target
-        _write(data, target, overwrite=overwrite)
+        _write(data, target, overwrite=overwrite, lasting=lasting)
     except (OSError, ValueError) as problem:  # ValueError: a name with a NUL or an unpaired surrogate
         raise OutputError(f"{_show(target)} cannot be written: {_reason(problem)}") from problem
     return target
@@ -63,15 +64,16 @@ def _settled(data: bytes, target: Path) -> bool:
     raise OutputError(f"{_show(target)} already exists and holds something else; it was not replaced")
 
 
-def _write(data: bytes, target: Path, *, overwrite: bool) -> None:
+def _write(data: bytes, target: Path, *, overwrite: bool, lasting: bool) -> None:
     # A short name of its own, so that a target name of the full length allowed still works.
     draft = target.parent / f".{os.urandom(8).hex()}.part"
     try:
         # "x" makes it with the person's usual permissions, which tempfile would narrow.
         with draft.open("xb") as file:
             file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
+            if lasting:
+                file.flush()
+                os.fsync(file.fileno())
         if overwrite:
             draft.replace(target)
         else:

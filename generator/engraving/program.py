@@ -30,6 +30,12 @@ class Program:
     version: str
     cairo: bool = True
 
+    @property
+    def identity(self) -> tuple[str, str, int, int]:
+        """Changes when another program, or another build of it, takes its place."""
+        stat = self.path.stat()
+        return (self.version, str(self.path), stat.st_size, stat.st_mtime_ns)
+
 
 def locate(environ: Mapping[str, str]) -> Program | Path:
     """The one SCALEWRIGHT_LILYPOND names, else the Python package `lilypond`, else the first on the PATH.
