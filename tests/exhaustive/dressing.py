@@ -1,8 +1,9 @@
 """Every rhythm x articulation x figure x span on a few players: bars full, slurs whole, syllables and beams right.
 
-    python tests/exhaustive/dressing.py [--sample N] [--seed N] [--instruments "flute, tuba"]
+    python tests/exhaustive/dressing.py [--sample N] [--seed N] [--instruments "flute, tuba"] [--processes 2]
 
-Prints how many exercises were built, how many were refused and why, and the time.
+Without --sample it takes every combination. Prints how many exercises were built, how many were refused and why, and
+the time.
 """
 
 import argparse
@@ -12,6 +13,7 @@ import re
 import time
 from collections import Counter
 from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
 from fractions import Fraction
 
 from generator import studio
@@ -129,17 +131,28 @@ def sample(number: int, seed: int) -> Iterator[Request]:
     yield from chosen
 
 
+def _part(number: int, parts: int, options: argparse.Namespace) -> tuple[int, Counter[str], list[str]]:
+    """Every parts-th request, beginning at the number."""
+    players = [studio.player(name.strip()) for name in options.instruments.split(",")]
+    wanted = sample(options.sample, options.seed) if options.sample else requests()
+    return walk(itertools.islice(wanted, number, None, parts), players)
+
+
 def main() -> None:
     """Walk and report."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sample", type=int, default=0)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--instruments", default=", ".join(PLAYERS))
+    parser.add_argument("--processes", type=int, default=1)
     options = parser.parse_args()
-    players = [studio.player(name.strip()) for name in options.instruments.split(",")]
     start = time.perf_counter()
-    wanted = sample(options.sample, options.seed) if options.sample else requests()
-    built, refused, found = walk(wanted, players)
+    parts = options.processes
+    with ProcessPoolExecutor(parts) as pool:
+        results = list(pool.map(_part, range(parts), [parts] * parts, [options] * parts))
+    built = sum(result[0] for result in results)
+    refused = sum((result[1] for result in results), Counter[str]())
+    found = [fault for result in results for fault in result[2]]
     seconds = time.perf_counter() - start
     print(f"built {built:,}, refused {sum(refused.values()):,}, faults {len(found):,}, {seconds:.0f} s")
     for reason, number in refused.most_common(25):
