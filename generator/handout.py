@@ -12,6 +12,7 @@ from pathlib import Path
 
 from generator.catalogue.section import Chair
 from generator.engraving.bind import Leaf, bind, page_count
+from generator.engraving.cache import Cache
 from generator.engraving.escape import slug
 from generator.engraving.house import ENGRAVED
 from generator.engraving.place import place
@@ -51,6 +52,7 @@ class Order:
         concert_score: the score at concert pitch.
         test: candidates' numbers instead of names, a score sheet and a rubric.
         two_sided: every copy begins on a sheet of its own.
+        cache: where finished pages are kept.
     """
 
     out: Path
@@ -63,6 +65,7 @@ class Order:
     concert_score: bool = False
     test: bool = False
     two_sided: bool = False
+    cache: Cache = field(default_factory=Cache.nothing)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +138,8 @@ def hand_out(order: Order, rehearsal: Rehearsal, progress: Progress = lambda _do
     score = _score(order, rehearsal, wording, LARGEST) if order.score and rehearsal.together else None
     if formats:
         jobs = _jobs(order, rehearsal, wording, pages, score)
-        found, warnings = engrave_all(jobs, includes(data_folder("templates")), formats, progress)
+        shared = includes(data_folder("templates"))
+        found, warnings = engrave_all(jobs, shared, formats, progress, order.cache)
         files = _in_order(found, pages)
         if score and score.small:
             size = f"{len(score.staves)} staves need a staff of {score.paper.staff:g} points"

@@ -28,6 +28,8 @@ from generator.pages.sheet import Sheet, Show, Words, lay_out, shared_head, with
 from generator.resources import data_folder
 
 FORMATS = ("pdf", "png", "svg", "ly", "musicxml", "midi", "wav", "json")
+# LilyPond's time and memory grow with a book; more than this belongs into several.
+MOST = 240
 # Letters and digits that cannot be taken for one another on paper.
 _CODE = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 
@@ -138,9 +140,13 @@ def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
     with early.claim(engraved) if engraved else nullcontext(None) as process:
         content = build()
         who, exercises = content.who, content.exercises
+        if len(exercises) > MOST:
+            raise RequestError(
+                f"these are {len(exercises)} exercises and a sheet holds {MOST}; --book binds them as a book"
+            )
         order = replace(content.order or order, formats=order.formats, out=order.out)
         title = order.title or default_title(exercises)
-        parts = [e.phrase for e in exercises] + _syllables(exercises)
+        parts = [e.phrase for e in exercises] + syllables(exercises)
         code = order.code or sheet_code(
             [*parts, who.instrument.name, who.compass.words, order.paper, order.show, title, order.note]
         )
@@ -192,7 +198,7 @@ def _engraved(
     return _Page(result.files, result.warnings), text
 
 
-def _syllables(exercises: Sequence[Exercise]) -> list[str]:
+def syllables(exercises: Sequence[Exercise]) -> list[str]:
     """Every syllable on the page once: phrases do not tell a player's own from the usual ones."""
     return list(dict.fromkeys(n.syllable for e in exercises for b in e.bars for n in b.notes if n.syllable))
 

@@ -3,9 +3,9 @@
 Nothing here reads the clock, prints, or knows a command line.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from generator.catalogue.names import fold
 from generator.catalogue.phrase import parse
@@ -106,20 +106,54 @@ def exercises(
     refused: list[tuple[str, str]] = []
     for text in phrases:
         before = len(made)
-        request = parse(text, catalogue())
-        if request.form in catalogue().routines.names():
-            made.append(_partials(request, who))
-            continue
-        for recipe in recipes(request, who, exact=exact):
+        for one in orders(text, who, exact=exact, syllables=syllables):
             try:
-                made.append(build(replace(recipe, syllables=syllables), who))
+                made.append(one.make())
             except DoesNotFitError as error:
                 if not keep_going:
                     raise
-                refused.append((recipe.phrase, str(error)))
+                refused.append((one.phrase, str(error)))
         if len(made) == before:
             raise DoesNotFitError(refused[-1][1])
     return Built(tuple(made), tuple(refused))
+
+
+@dataclass(frozen=True, slots=True)
+class Ordered:
+    """One exercise that a phrase asks for, not built yet.
+
+    Attributes:
+        phrase: its canonical phrase.
+        request: the same as names and choices.
+        make: builds it; raises DoesNotFitError when the player cannot carry it.
+    """
+
+    phrase: str
+    request: Request
+    make: Callable[[], Exercise]
+
+
+def orders(
+    text: str, who: Player, *, exact: bool = False, syllables: tuple[str, ...] = ()
+) -> Iterator[Ordered]:
+    """Every exercise of a phrase, to be built one at a time.
+
+    Args:
+        text: the phrase.
+        who: the player.
+        exact: refuse a span that does not fit instead of narrowing it.
+        syllables: a player's own tonguing syllables.
+
+    Raises:
+        RequestError: the phrase cannot be read.
+    """
+    request = parse(text, catalogue())
+    if request.form in catalogue().routines.names():
+        yield Ordered(canonical(request, catalogue()), request, partial(_partials, request, who))
+        return
+    for recipe in recipes(request, who, exact=exact):
+        dressed = replace(recipe, syllables=syllables)
+        yield Ordered(recipe.phrase, recipe.request, partial(build, dressed, who))
 
 
 def recipes(request: Request, who: Player, *, exact: bool = False) -> Iterator[Recipe]:

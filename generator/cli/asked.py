@@ -30,6 +30,7 @@ class Asked:
         size: print size.
         title: own title.
         note: own line.
+        no_cache: engrave anew.
         quiet: say nothing but errors.
     """
 
@@ -54,4 +55,5 @@ class Asked:
     size: str
     title: str
     note: str
+    no_cache: bool
     quiet: bool

@@ -1,14 +1,12 @@
 """What ``scalewright handout`` does once its options are read."""
 
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-
 from generator import studio
 from generator.catalogue.percussion import all_instruments
 from generator.catalogue.section import Section, at_levels, from_names
 from generator.catalogue.section_file import read_roster, read_section
+from generator.cli.again import cache_at
 from generator.cli.asked import Asked
+from generator.cli.bar import bar
 from generator.cli.say import remark, say
 from generator.errors import RequestError
 from generator.exercise.written_key import KEYS
@@ -36,7 +34,7 @@ def run(asked: Asked) -> None:
     order = _order(asked, section)
     rehearsal = rehearse(section, plan, before)
     _say_what_changed(rehearsal)
-    with _progress(quiet=asked.quiet) as progress:
+    with bar(quiet=asked.quiet) as progress:
         done = hand_out(order, rehearsal, progress)
     for warning in done.warnings:
         say(warning)
@@ -83,6 +81,7 @@ def _order(asked: Asked, section: Section) -> Order:
         concert_score=asked.concert_score,
         test=asked.test,
         two_sided=asked.two_sided,
+        cache=cache_at(None, off=asked.no_cache),
     )
 
 
@@ -95,19 +94,3 @@ def _say_what_changed(rehearsal: Rehearsal) -> None:
         say(f"left out: {reason}")
     if not rehearsal.together:
         remark("each chair plays its own range, so there is no score")
-
-
-@contextmanager
-def _progress(*, quiet: bool) -> Iterator[Callable[[int, int], None]]:
-    """A bar on standard error while LilyPond works; nothing where nobody is looking."""
-    if quiet or not sys.stderr.isatty():
-        yield lambda _done, _all: None
-        return
-    # Loaded only when it is shown.
-    from rich.console import Console  # noqa: PLC0415
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn  # noqa: PLC0415
-
-    columns = (TextColumn("engraving"), BarColumn(), MofNCompleteColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as shown:
-        task = shown.add_task("engraving", total=None)
-        yield lambda done, all_: shown.update(task, completed=done, total=all_)

@@ -59,6 +59,7 @@ def handout(
     print_: options.Print = "normal",
     title: options.Title = "",
     note: options.Note = "",
+    no_cache: options.NoCache = False,
     quiet: options.Quiet = False,
 ) -> None:
     """Print a part for every chair, a score, a cover, and everything bound together."""
@@ -68,6 +69,6 @@ def handout(
     hush(quiet)
     asked = Asked(
         tuple(phrases or ()), section, instruments, roster, level, levels, own_range, exact, keys, warm_up, test,
-        score, concert_score, two_sided, export, out, format_, paper, print_, title, note, quiet,
+        score, concert_score, two_sided, export, out, format_, paper, print_, title, note, no_cache, quiet,
     )  # fmt: skip
     run(asked)

@@ -12,6 +12,8 @@ from generator.cli import again, clock
 from generator.cli.say import say
 from generator.errors import GeneratorError
 
+_INTERRUPTED = 130  # 128 and the number of the signal, as shells have it
+
 
 @contextmanager
 def _without_collection() -> Iterator[None]:
@@ -37,7 +39,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
         sys.exit(error.exit_code)
     except KeyboardInterrupt:
         say("stopped")
-        sys.exit(130)
+        sys.exit(_INTERRUPTED)
     except BrokenPipeError:
         # Whoever read our output has gone; there is nobody left to tell.
         sys.stderr.close()
@@ -52,6 +54,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
             sys.exit(0)
         say(" ".join(text.split()))
         sys.exit(getattr(error, "exit_code", 2))
+    if result == _INTERRUPTED:  # Typer has caught it
+        say("stopped")
     sys.exit(result if isinstance(result, int) else 0)
 
 

@@ -46,6 +46,56 @@ def bind(title: str, leaves: Sequence[Leaf], *, two_sided: bool = False) -> byte
     return found.getvalue()
 
 
+@dataclass(frozen=True, slots=True)
+class Bookmark:
+    """A place in the outline of a book.
+
+    Attributes:
+        words: its name.
+        page: page number, from 1 at the first exercise.
+        inner: bookmarks below it.
+    """
+
+    words: str
+    page: int
+    inner: "tuple[Bookmark, ...]" = ()
+
+
+def bind_book(title: str, front: bytes, parts: Sequence[bytes], bookmarks: Sequence[Bookmark]) -> bytes:
+    """One PDF of a book: the first pages counted in Roman numerals, then the parts, page 1 on a right-hand page.
+
+    Args:
+        title: of the document.
+        front: the first pages.
+        parts: the others, in order.
+        bookmarks: for the outline.
+    """
+    from pypdf import PdfReader, PdfWriter  # noqa: PLC0415
+    from pypdf.constants import PageLabelStyle  # noqa: PLC0415
+
+    writer = PdfWriter()
+    writer.append(PdfReader(BytesIO(front)), import_outline=False)
+    if len(writer.pages) % 2:
+        writer.add_blank_page()
+    before = len(writer.pages)
+    for part in parts:
+        writer.append(PdfReader(BytesIO(part)), import_outline=False)
+    writer.set_page_label(0, before - 1, style=PageLabelStyle.LOWERCASE_ROMAN)
+    writer.set_page_label(before, len(writer.pages) - 1, style=PageLabelStyle.DECIMAL)
+    writer.add_outline_item(title="Contents", page_number=0)
+    for chapter in bookmarks:
+        above = writer.add_outline_item(
+            title=chapter.words, page_number=before + chapter.page - 1, is_open=False
+        )
+        for one in chapter.inner:
+            writer.add_outline_item(title=one.words, page_number=before + one.page - 1, parent=above)
+    writer.compress_identical_objects()
+    writer.add_metadata({"/Title": title})
+    found = BytesIO()
+    writer.write(found)
+    return found.getvalue()
+
+
 def page_count(data: bytes) -> int:
     """How many pages a PDF has."""
     from pypdf import PdfReader  # noqa: PLC0415

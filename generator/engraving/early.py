@@ -11,6 +11,8 @@ from generator.engraving.house import ENGRAVED, house
 from generator.errors import GeneratorError
 from generator.resources import data_folder
 
+# What prints no page, or prints it in another way.
+_OTHERWISE = {"--help", "--book", "--crop"}
 _waiting: dict[tuple[str, ...], lilypond.Starting] = {}
 
 
@@ -32,7 +34,7 @@ def start_for(words: Sequence[str]) -> None:
     Args:
         words: the arguments, the command's name first.
     """
-    if not words or words[0] not in ("sheet", "today") or "--help" in words:
+    if not words or words[0] not in ("sheet", "today") or not _OTHERWISE.isdisjoint(words):
         return
     formats = "pdf"
     for word, following in zip(words, [*words[1:], ""], strict=True):

@@ -10,7 +10,6 @@ caller still works out what to print, and `Starting.finish` hands the text over 
 
 import contextlib
 import os
-import signal
 import subprocess  # noqa: TID251  # the one place
 import sys
 from collections.abc import Mapping
@@ -20,6 +19,7 @@ from types import TracebackType
 from typing import Self
 
 from generator.engraving import verdict
+from generator.engraving.crew import Crew, end
 from generator.engraving.program import Program, advice, identify, locate
 from generator.engraving.verdict import Order, Result
 from generator.engraving.workshop import LOG, workshop, write
@@ -75,6 +75,7 @@ def engrave(
     timeout: float = TIMEOUT,
     resolution: int = 110,
     crop: bool = False,
+    crew: Crew | None = None,
 ) -> Result:
     r"""Engrave one LilyPond file, given with everything it includes.
 
@@ -87,18 +88,22 @@ def engrave(
         timeout: seconds of wall clock for each run of LilyPond.
         resolution: dots an inch, for PNG.
         crop: cut each piece down to its ink instead of setting it on paper.
+        crew: stops this run together with others.
 
     Raises:
         LilyPondMissingError: see `find`.
+        StoppedError: the crew was stopped.
         EngravingError: LilyPond failed, hung or wrote something unsound; the message says where its text and
             log are kept.
         OutputError: the folder for temporary files cannot be written.
     """
     order = Order(formats, outputs or (Path(main).stem,), resolution, crop)
-    return _engrave(files, main, order, program or find(), timeout)
+    return _engrave(files, main, order, program or find(), timeout, crew or Crew())
 
 
-def _engrave(files: Mapping[str, str], main: str, order: Order, program: Program, timeout: float) -> Result:
+def _engrave(
+    files: Mapping[str, str], main: str, order: Order, program: Program, timeout: float, crew: Crew
+) -> Result:
     with workshop(files) as folder:
         log = ""
         for options in order.passes(cairo=program.cairo):
@@ -106,10 +111,12 @@ def _engrave(files: Mapping[str, str], main: str, order: Order, program: Program
                 process = _launch(
                     stack, program, folder, (*options, main), stdin=subprocess.DEVNULL, timeout=timeout
                 )
-                log += _finished(process, folder, None, timeout)
+                crew.join(process)
+                stack.callback(crew.leave, process)
+                log += _finished(process, folder, None, timeout, crew)
         if not verdict.lacks_cairo(log):
             return verdict.result(folder, order, program, log)
-    return _engrave(files, main, order, replace(program, cairo=False), timeout)
+    return _engrave(files, main, order, replace(program, cairo=False), timeout, crew)
 
 
 def start(
@@ -197,11 +204,11 @@ class Starting:
         with self._stack:
             if process is not None:
                 write(self._folder, added)
-                log = _finished(process, self._folder, text, self._timeout)
+                log = _finished(process, self._folder, text, self._timeout, Crew())
                 if not verdict.lacks_cairo(log):
                     return verdict.result(self._folder, order, program, log)
                 program = replace(program, cairo=False)
-        return _engrave({**self._files, **added}, MAIN, order, program, self._timeout)
+        return _engrave({**self._files, **added}, MAIN, order, program, self._timeout, Crew())
 
 
 def _launch(
@@ -236,12 +243,15 @@ def _launch(
     return process
 
 
-def _finished(process: "subprocess.Popen[bytes]", folder: Path, text: str | None, timeout: float) -> str:
+def _finished(
+    process: "subprocess.Popen[bytes]", folder: Path, text: str | None, timeout: float, crew: Crew
+) -> str:
     """Wait for the end, and give the log if it was a good one."""
     try:
         process.communicate(None if text is None else text.encode(), timeout=timeout)
     except subprocess.TimeoutExpired:
         raise EngravingError(f"LilyPond was not done after {timeout:g} seconds and was stopped") from None
+    crew.check()
     with (folder / LOG).open("rb") as file:
         log = verdict.readable(file.read(LOG_LIMIT).decode(errors="replace"))
     if not verdict.lacks_cairo(log) and (failure := verdict.failure(process.returncode, log)):
@@ -251,13 +261,8 @@ def _finished(process: "subprocess.Popen[bytes]", folder: Path, text: str | None
 
 def _stop(process: "subprocess.Popen[bytes]") -> None:
     """End a LilyPond and all it started, if it still runs, and let go of its pipes."""
-    if process.poll() is None:
-        if sys.platform == "win32":
-            process.kill()
-        else:
-            with contextlib.suppress(ProcessLookupError):
-                os.killpg(process.pid, signal.SIGKILL)
-        process.wait()
+    end(process)
+    process.wait()
     for pipe in (process.stdin, process.stdout):
         if pipe is not None:
             with contextlib.suppress(OSError):

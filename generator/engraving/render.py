@@ -4,7 +4,7 @@ Templates print nothing but `Ly` and whole numbers; a person's words pass `ly_st
 read once more by the second lock before it goes anywhere.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -55,6 +55,23 @@ def render(sheet: Sheet, folder: Path, *, sounds: Ly | None = None) -> str:
         EngravingError: the second lock found something no page of ours uses.
     """
     return filled("sheet.ly.j2", page_context(sheet, sounds=sounds), folder)
+
+
+def render_clips(sheet: Sheet, outputs: Sequence[str], folder: Path) -> str:
+    """The text of a sheet whose exercises become pictures of their own: the music alone, without headings.
+
+    Args:
+        sheet: laid out.
+        outputs: a stem for each exercise.
+        folder: where the templates are.
+
+    Raises:
+        EngravingError: as `render`.
+    """
+    context = page_context(sheet)
+    for item, output in zip(context["items"], outputs, strict=True):
+        item["output"] = ly_string(output)
+    return filled("clips.ly.j2", context, folder)
 
 
 def filled(

@@ -108,27 +108,39 @@ class Sheet:
     extra: tuple[str, ...] = field(default=())
 
 
-def lay_out(exercises: Sequence[Exercise], words: Words, paper: Paper, show: Show = "notes") -> Sheet:
+def lay_out(
+    exercises: Sequence[Exercise],
+    words: Words,
+    paper: Paper,
+    show: Show = "notes",
+    *,
+    first: int = 1,
+    filled: float = 1.0,
+    titled: bool = True,
+) -> Sheet:
     """Lay a sheet out.
 
     Args:
-        exercises: in order; they are numbered from 1.
+        exercises: in order.
         words: title, instrument and the like.
         paper: paper and print size.
         show: the notes; an outline to play from memory; or both, the notes on pages of their own at the end.
+        first: number of the first exercise.
+        filled: how much of a page may be used; less than 1 where pages turned out too full.
+        titled: the title is printed on the first page.
     """
     short = shared_head(exercises) == words.title
     if short and exercises[0].concert_heading:
         concert = f"C{exercises[0].concert_heading[1:]}"
         words = replace(words, subtitle=", ".join(w for w in (concert, words.subtitle) if w))
-    notes = [_item(str(n), e, paper, short=short) for n, e in enumerate(exercises, 1)]
+    notes = [_item(str(n), e, paper, short=short) for n, e in enumerate(exercises, first)]
     outlines = [replace(i, outline=True, layout=_outline(i, paper)) for i in notes]
     parts = {"notes": [notes], "outline": [outlines], "both": [outlines, notes]}[show]
     items: list[Item] = []
     pages = 0
     fills: list[float] = []
     for number, part in enumerate(parts):
-        shared, count, part_fills = _share(part, words, paper, first=number == 0)
+        shared, count, part_fills = _share(part, words, paper, filled, first=titled and number == 0)
         if number:
             shared[0] = replace(shared[0], new_page=True, section="Answers")
         items += shared
@@ -189,12 +201,12 @@ def _height(item: Item) -> float:
 
 
 def _share(
-    items: list[Item], words: Words, paper: Paper, *, first: bool
+    items: list[Item], words: Words, paper: Paper, filled: float, *, first: bool
 ) -> tuple[list[Item], int, list[float]]:
     """Items with page breaks that fill the pages evenly, how many pages, and how full each is."""
     heights = [_height(i) for i in items]
     top = (_TITLE + (_REMARK * (1 + len(words.remark) // 100) if words.remark else 0.0)) * 18 / paper.staff
-    rooms = [paper.height - _FOOT - (top if first else 4.0), paper.height - _FOOT - 4.0]
+    rooms = [filled * (paper.height - _FOOT - taken) for taken in (top if first else 4.0, 4.0)]
     shared: list[Item] = []
     fills: list[float] = []
     pages = 0
