@@ -78,9 +78,9 @@ def _syllable_faults(exercise: Exercise, request: Request) -> Iterator[str]:
     row = studio.catalogue().articulations.find(request.articulation)
     if not row.syllables:
         return
+    tied = False
     for bar in exercise.bars:
         place = Fraction(0)
-        tied = False
         for note in bar.notes:
             if note.pitch is not None and not tied and note.syllable is None:
                 yield "a note without its syllable"
