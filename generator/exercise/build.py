@@ -20,7 +20,7 @@ from generator.exercise.request import DEFAULT_SPAN, Request
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import Span
 from generator.exercise.tempo import beat_value, in_quarters, row
-from generator.theory.form import Form, Ladder
+from generator.theory.form import Form, Ladder, Way
 from generator.theory.key import usual_name
 from generator.theory.pitch import NoteName
 
@@ -181,9 +181,12 @@ def per_beat(rhythm: Rhythm) -> int:
 
 def _tones(fitted: Fitted, ladder: Ladder, recipe: Recipe, player: Player) -> list[Tone]:
     groups = fitted.groups
-    tones = [Tone(ladder.pitch(d, g.way), g.way) for g in groups for d in g.degrees]
+    steps = [(d, g.way) for g in groups for d in g.degrees]
     if all(len(g.degrees) == 1 for g in groups[:-1]):
-        tones = _with_turns(tones)
+        spelled = _kept_at_turns(steps, ladder)
+        tones = _with_turns([Tone(ladder.pitch(d, s), w) for (d, w), s in zip(steps, spelled, strict=True)])
+    else:
+        tones = [Tone(ladder.pitch(d, way), way) for d, way in steps]
     form = recipe.form
     if (
         form.resolves.steps
@@ -199,6 +202,30 @@ def _tones(fitted: Fitted, ladder: Ladder, recipe: Recipe, player: Player) -> li
             )
         tones.append(Tone(resolved, tones[-1].half))
     return tones
+
+
+def _kept_at_turns(steps: Sequence[tuple[int, Way]], ladder: Ladder) -> list[Way]:
+    """Which form spells each note of a scale.
+
+    Melodic minor that turns on its sixth or seventh degree keeps the raised notes there: F-sharp G-sharp F-sharp E in A
+    minor, never the augmented second of G-sharp F (common practice, no source).
+    """
+    spelled = [way for _, way in steps]
+    for turn in range(1, len(steps)):
+        before, after = steps[turn - 1][1], steps[turn][1]
+        if before == after or not _differs(steps[turn - 1][0], ladder):
+            continue
+        places = range(turn, len(steps)) if before == "up" else range(turn - 1, -1, -1)
+        for place in places:
+            degree, way = steps[place]
+            if way != "down" or not _differs(degree, ladder):
+                break
+            spelled[place] = "up"
+    return spelled
+
+
+def _differs(degree: int, ladder: Ladder) -> bool:
+    return ladder.pitch(degree, "up").height != ladder.pitch(degree, "down").height
 
 
 def _with_turns(tones: Sequence[Tone]) -> list[Tone]:
