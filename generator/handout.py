@@ -246,12 +246,9 @@ def _open(order: Order, rehearsal: Rehearsal, pages: Sequence[_Page], title: str
         if "ly" in order.formats:
             text = render_parts([replace(page.printed(), output="")], order.paper, templates)
             files[f"{page.stem}.ly"] = _alone(text, templates).encode()
-        if page.part.unpitched:
-            # These formats know pitches; a rhythm alone would be given a wrong one.
-            continue
         music = Music(title, instrument, exercises, line_starts(page.sheet))
         files |= open_files(page.stem, music, order.formats, Playback())
-        if "json" in order.formats:
+        if "json" in order.formats and not page.part.unpitched:  # its notes have names, and a rest has none
             sounds = [instrument.sounds] * len(exercises)
             files[f"{page.stem}.json"] = as_json(title, exercises, sounds).encode()
     if "musicxml" in order.formats and order.score and rehearsal.together:
@@ -260,10 +257,11 @@ def _open(order: Order, rehearsal: Rehearsal, pages: Sequence[_Page], title: str
 
 
 def score_as_musicxml(title: str, rehearsal: Rehearsal) -> bytes:
-    """The score as MusicXML, without percussion that has no pitch."""
-    pitched = [part for part in rehearsal.parts if not part.unpitched]
-    names = staves(pitched, concert=False)
-    parts = [XmlPart(p.player.instrument, p.exercises, s.name) for p, s in zip(pitched, names, strict=True)]
+    """The score as MusicXML."""
+    names = staves(rehearsal.parts, concert=False)
+    parts = [
+        XmlPart(p.player.instrument, p.exercises, s.name) for p, s in zip(rehearsal.parts, names, strict=True)
+    ]
     return as_musicxml(title, parts, [f"{n}. {h}" for n, h in enumerate(rehearsal.headings, 1)])
 
 

@@ -21,7 +21,7 @@ from generator.errors import RequestError
 from generator.exchange import xml_parts as xml
 from generator.exchange.notation import Accidentals, beam_groups, beams
 from generator.exchange.performance import quarters
-from generator.exchange.programs import program
+from generator.exchange.programs import drum_key, program
 from generator.exchange.xml_parts import add
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Bar, Exercise, Note
@@ -96,8 +96,14 @@ def _score_part(part_list: Element, identity: str, part: Part) -> None:
     add(score_part, "part-name", part.name or part.instrument.label)
     add(score_part, "part-abbreviation", part.instrument.short)
     add(add(score_part, "score-instrument", id=f"{identity}-I1"), "instrument-name", part.instrument.label)
-    # MIDI programmes are counted from 1 here.
-    add(add(score_part, "midi-instrument", id=f"{identity}-I1"), "midi-program", program(part.instrument) + 1)
+    # Channels, programmes and keys are counted from 1 here.
+    sound = add(score_part, "midi-instrument", id=f"{identity}-I1")
+    drum = drum_key(part.instrument)
+    if drum is None:
+        add(sound, "midi-program", program(part.instrument) + 1)
+    else:
+        add(sound, "midi-channel", 10)
+        add(sound, "midi-unpitched", drum + 1)
 
 
 def _heading(number: int, exercise: Exercise) -> str:

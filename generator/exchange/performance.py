@@ -11,7 +11,7 @@ from fractions import Fraction
 from generator.exchange.clicks import Beat, clicks, count_in
 from generator.exchange.drone import Pipe, drone
 from generator.exchange.playback import Playback
-from generator.exchange.programs import program
+from generator.exchange.programs import drum_key, program
 from generator.exchange.sounding import Tone, tones
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Exercise
@@ -67,6 +67,7 @@ class Performance:
         tempi: quarter notes a minute, and from when.
         signs: metres, keys and headings.
         end: when all is over.
+        drum: key of the drum kit that plays all the notes, for percussion without a pitch.
     """
 
     title: str
@@ -79,6 +80,7 @@ class Performance:
     tempi: tuple[tuple[Fraction, Fraction], ...]
     signs: tuple[Sign, ...]
     end: Fraction
+    drum: int | None = None
 
 
 def perform(
@@ -113,7 +115,7 @@ def perform(
         signs += _signs(exercise, instrument.sounds, begins, music)
     return Performance(
         title, instrument.label, program(instrument), playback, tuple(found_tones), tuple(found_clicks),
-        tuple(held), tuple(tempi), tuple(signs), place,
+        tuple(held), tuple(tempi), tuple(signs), place, drum_key(instrument),
     )  # fmt: skip
 
 

@@ -1,6 +1,6 @@
-"""Which General MIDI programme stands nearest to an instrument.
+"""Which General MIDI programme stands nearest to an instrument, and which key of the drum kit.
 
-Numbers are those of the General MIDI sound set, level 1, counted from 0 as files hold them.
+Numbers are those of the General MIDI sound set and percussion map, level 1, counted from 0 as files hold them.
 """
 
 from generator.exercise.instrument import Instrument
@@ -49,6 +49,11 @@ _BY_FAMILY = {
     "strings": 48,
 }
 _ELSE = 73
+_UNPITCHED = "unpitched"
+_DRUMS = {
+    "bass drum": 36, "practice pad": 37, "cymbals": 49, "tambourine": 54, "wood block": 77, "triangle": 81,
+}  # fmt: skip
+_SNARE = 38
 
 
 def program(instrument: Instrument) -> int:
@@ -57,3 +62,8 @@ def program(instrument: Instrument) -> int:
         if word in instrument.name:
             return number
     return _BY_FAMILY.get(instrument.family, _ELSE)
+
+
+def drum_key(instrument: Instrument) -> int | None:
+    """The key of the drum kit for percussion without a pitch; None for all other instruments."""
+    return _DRUMS.get(instrument.name, _SNARE) if instrument.wind == _UNPITCHED else None

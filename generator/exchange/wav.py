@@ -40,6 +40,7 @@ _DRONE_ATTACK, _DRONE_RELEASE = 1.5, 0.3
 _FADE_IN, _FADE_FROM = 2.0, 0.12
 _CLICK_SECONDS = 0.035
 _CLICK_PITCH = (1760.0, 1320.0)
+_STROKE_PITCH = 200.0
 _TAIL = 0.25
 
 _Samples: TypeAlias = "array[int]"  # subscripts work at run time from Python 3.12
@@ -54,8 +55,11 @@ def as_wav(performance: Performance) -> bytes:
     clock = _Clock(performance.tempi)
     samples = _silence(clock.sample(performance.end) + int(_TAIL * RATE))
     pitch = performance.playback.pitch
-    for tone in performance.tones:
-        _note(samples, tone, clock, pitch)
+    if performance.drum is None:
+        for tone in performance.tones:
+            _note(samples, tone, clock, pitch)
+    else:
+        _strokes(samples, performance.tones, clock)
     voices = Counter(held.start for held in performance.drones)
     for held in performance.drones:
         _drone(samples, held, clock, pitch, _DRONE_SHARE / voices[held.start])
@@ -151,19 +155,24 @@ def _drone(samples: _Samples, held: Held, clock: _Clock, pitch: int, share: floa
 
 
 def _click(samples: _Samples, clicks: Sequence[Beat], clock: _Clock) -> None:
-    size = int(_CLICK_SECONDS * RATE)
-    sounds = [
-        array(
-            "h",
-            [
-                int(_FULL * _CLICK_SHARE * exp(-6 * i / size) * sin(2 * pi * f * i / RATE))
-                for i in range(size)
-            ],
-        )
-        for f in _CLICK_PITCH
-    ]
+    sounds = [_knock(frequency, _CLICK_SHARE) for frequency in _CLICK_PITCH]
     for click in clicks:
         _mix(samples, clock.sample(click.place), sounds[0 if click.strong else 1])
+
+
+def _strokes(samples: _Samples, tones: Sequence[Tone], clock: _Clock) -> None:
+    """Percussion without a pitch: a dull knock for each note."""
+    for tone in tones:
+        _mix(samples, clock.sample(tone.start), _knock(_STROKE_PITCH, _NOTE_SHARE * tone.loudness / 127))
+
+
+@lru_cache(maxsize=256)
+def _knock(frequency: float, share: float) -> _Samples:
+    size = int(_CLICK_SECONDS * RATE)
+    return array(
+        "h",
+        [int(_FULL * share * exp(-6 * i / size) * sin(2 * pi * frequency * i / RATE)) for i in range(size)],
+    )
 
 
 def _file(samples: _Samples) -> bytes:

@@ -1,6 +1,7 @@
 """Sheets to export, and what the JSON contract promises about them."""
 
 import importlib
+import importlib.util
 import io
 import json
 import os
@@ -9,9 +10,11 @@ import warnings
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 import pytest
+from lxml import etree
 from music21 import converter  # an outside reader
 
 from generator import studio
@@ -20,6 +23,7 @@ from generator.exchange.contract import as_json
 from generator.exchange.files import Music
 from generator.exchange.musicxml import Part, as_musicxml
 
+DATA = Path(__file__).parents[1] / "data" / "musicxml"
 MakeSheet = Callable[..., Music]
 # More sheets than the usual sixty, for a long check.
 COUNT = int(os.environ.get("SCALEWRIGHT_SHEETS", "60"))
@@ -31,6 +35,28 @@ INSTRUMENTS = (
 KEYS = (
     "C", "G", "D", "A", "E", "B", "F-sharp", "C-sharp", "F", "B-flat", "E-flat", "A-flat", "D-flat", "G-flat", "C-flat",
 )  # fmt: skip
+
+
+class _Local(etree.Resolver):
+    """The two schemas that the big one imports, from the tests' own folder: no network."""
+
+    def resolve(self, system_url: str, public_id: str, context: object) -> object:
+        name = system_url.rsplit("/", 1)[-1]
+        return self.resolve_filename(str(DATA / name), context) if name in ("xml.xsd", "xlink.xsd") else None
+
+
+@pytest.fixture(scope="session")
+def schema() -> Any:
+    """The official MusicXML 4.0 schema, as the package ``musicxml`` brings it."""
+    home = importlib.util.find_spec("musicxml")
+    assert home is not None
+    assert home.submodule_search_locations
+    path = Path(home.submodule_search_locations[0]) / "generate_classes" / "musicxml_4_0.xsd"
+    parser = etree.XMLParser(no_network=True)
+    parser.resolvers.add(_Local())
+    tree = etree.parse(str(path), parser)
+    assert "Version 4.0" in etree.tostring(tree.getroot()[0], encoding="unicode")
+    return etree.XMLSchema(tree)
 
 
 @dataclass(frozen=True)

@@ -1,11 +1,9 @@
 """MusicXML against the W3C's schema, and the facts that schema validity alone does not prove."""
 
-import importlib.util
 import json
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -19,7 +17,6 @@ from generator.exchange.musicxml import Part, as_musicxml
 from generator.pages.paper import Paper
 from generator.pages.sheet import Words, lay_out
 
-DATA = Path(__file__).parents[1] / "data" / "musicxml"
 # Diatonic, chromatic, octave-change from written to sounding: the schema's text on <transpose> with the usual
 # transpositions of the instruments; alto, tenor, baritone, piccolo, horn and double bass also as music21 writes them.
 TRANSPOSITIONS = {
@@ -35,28 +32,6 @@ TRANSPOSITIONS = {
     "double bass": (0, 0, -1),
     "glockenspiel": (0, 0, 2),
 }
-
-
-class _Local(etree.Resolver):
-    """The two schemas that the big one imports, from the tests' own folder: no network."""
-
-    def resolve(self, system_url: str, public_id: str, context: object) -> object:
-        name = system_url.rsplit("/", 1)[-1]
-        return self.resolve_filename(str(DATA / name), context) if name in ("xml.xsd", "xlink.xsd") else None
-
-
-@pytest.fixture(scope="module")
-def schema() -> Any:
-    """The official MusicXML 4.0 schema, as the package ``musicxml`` brings it."""
-    home = importlib.util.find_spec("musicxml")
-    assert home is not None
-    assert home.submodule_search_locations
-    path = Path(home.submodule_search_locations[0]) / "generate_classes" / "musicxml_4_0.xsd"
-    parser = etree.XMLParser(no_network=True)
-    parser.resolvers.add(_Local())
-    tree = etree.parse(str(path), parser)
-    assert "Version 4.0" in etree.tostring(tree.getroot()[0], encoding="unicode")
-    return etree.XMLSchema(tree)
 
 
 def faults(schema: Any, data: bytes) -> list[str]:
