@@ -150,7 +150,7 @@ class _Layout:
         words = Words(
             title=draft.title,
             instrument="",
-            subtitle=draft.phrase if draft.phrase.casefold() != draft.title.casefold() else "",
+            subtitle="" if draft.phrase.casefold() in draft.title.casefold() else draft.phrase,
             remark=caution(exercises, self.who.instrument) if opens else "",
         )
         order = self.order

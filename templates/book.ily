@@ -23,17 +23,25 @@
        empty-stencil))
 
 #(define-markup-command (book-name layout props title instrument) (string? string?)
-   "The name of the book on its first page."
-   (interpret-markup layout props
-     #{ \markup \column {
-          \vspace #2
-          \fit #1 \fontsize #8 \bold \music-text #title
-          \vspace #0.6
-          \fit #1 \fontsize #3 \music-text #instrument
-          \vspace #0.8
-          \draw-hline
-          \vspace #0.8
-        } #}))
+   "The name of the book on its first page: smaller when it is long, and wrapped when it is longer."
+   (let ((words (map (lambda (word)
+                       (make-fontsize-markup (if (> (string-length title) 34) 5 8)
+                         (make-bold-markup (make-music-text-markup word))))
+                     (string-tokenize title))))
+     (interpret-markup layout
+       (cons (list (cons 'line-width (ly:output-def-lookup layout 'line-width))
+                   (cons 'word-space 1.1)
+                   (cons 'baseline-skip 4.6))
+             props)
+       #{ \markup \column {
+            \vspace #2
+            #(make-fit-markup 1 (make-column-markup (list (make-wordwrap-markup words))))
+            \vspace #0.6
+            \fit #1 \fontsize #3 \music-text #instrument
+            \vspace #0.8
+            \draw-hline
+            \vspace #0.8
+          } #})))
 
 #(define-markup-command (contents-heading layout props text) (string?)
    "The heading over the contents."

@@ -56,7 +56,7 @@ class Chapter:
 
 
 def entries_of(sheet: Sheet, page: int) -> list[Entry]:
-    """The exercises of a stretch with their pages.
+    """The exercises of a stretch with their pages; one that is printed twice, with the page of its outline.
 
     Args:
         sheet: laid out.
@@ -66,6 +66,8 @@ def entries_of(sheet: Sheet, page: int) -> list[Entry]:
     for place, item in enumerate(sheet.items):
         page += item.new_page and place > 0
         one = item.exercise
+        if any(entry.number == int(item.number) for entry in found):
+            continue
         found.append(Entry(int(item.number), one.heading, one.head, one.details, _words(one.key), page))
     return found
 

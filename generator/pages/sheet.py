@@ -192,6 +192,8 @@ def _height(item: Item) -> float:
         height += 4.0
     for line in item.layout.lines:
         places = [n.pitch.place - MIDDLE[p.clef] for p in line for n in p.notes if n.pitch is not None]
+        if item.outline:
+            places = places[:1]
         above = max(0.0, max(places, default=0) / 2 - 2.0) + 1.0
         below = max(0.0, -min(places, default=0) / 2 - 2.0) + 1.0
         height += _SYSTEM + above + below + _GAP

@@ -93,3 +93,11 @@ def test_chapters_of_one_name_are_told_apart_by_their_phrase() -> None:
         "Major scales: all keys, major, triplets",
         "Blues",
     ]
+
+
+def test_an_exercise_that_is_printed_twice_is_listed_once() -> None:
+    exercises = studio.exercises(["all keys, major"], WHO).exercises
+    sheet = lay_out(exercises, Words("Major scales", ""), PAPER, "both")
+    entries = entries_of(sheet, 1)
+    assert [one.number for one in entries] == list(range(1, len(exercises) + 1))
+    assert entries[-1].page < sheet.pages
