@@ -152,7 +152,7 @@ def orders(
         yield Ordered(canonical(request, catalogue()), request, partial(_partials, request, who))
         return
     for recipe in recipes(request, who, exact=exact):
-        dressed = replace(recipe, syllables=syllables)
+        dressed = replace(recipe, syllables=syllables) if syllables else recipe
         yield Ordered(recipe.phrase, recipe.request, partial(build, dressed, who))
 
 
@@ -160,9 +160,11 @@ def recipes(request: Request, who: Player, *, exact: bool = False) -> Iterator[R
     """The single requests of a request, each with its rows; dressings that go round are handed out here."""
     for turn, single in enumerate(singles(request)):
         for rhythm_name in _rhythm_names(single, turn):
-            dressed = replace(single, rhythm=rhythm_name)
-            for articulation in _articulation_names(dressed, who, turn):
-                yield recipe(replace(dressed, articulation=articulation), exact=exact)
+            # Most requests name one of each, and copying takes long.
+            dressed = single if rhythm_name == single.rhythm else replace(single, rhythm=rhythm_name)
+            for name in _articulation_names(dressed, who, turn):
+                worn = dressed if name == dressed.articulation else replace(dressed, articulation=name)
+                yield recipe(worn, exact=exact)
 
 
 def singles(request: Request) -> Iterator[Request]:

@@ -153,8 +153,15 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         ottava=instrument.ottava and wants_ottava(pitches, clefs[0]),
         drone=sounding.words if recipe.figure.drone else "",
         unit=_bars_a_note(recipe.rhythm),
-        long=min(v.length for v in {n.value for b in bars for n in b.notes}) >= Fraction(1, 2),
+        long=_long(bars),
     )
+
+
+def _long(bars: Sequence[Bar]) -> bool:
+    """Whether no note or rest is shorter than a half note."""
+    # A handful of values, each used again and again.
+    values = {id(n.value): n.value for b in bars for n in b.notes}.values()
+    return min(v.length for v in values) >= Fraction(1, 2)
 
 
 def _bars_a_note(rhythm: Rhythm) -> int:
@@ -211,6 +218,8 @@ def _kept_at_turns(steps: Sequence[tuple[int, Way]], ladder: Ladder) -> list[Way
     minor, never the augmented second of G-sharp F (common practice, no source).
     """
     spelled = [way for _, way in steps]
+    if ladder.form.up == ladder.form.down:
+        return spelled
     for turn in range(1, len(steps)):
         before, after = steps[turn - 1][1], steps[turn][1]
         if before == after or not _differs(steps[turn - 1][0], ladder):
