@@ -215,3 +215,36 @@ def test_a_missing_lilypond_is_exit_code_three(
     code, out, err = run(capsys, "sheet", "G major", "-i", "oboe")
     assert (code, out) == (3, "")
     assert "SCALEWRIGHT_LILYPOND" in err
+
+
+def test_more_exercises_than_a_sheet_holds_belong_into_a_book(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("sheet", "all keys, major, from every degree, every articulation", "-i", "flute")
+    code, out, err = run(capsys, *words)
+    assert (code, out) == (2, "")
+    assert "--book binds them" in err
+    assert len(err.splitlines()) == 1
+    code, out, _ = run(capsys, *words, "-f", "json")  # data knows no pages
+    assert code == 0
+    assert len(json.loads(Path(out.strip()).read_text("utf-8"))["exercises"]) > 2000
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--book", "-f", "svg"), "a book is one PDF; leave out --format"),
+        (("--book", "--crop"), "a book is one PDF; leave out --crop"),
+        (("--crop", "-f", "midi"), "--crop makes pictures: pdf, png, svg, not midi"),
+    ],
+)
+def test_books_and_pictures_refuse_what_they_are_not(
+    words: tuple[str, ...], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(capsys, "sheet", "G major", "-i", "flute", *words) == (2, "", f"scalewright: {says}\n")
+
+
+@pytest.mark.lilypond
+def test_a_list_is_bound_as_a_book(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = run(capsys, "sheet", "--list", "nzmeb-trombone-8", "-i", "trombone", "--book")
+    assert code == 0
+    assert out.count("\n") == 1
+    assert "exercises on" in err
