@@ -1,13 +1,14 @@
 """Books: hundreds of exercises with contents, bookmarks and running heads. The use case that binds them.
 
-The exercises are built and laid out chapter by chapter, and only the text of the pages is held; volumes of some fifty
-to a hundred exercises are engraved two at a time, because LilyPond's memory grows with what it holds at once. Nothing
+The exercises are built and laid out chapter by chapter, and only the text of the pages is held; volumes of at most some
+eighty exercises are engraved two at a time, because LilyPond's memory grows with what it holds at once. Nothing
 is written before everything is there.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
+from math import ceil
 from pathlib import Path
 
 from generator import studio
@@ -37,9 +38,12 @@ from generator.printing import Printed, sheet_code
 from generator.resources import data_folder
 from generator.studio import Ordered
 
-# A run of LilyPond engraves about so many exercises: enough to make its start cheap, few enough to keep its memory
-# flat, which even several books in one run would not.
-VOLUME = 48
+# A run of LilyPond engraves at most about so many exercises: enough to make its start cheap, few enough to keep its
+# memory flat, which even several books in one run would not.
+VOLUME = 80
+# Fewer are not worth a second start.
+ALONE = 40
+_CONTENTS = "contents"
 # How full pages may be, when LilyPond found them too full at first.
 _TIGHTER = (1.0, 0.92, 0.84, 0.7)
 
@@ -103,6 +107,7 @@ class _Layout:
     order: BookOrder
     words: BookWords
     filled: dict[str, float]
+    volume: float
     page: int = 1
     number: int = 1
     chapters: dict[str, list[Entry]] = field(default_factory=dict)
@@ -110,10 +115,18 @@ class _Layout:
     refused: list[tuple[str, str]] = field(default_factory=list)
 
     def jobs(self, drafts: Sequence[_Draft]) -> Iterator[Job]:
-        """The runs of LilyPond, each made when it is asked for."""
+        """The runs of LilyPond, each made when it is asked for; the contents come last."""
+        templates, paper = data_folder("templates"), self.order.paper
         for volume in self._volumes(drafts):
-            text = render_volume(volume, self.words, self.order.paper, data_folder("templates"))
+            text = render_volume(volume, self.words, paper, templates)
             yield Job(partial(str, text), (volume.output,), weight=self.pages[volume.output])
+        text = render_contents(_CONTENTS, self.finished, self.words, paper, templates)
+        yield Job(partial(str, text), (_CONTENTS,))
+
+    @property
+    def finished(self) -> tuple[Chapter, ...]:
+        """The chapters with their pages, once all are laid out."""
+        return tuple(Chapter(title, tuple(entries)) for title, entries in self.chapters.items())
 
     def _volumes(self, drafts: Sequence[_Draft]) -> Iterator[Volume]:
         stretches: list[Stretch] = []
@@ -126,7 +139,7 @@ class _Layout:
                 if stretch is None:
                     continue
                 stretches.append(stretch)
-                if sum(len(one.sheet.items) for one in stretches) >= VOLUME:
+                if sum(len(one.sheet.items) for one in stretches) >= self.volume:
                     self.pages[output] = self.page - first_page
                     yield Volume(output, first_page, tuple(stretches))
                     stretches, first_page = [], self.page
@@ -196,10 +209,9 @@ def bind(
     code = sheet_code(["book", *asked, *kind])
     words = BookWords(title, who.instrument.label, f"{who.instrument.label} · book {code}", order.note)
     layout, files, warnings = _engraved(order, who, words, drafts, progress)
-    chapters = tuple(Chapter(title, tuple(entries)) for title, entries in layout.chapters.items())
-    front, told = _front(order, words, chapters)
-    warnings = tuple(dict.fromkeys((*warnings, *told)))
-    data = bind_book(title, front, [files[f"{name}.pdf"] for name in layout.pages], _bookmarks(chapters))
+    chapters = layout.finished
+    parts = [files[f"{name}.pdf"] for name in layout.pages]
+    data = bind_book(title, files[f"{_CONTENTS}.pdf"], parts, _bookmarks(chapters))
     path = order.out / f"{slug(title, 48)}-{slug(who.instrument.name, 32)}-book-{code.lower()}.pdf"
     printed = Printed({place(data, path): data}, code, warnings)
     return Bound(printed, chapters, page_count(data), tuple(layout.refused))
@@ -252,25 +264,17 @@ def _engraved(
     """The exercises on their pages. Where LilyPond needs more pages than were counted, they are filled less."""
     shared = book_includes(data_folder("templates"))
     filled: dict[str, float] = {}
+    total = sum(len(draft.orders) for draft in drafts)
+    # An even number of runs of one size keeps two of them busy to the end.
+    volume = total if total < ALONE else total / (2 * ceil(total / (2 * VOLUME)))
     for tries in range(len(_TIGHTER)):
-        layout = _Layout(who, order, words, filled)
+        layout = _Layout(who, order, words, filled, 0.9 * volume)
         files, warnings = engrave_all(layout.jobs(drafts), shared, ("pdf",), progress, order.cache)
         spilt = [name for name, pages in layout.pages.items() if page_count(files[f"{name}.pdf"]) != pages]
         if not spilt:
             return layout, files, warnings
         filled = {**filled, **{name: _TIGHTER[min(tries + 1, len(_TIGHTER) - 1)] for name in spilt}}
     raise EngravingError("the exercises do not fit their pages; ask for --print small")
-
-
-def _front(order: BookOrder, words: BookWords, chapters: Sequence[Chapter]) -> tuple[bytes, tuple[str, ...]]:
-    """The first pages."""
-    templates = data_folder("templates")
-    text = render_contents("contents", chapters, words, order.paper, templates)
-    job = Job(partial(str, text), ("contents",))
-    files, warnings = engrave_all(
-        [job], book_includes(templates), ("pdf",), lambda _done, _all: None, order.cache
-    )
-    return files["contents.pdf"], warnings
 
 
 def _bookmarks(chapters: Sequence[Chapter]) -> list[Bookmark]:

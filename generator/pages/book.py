@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from generator.pages.sheet import Sheet
 from generator.theory.pitch import NoteName
 
-# Exercises that are laid out together; the last page of each stretch may stay open a little.
-STRETCH = 60
+# Exercises that are laid out together, on pages of their own.
+STRETCH = 36
 # A chapter of fewer would leave half its page empty.
 FEW = 4
 
