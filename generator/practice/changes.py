@@ -4,19 +4,20 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Sequence
 
+from generator.practice.bygone import Reading
 from generator.practice_log import Entry, Kind, PracticeLog
-from generator.rotation import EventTuple, Item, list_changes
+from generator.rotation import Item, list_changes
 
 _LIST_KINDS = ("item_in", "item_out", "void")
 
 
-def played_on(events: Sequence[EventTuple], day: dt.date) -> set[str]:
-    """What was played on a day."""
-    gone = {entry[7] for entry in events if entry[1] == "void"}
+def played_on(reading: Reading, day: dt.date) -> set[str]:
+    """What was played on the day of a reading."""
+    gone = reading.gone
     today = day.isoformat()
     return {
         entry[3]
-        for entry in events
+        for entry in reading.events
         if entry[2] == today and entry[1] == "play" and entry[0] not in gone and entry[3]
     }
 
@@ -24,7 +25,7 @@ def played_on(events: Sequence[EventTuple], day: dt.date) -> set[str]:
 def record_changes(
     log: PracticeLog,
     items: Sequence[Item],
-    events: Sequence[EventTuple],
+    reading: Reading,
     day: dt.date,
     clock: dt.date,
     recorded_at: str,
@@ -38,21 +39,21 @@ def record_changes(
     Args:
         log: the log.
         items: the list as it is on the day.
-        events: the whole log of the instrument.
+        reading: what the log has of the instrument on the day.
         day: the day of the sheet.
         clock: today by the clock.
         recorded_at: the moment.
         instrument: whose list.
     """
-    known = [entry for entry in events if entry[1] in _LIST_KINDS]
+    known = [entry for entry in reading.events if entry[1] in _LIST_KINDS]
     here, now = day.isoformat(), clock.isoformat()
     if any(here < entry[2] <= now for entry in known if entry[1] != "void"):
         return False
-    if _on_log(known, here) == {item.id for item in items}:
+    changes = list_changes(items, known, day, reading.start)
+    if not (changes.entering or changes.leaving):
         return False
-    changes = list_changes(items, known, day)
     # The how-manieth change of an exercise is part of the uid, so that two programs at once note it only once.
-    count = Counter(entry[3] for entry in known)
+    count = Counter(entry[3] for entry in log.events(instrument=instrument) if entry[1] in _LIST_KINDS)
     entries = [
         Entry(
             f"item_in {item.id} {day} {count[item.id]}",
@@ -79,11 +80,3 @@ def record_changes(
     ]
     log.append(entries)
     return True
-
-
-def _on_log(known: Sequence[EventTuple], day: str) -> set[str | None]:
-    """What the log has on the list on a day: quicker to tell than what has changed, which is seldom needed."""
-    upto = [entry for entry in known if entry[2] <= day]
-    gone = {entry[7] for entry in upto if entry[1] == "void"}
-    last = {entry[3]: entry[1] for entry in upto if entry[1] != "void" and entry[0] not in gone}
-    return {item for item, kind in last.items() if kind == "item_in"}

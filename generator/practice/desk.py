@@ -13,9 +13,10 @@ from generator.catalogue.required_file import read_list
 from generator.errors import DoesNotFitError, OutputError, RequestError
 from generator.exercise.build import Player
 from generator.exercise.request import Request
+from generator.practice.bulk import many_records
 from generator.practice.places import Home
 from generator.practice.remembered import recall, remember
-from generator.practice.repertoire import DatedNames, Gathering, Repertoire, Wanted
+from generator.practice.repertoire import Columns, DatedNames, Gathering, Repertoire, Wanted
 from generator.resources import data_folder
 
 STARTER = "starter-plan.toml"
@@ -93,7 +94,8 @@ def open_desk(home: Home, asked: Asked, here: Path) -> Desk:
     guessed = not (asked.instrument or plan.instrument)
     key = _key(source, plan, who)
     place = home.cache / f"list-{sha256(f'{source} {who.instrument.name}'.encode()).hexdigest()[:12]}.json"
-    repertoire = recall(place, key)
+    with many_records():
+        repertoire = recall(place, key)
     if repertoire is None:
         whole, file = read_plan(source, studio.catalogue())
         _player(whole, file, asked)  # for its mistakes
@@ -133,7 +135,8 @@ def _spell_out(plan: Plan, file: MarkedFile, who: Player, *, strict: bool) -> Re
             dated.append(DatedNames(row.called or _short(row.name), row.day, names))
     entries, dressings = tuple(gathering.entries.values()), tuple(gathering.dressings)
     mark = sha256(repr((entries, dressings, dated)).encode()).hexdigest()[:16]
-    return Repertoire(who.instrument.name, entries, dressings, tuple(dated), tuple(gathering.unfit), mark)
+    columns = Columns.of(entries)
+    return Repertoire(who.instrument.name, columns, dressings, tuple(dated), tuple(gathering.unfit), mark)
 
 
 def _add(gathering: Gathering, row: Wanted, file: MarkedFile, line: int, *, strict: bool) -> tuple[str, ...]:

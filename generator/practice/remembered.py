@@ -13,9 +13,9 @@ from generator import __version__
 from generator.catalogue.keep import Dressing
 from generator.engraving.place import place as put
 from generator.errors import OutputError
-from generator.practice.repertoire import DatedNames, Entry, Repertoire
+from generator.practice.repertoire import Columns, DatedNames, Repertoire
 
-_FORM = 4
+_FORM = 5
 """Raised when entries or the way they are made change."""
 
 
@@ -27,7 +27,7 @@ def recall(path: Path, key: str) -> Repertoire | None:
             return None
         return Repertoire(
             data["instrument"],
-            tuple(map(Entry._make, data["entries"])),
+            _columns(data["columns"]),
             tuple(_dressing(row) for row in data["dressings"]),
             tuple(DatedNames(n, dt.date.fromisoformat(day), tuple(names)) for n, day, names in data["dated"]),
             tuple((phrase, reason) for phrase, reason in data["unfit"]),
@@ -45,7 +45,7 @@ def remember(path: Path, key: str, repertoire: Repertoire) -> None:
         "form": _FORM,
         "version": __version__,
         "instrument": repertoire.instrument,
-        "entries": repertoire.entries,
+        "columns": repertoire.columns._asdict(),
         "dressings": [asdict(one) for one in repertoire.dressings],
         "dated": [(one.name, one.day.isoformat(), one.names) for one in repertoire.dated],
         "unfit": repertoire.unfit,
@@ -54,6 +54,13 @@ def remember(path: Path, key: str, repertoire: Repertoire) -> None:
         put(json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode(), path)
     except OutputError:
         return
+
+
+def _columns(data: dict[str, list[Any]]) -> Columns:
+    columns = Columns._make(tuple(data[name]) for name in Columns._fields)
+    if len(set(map(len, columns))) > 1:
+        raise ValueError(data.keys())
+    return columns
 
 
 def _dressing(row: dict[str, Any]) -> Dressing:

@@ -5,6 +5,7 @@ its written key. So its history stays when a plan is edited, dressed differently
 """
 
 import datetime as dt
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
@@ -16,7 +17,7 @@ from generator.errors import DoesNotFitError
 from generator.exercise.build import Player, written_tonic
 from generator.exercise.request import Request
 from generator.practice.measure import Measure, measure
-from generator.rotation import DatedList, Item
+from generator.rotation import DatedList, Roll
 from generator.theory.form import Form
 from generator.theory.key import both_names, circle_place, usual_name
 from generator.theory.pitch import NoteName
@@ -52,6 +53,24 @@ class Entry(NamedTuple):
     tonics: str
 
 
+class Columns(NamedTuple):
+    """The exercises of a list in columns, see `Entry`; a large list is kept and read faster so."""
+
+    names: tuple[str, ...] = ()
+    minutes: tuple[int, ...] = ()
+    keys: tuple[int | None, ...] = ()
+    catalogues: tuple[int, ...] = ()
+    dressings: tuple[int, ...] = ()
+    heavy: tuple[bool, ...] = ()
+    until: tuple[str, ...] = ()
+    tonics: tuple[str, ...] = ()
+
+    @classmethod
+    def of(cls, entries: Iterable[Entry]) -> "Columns":
+        """The columns of some entries."""
+        return cls(*zip(*entries, strict=True))
+
+
 @dataclass(frozen=True, slots=True)
 class DatedNames:
     """A required list with its date and the names of its exercises."""
@@ -67,7 +86,7 @@ class Repertoire:
 
     Attributes:
         instrument: catalogue name.
-        entries: the exercises.
+        columns: the exercises.
         dressings: what they wear, by number.
         dated: required lists.
         unfit: phrase and reason of what the instrument or level cannot carry.
@@ -75,11 +94,22 @@ class Repertoire:
     """
 
     instrument: str
-    entries: tuple[Entry, ...]
+    columns: Columns
     dressings: tuple[Dressing, ...]
     dated: tuple[DatedNames, ...] = ()
     unfit: tuple[tuple[str, str], ...] = ()
     mark: str = ""
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """The exercises as records, made anew each time."""
+        return tuple(map(Entry._make, zip(*self.columns, strict=True)))
+
+    def called(self, names: Collection[str]) -> dict[str, Entry]:
+        """Some exercises by their names."""
+        places = [place for place, name in enumerate(self.columns.names) if name in names]
+        rows = (Entry._make(column[place] for column in self.columns) for place in places)
+        return {entry.name: entry for entry in rows}
 
     def item_id(self, name: str) -> str:
         """What the log calls an exercise."""
@@ -89,16 +119,27 @@ class Repertoire:
         """The phrase of an id."""
         return item_id.removeprefix(f"{self.instrument}: ")
 
-    def items(self, day: dt.date) -> list[Item]:
-        """The list as it stands on a day."""
+    def items(self, day: dt.date) -> Roll:
+        """The list as it stands on a day.
+
+        Raises:
+            RequestError: an impossible number.
+        """
         today, before = day.isoformat(), f"{self.instrument}: "
         every = [dressing.every for dressing in self.dressings]
         goals = [dressing.goal for dressing in self.dressings]
-        return [
-            Item(before + name, minutes, key, number, every[dress], goals[dress], heavy, name)
-            for name, minutes, key, number, dress, heavy, until, _ in self.entries
-            if not until or until >= today
-        ]
+        names, minutes, keys, catalogues, worn, heavy, until, _ = self.columns
+        roll = Roll(
+            tuple([before + name for name in names]),
+            minutes,
+            keys,
+            catalogues,
+            tuple(map(every.__getitem__, worn)),
+            tuple(map(goals.__getitem__, worn)),
+            heavy,
+            names,
+        )
+        return roll.only([not last or last >= today for last in until]).checked()
 
     def lists(self) -> list[DatedList]:
         """Required lists with their dates."""

@@ -20,6 +20,8 @@ from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
 from generator.practice.attire import Past, dress, last_tempo, pasts
+from generator.practice.bulk import many_records
+from generator.practice.bygone import Reading, read_log
 from generator.practice.changes import played_on, record_changes
 from generator.practice.desk import Desk
 from generator.practice.repertoire import Entry as Kept
@@ -33,6 +35,7 @@ from generator.rotation import (
     Item,
     Lane,
     Note,
+    Settled,
     Topic,
     plan_sheet,
 )
@@ -92,7 +95,7 @@ def todays_page(desk: Desk, morning: Morning) -> Page:
         RequestError: there is nothing to play, with the reason.
         OutputError: the log cannot be read or written.
     """
-    with PracticeLog.open(desk.home.log) as log:
+    with many_records(), PracticeLog.open(desk.home.log) as log:
         mark = _mark(desk, morning)
         before = sheets_of(log, morning.day, None)
         kept = morning.day < morning.clock and not morning.otherwise
@@ -148,19 +151,22 @@ def _chosen(
     """
     instrument = desk.who.instrument.name
     items = desk.repertoire.items(morning.day)
-    events = log.events(instrument=instrument)
+    minutes = morning.minutes or desk.plan.minutes
+    reading = read_log(log, desk, items, morning.day, minutes)
     now = utc_text(morning.moment)
-    if record_changes(log, items, events, morning.day, morning.clock, now, instrument):
-        events = log.events(instrument=instrument)
+    if record_changes(log, items, reading, morning.day, morning.clock, now, instrument):
+        reading = read_log(log, desk, items, morning.day, minutes)
     earlier = {
         sheet.number: sheet
         for sheet in before
         if sheet.instrument == instrument and sheet.number < morning.number
     }
     missing = morning.number - 1 - len(earlier)
-    already = {row.item for sheet in earlier.values() for row in sheet.rows} | played_on(events, morning.day)
-    chosen = choose(desk, items, events, morning, number=1 + missing, already=already)
-    rows, exercises = _dressed(desk, chosen, items, events, morning)
+    already = {row.item for sheet in earlier.values() for row in sheet.rows} | played_on(reading, morning.day)
+    chosen = choose(
+        desk, items, reading.events, morning, number=1 + missing, already=already, start=reading.start
+    )
+    rows, exercises = _dressed(desk, chosen, items, log, morning)
     low, high = desk.who.compass.low.name, desk.who.compass.high.name
     sheet = StoredSheet(
         code_for(morning.day, [instrument, morning.number, mark, *rows], [sheet.code for sheet in before]),
@@ -175,24 +181,29 @@ def _chosen(
         chosen.rest_minutes,
         chosen.promise_now,
         rows,
-        tuple((str(note.topic), note.text) for note in chosen.notes if _tells(note, items, events)),
+        tuple((str(note.topic), note.text) for note in chosen.notes if _tells(note, items, reading)),
         RULE_VERSION,
     )
     return sheet, tuple(_with_reason(made, row, sheet) for made, row in zip(exercises, rows, strict=True))
 
 
 def _dressed(
-    desk: Desk, chosen: DaySheet, items: Sequence[Item], events: Sequence[EventTuple], morning: Morning
+    desk: Desk, chosen: DaySheet, items: Sequence[Item], log: PracticeLog, morning: Morning
 ) -> tuple[tuple[SheetRow, ...], list[Exercise]]:
     """The rows of a sheet as they are worn today, and their exercises."""
     together = morning.together or desk.plan.together
-    wanted = {item.id for item in items} if together else {row.item_id for row in chosen.rows}
-    past = pasts(events, morning.day.isoformat(), wanted)
-    kept = {desk.repertoire.item_id(one.name): one for one in desk.repertoire.entries}
+    instrument = desk.who.instrument.name
+    wanted = {row.item_id for row in chosen.rows}
+    if together:
+        past = pasts(log.events(instrument=instrument), morning.day.isoformat(), {item.id for item in items})
+    else:
+        past = pasts(log.events_of(wanted, instrument=instrument), morning.day.isoformat(), wanted)
+    name_of = desk.repertoire.name_of
+    kept = desk.repertoire.called({name_of(row.item_id) for row in chosen.rows})
     rows: list[SheetRow] = []
     exercises: list[Exercise] = []
     for row in chosen.rows:
-        exercise, goal = _row(kept[row.item_id], desk, past, together=together)
+        exercise, goal = _row(kept[name_of(row.item_id)], desk, past, together=together)
         aim = exercise.tempo.bpm if exercise.tempo else None
         floor = row.lane is Lane.FLOOR
         rows.append(
@@ -202,21 +213,31 @@ def _dressed(
     return tuple(rows), exercises
 
 
-def _tells(note: Note, items: Sequence[Item], events: Sequence[EventTuple]) -> bool:
+def _tells(note: Note, items: Sequence[Item], reading: Reading) -> bool:
     """Whether a sentence says something: the load rests on ratings, which a new list does not have yet."""
-    return note.topic is not Topic.LOAD or 2 * sum(entry[1] == "play" for entry in events) > len(items)
+    return note.topic is not Topic.LOAD or 2 * reading.plays > len(items)
 
 
 def choose(
     desk: Desk,
-    items: list[Item],
+    items: Sequence[Item],
     events: Sequence[EventTuple],
     morning: Morning,
     *,
     number: int = 1,
     already: Collection[str] = (),
+    start: Settled | None = None,
 ) -> DaySheet:
     """What the rotation puts on a sheet.
+
+    Args:
+        desk: the player.
+        items: the list.
+        events: the log; with `start` only what is dated since.
+        morning: what is asked.
+        number: 2 for a second sheet the same day.
+        already: ids to leave out besides.
+        start: what was settled from the same log and list.
 
     Raises:
         RequestError: nothing, with the reason.
@@ -232,6 +253,7 @@ def choose(
         wished=plan.longest_wait,
         number=number,
         already=already,
+        start=start,
     )
     if not sheet.rows:
         raise RequestError(" ".join(note.text for note in sheet.notes) or "There is nothing to play.")

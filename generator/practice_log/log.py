@@ -7,9 +7,10 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self, cast
 
-from generator.errors import RequestError
+from generator.errors import RequestError, clipped
 from generator.practice_log.database import Database, open_database
 from generator.practice_log.entry import Entry, Kind, problems_of
+from generator.practice_log.schema import VOUCHED
 from generator.rotation import EventTuple
 
 BUSY_SECONDS = 10.0
@@ -26,10 +27,14 @@ _INSERT = (
     "ON CONFLICT(uid) DO NOTHING"
 )
 _STANDING = "event.kind <> 'void' AND event.seq NOT IN (SELECT ref FROM event WHERE kind = 'void')"
-_EVENTS = (
-    "SELECT seq, kind, day, item, rating, tempo, goal, ref FROM event WHERE day <= ? "
-    "AND (? IS NULL OR instrument IS NULL OR instrument = ? OR kind = 'void') ORDER BY day, seq"
+_EVENT = "SELECT seq, kind, day, item, rating, tempo, goal, ref FROM event"
+_WHOSE = "(? IS NULL OR instrument IS NULL OR instrument = ? OR kind = 'void')"
+_EVENTS = f"{_EVENT} WHERE day <= ? AND {_WHOSE} ORDER BY day, seq"
+_NEWER = (  # each part finds its rows by an index
+    "SELECT seq FROM event WHERE day >= ? UNION SELECT seq FROM event WHERE seq > ? UNION "
+    "SELECT ref FROM event WHERE kind = 'void' AND (seq > ? OR day > ?)"
 )
+_NEWS = f"{_EVENT} WHERE seq IN ({_NEWER}) AND {_WHOSE} ORDER BY day, seq"
 _FIELDS = tuple(Entry.__dataclass_fields__)
 
 
@@ -194,6 +199,55 @@ class PracticeLog:
         found = self._database.rows(_EVENTS, (until.isoformat(), instrument, instrument))
         return cast("list[EventTuple]", found)
 
+    def news(
+        self, *, since: dt.date, seq: int, taken_back: dt.date, instrument: str | None = None
+    ) -> list[EventTuple]:
+        """What can differ from an earlier reading of the log, in the order of `events`.
+
+        Everything dated from a day on; everything saved since; and entries taken back since. What comes back and is
+        dated before the day therefore has changed what was read then.
+
+        Args:
+            since: the day.
+            seq: the largest number (seq) that had been read.
+            taken_back: up to this date entries that take something back had been heeded.
+            instrument: as in `events`.
+        """
+        values = (since.isoformat(), seq, seq, taken_back.isoformat(), instrument, instrument)
+        return cast("list[EventTuple]", self._database.rows(_NEWS, values))
+
+    def events_of(self, items: Collection[str], *, instrument: str | None = None) -> list[EventTuple]:
+        """What stands of some exercises, in the order of `events`; what was taken back is left out."""
+        marks = ", ".join("?" * len(items))
+        found = self._database.rows(
+            f"{_EVENT} WHERE item IN ({marks}) AND {_STANDING} AND {_WHOSE} ORDER BY day, seq",
+            (*items, instrument, instrument),
+        )
+        return cast("list[EventTuple]", found)
+
+    def vouch(self, digest: str) -> None:
+        """Note that something kept elsewhere was made from this log.
+
+        Nothing in the log is ever changed or removed. So whatever was made from its first entries stays right for
+        it, and for each copy made later: such a copy has both these entries and the note. Another log, such as one
+        imported from an edited file, has not.
+
+        Args:
+            digest: of the whole content of what was made.
+
+        Raises:
+            OutputError: the disk or another program is in the way.
+        """
+        with self._database.transaction():
+            self._database.run(VOUCHED)
+            self._database.run("INSERT INTO vouched VALUES (?) ON CONFLICT DO NOTHING", (digest,))
+
+    def vouches(self, digest: str) -> bool:
+        """Whether this log, or one that it is a copy of, was asked to `vouch` for a digest."""
+        there = "SELECT 1 FROM sqlite_master WHERE name = 'vouched'"
+        known = "SELECT 1 FROM vouched WHERE digest = ?"
+        return bool(self._database.rows(there) and self._database.rows(known, (digest,)))
+
     def problems(self) -> list[str]:
         """What SQLite finds wrong with the file; empty if it is sound."""
         found = [str(row[0]) for row in self._database.rows("PRAGMA integrity_check")]
@@ -210,19 +264,19 @@ class PracticeLog:
             return None
         target = self._find(entry.takes_back)
         if target is None:
-            return f'there is no entry "{entry.takes_back}" to take back'
+            return f'there is no entry "{clipped(entry.takes_back)}" to take back'
         if target.kind is Kind.VOID:
-            return f'"{entry.takes_back}" takes something back itself; enter the play again instead'
+            return f'"{clipped(entry.takes_back)}" takes something back itself; enter the play again instead'
         gone = "SELECT 1 FROM event WHERE ref = (SELECT seq FROM event WHERE uid = ?) AND kind = 'void'"
         if self._database.rows(gone, (entry.takes_back,)):
-            return f'"{entry.takes_back}" has been taken back already'
+            return f'"{clipped(entry.takes_back)}" has been taken back already'
         return None
 
 
 def _clash(known: Entry, entry: Entry) -> str | None:
     """How an entry differs from the one in the log with the same uid."""
     different = [name for name in _FIELDS if getattr(known, name) != getattr(entry, name)]
-    return f'"{entry.uid}" is in the log with another {", ".join(different)}' if different else None
+    return f'"{clipped(entry.uid)}" is in the log with another {", ".join(different)}' if different else None
 
 
 def _values(entry: Entry) -> tuple[str | int | None, ...]:

@@ -43,4 +43,7 @@ VERSION_1 = (
     f"CREATE TRIGGER event_no_delete BEFORE DELETE ON event {_NO_CHANGE}",
 )
 
+# No part of the log and no step: it is made when first needed, and may be dropped at any time. See `vouch`.
+VOUCHED = "CREATE TABLE IF NOT EXISTS vouched (digest TEXT PRIMARY KEY) STRICT, WITHOUT ROWID"
+
 MIGRATIONS: tuple[tuple[str, ...], ...] = (VERSION_1,)

@@ -10,7 +10,7 @@ Pure: no files, no clock, no chance. The same list, log, day and minutes give th
 """
 
 from generator.rotation.changes import ListChanges, list_changes
-from generator.rotation.day import RULE_VERSION, plan_sheet
+from generator.rotation.day import RULE_VERSION, plan_sheet, usual_ceiling
 from generator.rotation.promise import best_floor, lengths_of, lower_bound, minutes_needed
 from generator.rotation.records import (
     DatedList,
@@ -23,7 +23,10 @@ from generator.rotation.records import (
     Row,
     Topic,
 )
+from generator.rotation.replay import settle
 from generator.rotation.rest import minutes_with_rest, rest_minutes
+from generator.rotation.roll import Roll
+from generator.rotation.settled import Settled
 
 __all__ = [
     "RULE_VERSION",
@@ -35,7 +38,9 @@ __all__ = [
     "Lane",
     "ListChanges",
     "Note",
+    "Roll",
     "Row",
+    "Settled",
     "Topic",
     "best_floor",
     "lengths_of",
@@ -45,4 +50,6 @@ __all__ = [
     "minutes_with_rest",
     "plan_sheet",
     "rest_minutes",
+    "settle",
+    "usual_ceiling",
 ]

@@ -9,9 +9,11 @@ import heapq
 from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from itertools import compress
 from typing import NamedTuple
 
 from generator.rotation.records import KEYS, Item
+from generator.rotation.roll import Roll
 
 SAME_KEY, NEIGHBOUR, UNCROWDED = 2, 1, 4
 
@@ -56,14 +58,10 @@ class Queue:
 
     def without(self, ids: Collection[str]) -> "Queue":
         """The queue without some of its items."""
-        stay = [place for place, item in enumerate(self.items) if item.id not in ids]
-        return Queue(
-            [self.items[place] for place in stay],
-            [self.ages[place] for place in stay],
-            [self.gaps[place] for place in stay],
-            self.day,
-            self.front,
-        )
+        roll = Roll.of(self.items)
+        stay = [item_id not in ids for item_id in roll.ids]
+        ages, gaps = list(compress(self.ages, stay)), list(compress(self.gaps, stay))
+        return Queue(roll.only(stay), ages, gaps, self.day, self.front)
 
     def candidate(self, place: int) -> Candidate:
         """One item as a record."""
@@ -100,15 +98,18 @@ def floor_lane(queue: Queue, budget: int, minutes: int) -> list[Candidate]:
 
 def _oldest(queue: Queue, number: int) -> list[Candidate]:
     """The first so many in line, in order."""
-    if queue.front is not None:
-        return heapq.nsmallest(number, map(queue.candidate, range(len(queue.items))))
-    first: list[int] = []
-    groups = queue.by_age()
-    for age in sorted(groups):
-        if len(first) >= number:
-            break
-        first += heapq.nsmallest(number, groups[age], key=lambda place: queue.items[place].tie)
-    return [queue.candidate(place) for place in first[:number]]
+    roll, ages, front = Roll.of(queue.items), queue.ages, queue.front
+    if front is not None:
+        places = heapq.nsmallest(
+            number,
+            range(len(ages)),
+            key=lambda place: (roll.ids[place] not in front, ages[place], roll.tie(place)),
+        )
+    else:
+        last = max(heapq.nsmallest(number, ages), default=0)
+        first = [place for place, age in enumerate(ages) if age <= last]
+        places = heapq.nsmallest(number, first, key=lambda place: (ages[place], roll.tie(place)))
+    return list(map(queue.candidate, places))
 
 
 def crowding(keys: Counter[int | None], key: int | None) -> int:
@@ -145,14 +146,19 @@ def _shortlists(queue: Queue, room: int, taken: set[str]) -> dict[int | None, li
     Of one key and one length no more are ever used than fit, and these in order of waited / gap.
     """
     groups: dict[tuple[int | None, int], list[int]] = {}
-    for place, item in enumerate(queue.items):
-        if item.minutes <= room:
-            groups.setdefault((item.key, item.minutes), []).append(place)
+    roll = Roll.of(queue.items)
+    for place, kind in enumerate(zip(roll.keys, roll.minutes, strict=True)):
+        if kind in groups:
+            groups[kind].append(place)
+        else:
+            groups[kind] = [place]
     heaps: dict[int | None, list[_Entry]] = {}
     for (key, minutes), group in groups.items():
+        if minutes > room:
+            continue
         heap = heaps.setdefault(key, [])
         for ratio, place in _most_waiting(queue, group, room // minutes + len(taken)):
-            if queue.items[place].id not in taken:
+            if roll.ids[place] not in taken:
                 one = queue.candidate(place)
                 heap.append((ratio, one.age, one.tie, one))
     for heap in heaps.values():
@@ -162,14 +168,14 @@ def _shortlists(queue: Queue, room: int, taken: set[str]) -> dict[int | None, li
 
 def _most_waiting(queue: Queue, group: list[int], number: int) -> list[tuple[float, int]]:
     """The first so many of a group by waited / gap (here negative), age and tie."""
-    ratios = [((queue.ages[place] >> 1) - queue.day) / queue.gaps[place] for place in group]
+    ages, gaps, day = queue.ages, queue.gaps, queue.day
+    ratios = [((ages[place] >> 1) - day) / gaps[place] for place in group]
     most = heapq.nsmallest(number, ratios)[-1]
     short = [(ratio, place) for ratio, place in zip(ratios, group, strict=True) if ratio <= most]
     if len(short) <= number:
         return short
-    return heapq.nsmallest(
-        number, short, key=lambda one: (one[0], queue.ages[one[1]], queue.items[one[1]].tie)
-    )
+    tie = Roll.of(queue.items).tie
+    return heapq.nsmallest(number, short, key=lambda one: (one[0], ages[one[1]], tie(one[1])))
 
 
 def _most_overdue(

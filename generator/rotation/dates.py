@@ -17,6 +17,7 @@ from fractions import Fraction
 from generator.rotation.promise import Floor, floor_at, lengths_of, total_minutes
 from generator.rotation.records import DatedList, Item
 from generator.rotation.replay import State
+from generator.rotation.roll import Roll
 
 MEMORY_DAYS = 28
 PLAYED_BEFORE, DAYS_BEFORE = 6, 7  # a new player is taken to practise six days in seven
@@ -79,12 +80,13 @@ def countdowns(
         pace: share of days practised.
     """
     ahead = []
+    roll = Roll.of(items)
     for required in sorted(lists, key=lambda one: (one.day, one.name)):
         days = (required.day - today).days
-        mine = [item for item in items if item.id in required.item_ids] if days > 0 else []
+        mine = roll.only([one in required.item_ids for one in roll.ids]) if days > 0 else ()
         if not mine:
             continue
-        lengths = lengths_of(item.minutes for item in mine)
+        lengths = lengths_of(mine.minutes)
         promise = floor_at(lengths, floor.budget, floor.minutes).promise
         practice_days = max(1, int(days * pace))
         ahead.append(
@@ -92,7 +94,7 @@ def countdowns(
                 required.name,
                 days,
                 practice_days,
-                frozenset(item.id for item in mine),
+                frozenset(mine.ids),
                 total_minutes(lengths),
                 promise,
                 practice_days <= TIMES_SURE * promise,

@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import compress
+from operator import and_, gt, truediv
 
 from generator.errors import RequestError
 from generator.rotation import sentences
@@ -18,6 +19,8 @@ from generator.rotation.promise import HALF, Floor, best_floor, lengths_of, lowe
 from generator.rotation.records import DatedList, DaySheet, EventTuple, Item, Lane, Row, check_items
 from generator.rotation.replay import State, replay
 from generator.rotation.rest import place_breaks, rest_minutes
+from generator.rotation.roll import Roll
+from generator.rotation.settled import Settled
 
 RULE_VERSION = 1
 """Raised with every change that can alter a sheet; the log keeps it with each sheet that was made."""
@@ -52,6 +55,7 @@ def plan_sheet(
     wished: int | None = None,
     number: int = 1,
     already: Collection[str] = (),
+    start: Settled | None = None,
 ) -> DaySheet:
     """Choose what to play today.
 
@@ -73,20 +77,39 @@ def plan_sheet(
         wished: the longest gap the player wishes for, in practice days; only notes depend on it.
         number: 2 for a second sheet the same day, and so on: what the earlier ones had is left out.
         already: ids to leave out besides, such as those on earlier sheets made with other minutes.
+        start: what was settled from the same log and list with `usual_ceiling`; then `events` is only what is
+            dated since. The sheet is the same with it and without.
 
     Raises:
-        RequestError: an impossible list or number.
+        RequestError: an impossible list or number, or `start` is for something else.
     """
     terms = _terms(minutes, rest, share, wished)
     if number < 1:
         raise RequestError(f"There is no sheet number {number}; sheets of a day are numbered from 1.")
-    check_items(items)
-    morning = _morning(items, events, today, terms, lists)
+    roll = Roll.of(items)
+    ceiling = usual_ceiling(roll, terms.playing, share)
+    state = replay(events, today, roll, ceiling, start)
+    if len(state.places) < len(state.ages):  # rows that share an id
+        check_items(roll)
+    morning = _morning(roll, state, today, terms, lists)
     queue = morning.queue.without(already) if already else morning.queue
     for _ in range(number - 1):
         floor_rows, need_rows = _lanes(queue, morning.floor)
         queue = queue.without({one.item.id for one in (*floor_rows, *need_rows)})
     return _sheet(*_lanes(queue, morning.floor), morning=morning)
+
+
+def usual_ceiling(items: Sequence[Item], playing: int, share: Fraction = HALF) -> int:
+    """The longest wanted gap of a list, practice days, whatever the log says.
+
+    Args:
+        items: the list.
+        playing: minutes for exercises, the rest taken off.
+        share: share of them for the longest waiting.
+    """
+    known = lengths_of(Roll.of(items).minutes)
+    fitting = {length: count for length, count in known.items() if length <= playing}
+    return gap_ceiling(best_floor(fitting, playing, share).promise)
 
 
 def _terms(minutes: int, rest: int | None, share: Fraction, wished: int | None) -> Terms:
@@ -104,23 +127,20 @@ def _terms(minutes: int, rest: int | None, share: Fraction, wished: int | None) 
 
 
 def _morning(
-    items: Sequence[Item],
-    events: Iterable[EventTuple],
+    items: Roll,
+    state: State,
     today: dt.date,
     terms: Terms,
     lists: Iterable[DatedList],
 ) -> Morning:
     """All figures of the day, before any row is chosen."""
     playing = terms.playing
-    known = lengths_of(item.minutes for item in items if item.minutes <= playing)
-    ceiling = gap_ceiling(best_floor(known, playing, terms.share).promise)
-    state = replay(events, today, items, ceiling)
-    stay = [item.minutes <= playing and not gone for item, gone in zip(items, state.absent, strict=False)]
-    too_long = [
-        item for item, gone in zip(items, state.absent, strict=False) if not gone and item.minutes > playing
-    ]
-    on_list = list(compress(items, stay))
-    lengths = lengths_of(item.minutes for item in on_list)
+    here = [not gone for gone in state.absent[: len(items)]]
+    fits = [length <= playing for length in items.minutes]
+    stay = list(map(and_, here, fits))
+    too_long = items.only(list(map(gt, here, fits)))  # here and does not fit
+    on_list = items.only(stay)
+    lengths = lengths_of(on_list.minutes)
     floor = best_floor(lengths, playing, terms.share)
     pace = attendance(state, today)
     ahead = countdowns(lists, on_list, floor, today, pace)
@@ -140,11 +160,11 @@ def _morning(
         state=state,
         countdowns=ahead,
         queue=queue,
-        load=math.fsum(item.minutes / gap for item, gap in zip(queue.items, queue.gaps, strict=True)),
+        load=math.fsum(map(truediv, on_list.minutes, queue.gaps)),
     )
 
 
-def _queue(items: Sequence[Item], state: State, stay: Sequence[bool], ahead: Sequence[Countdown]) -> Queue:
+def _queue(items: Roll, state: State, stay: Sequence[bool], ahead: Sequence[Countdown]) -> Queue:
     """The items of today's list in columns, with the gaps that are wanted today.
 
     Args:
@@ -155,11 +175,12 @@ def _queue(items: Sequence[Item], state: State, stay: Sequence[bool], ahead: Seq
     """
     ages, gaps = list(compress(state.ages, stay)), list(compress(state.gaps, stay))
     wanted = wanted_gaps(ahead)
-    for place, item in enumerate(items):
-        if item.at_least_every is not None:
-            gaps[place] = min(gaps[place], item.at_least_every)
-        if item.id in wanted:
-            gaps[place] = min(gaps[place], wanted[item.id])
+    for place, wish in enumerate(items.wishes):
+        if wish is not None:
+            gaps[place] = min(gaps[place], wish)
+    for place, item_id in enumerate(items.ids) if wanted else ():
+        if item_id in wanted:
+            gaps[place] = min(gaps[place], wanted[item_id])
     first = having_floor(ahead)
     return Queue(items, ages, gaps, state.today, first.item_ids if first else None)
 

@@ -21,6 +21,7 @@ from generator.rotation.promise import (
 from generator.rotation.records import Item, Note, Topic
 from generator.rotation.replay import State
 from generator.rotation.rest import Breaks, minutes_with_rest
+from generator.rotation.roll import Roll
 from generator.rotation.sentences import WEEK
 
 
@@ -164,7 +165,7 @@ def _dated_lists(morning: Morning) -> Iterator[Note]:
 
 def _waiting(ahead: Countdown, queue: Queue) -> list[Candidate]:
     """The items of a dated list in line."""
-    places = [place for place, item in enumerate(queue.items) if item.id in ahead.item_ids]
+    places = [place for place, one in enumerate(Roll.of(queue.items).ids) if one in ahead.item_ids]
     return sorted(map(queue.candidate, places))
 
 

@@ -18,9 +18,9 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from operator import attrgetter
 
 from generator.rotation.records import Item
+from generator.rotation.roll import Roll
 
 HALF = Fraction(1, 2)
 
@@ -141,22 +141,24 @@ def outlook(items: Sequence[Item], by_age: Mapping[int, Sequence[int]], day: int
         floor: the floor from today on.
     """
     ahead = long = small = settles_in = 0
-    now = floor.promise
+    now, step = floor.promise, floor.step
+    roll = Roll.of(items)
+    minutes, tie = roll.minutes, roll.tie
     ages = sorted(by_age)
     if ages and floor.short_days:
-        first = min((items[place] for place in by_age[ages[0]]), key=attrgetter("tie"))
-        long -= floor.is_long(first.minutes)  # the first in line surely fits
+        first = min(by_age[ages[0]], key=tie)
+        long -= floor.is_long(minutes[first])  # the first in line surely fits
     for age in ages:
-        group = [items[place] for place in by_age[age]]
-        ahead += sum([item.minutes for item in group])
+        lengths = [minutes[place] for place in by_age[age]]
+        ahead += sum(lengths)
         if floor.short_days:
-            long += sum(floor.is_long(item.minutes) for item in group)
-            small += sum(floor.is_small(item.minutes) for item in group)
+            long += sum(map(floor.is_long, lengths))
+            small += sum(map(floor.is_small, lengths))
         waited = day - (age >> 1)
-        if waited + ahead // floor.step + min(long, small) <= floor.promise:
+        if waited + ahead // step + min(long, small) <= floor.promise:
             continue  # not even one that takes no time itself would wait too long
-        last = max(group, key=attrgetter("tie")).minutes  # the last in line of one age waits longest
-        to_wait = (ahead - last) // floor.step + min(long, small - (small > 0 and floor.is_small(last)))
+        last = minutes[max(by_age[age], key=tie)]  # the last in line of one age waits longest
+        to_wait = (ahead - last) // step + min(long, small - (small > 0 and floor.is_small(last)))
         if waited + to_wait > floor.promise:
             settles_in = max(settles_in, to_wait + 1)
             now = max(now, waited + to_wait)

@@ -9,10 +9,10 @@ Conventions
 import datetime as dt
 from collections import Counter
 from collections.abc import Collection
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from typing import NamedTuple
+from typing import NamedTuple, Self
 
 from generator.errors import RequestError
 
@@ -21,8 +21,20 @@ NO_KEY_RANK = 12
 FIFTHS_STEP = 5  # ties go round the circle five fifths at a time, so that keys in a row are far apart
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class _Fields(NamedTuple):
+    """What an item is at bottom; a large list is made, and read, faster as tuples."""
+
+    id: str
+    minutes: int
+    key: int | None
+    catalogue: int
+    at_least_every: int | None
+    goal: int | None
+    heavy: bool
+    name: str
+
+
+class Item(_Fields):
     """One exercise of the list that is kept alive.
 
     Args:
@@ -40,35 +52,54 @@ class Item:
         RequestError: an impossible number.
     """
 
-    id: str
-    minutes: int = 1
-    key: int | None = None
-    catalogue: int = 0
-    at_least_every: int | None = None
-    goal: int | None = None
-    heavy: bool = False
-    name: str = ""
+    __slots__ = ()
 
-    tie: tuple[int, int, str] = field(init=False, repr=False, compare=False)
-    """The fixed order among items that have waited equally long: catalogue number, key, id."""
+    def __new__(
+        cls,
+        id: str,  # noqa: A002
+        minutes: int = 1,
+        key: int | None = None,
+        catalogue: int = 0,
+        at_least_every: int | None = None,
+        goal: int | None = None,
+        heavy: bool = False,
+        name: str = "",
+    ) -> Self:
+        """Check the numbers."""
+        problem = number_problem(minutes, key, at_least_every)
+        if problem:
+            raise RequestError(f'"{id}" {problem}.')
+        return super().__new__(cls, id, minutes, key, catalogue, at_least_every, goal, heavy, name)
 
-    def __post_init__(self) -> None:
-        """Check the numbers, and lay the tie down once: a large list is asked for it again and again."""
-        if self.minutes < 1:
-            raise RequestError(f'"{self.id}" has {self.minutes} minutes; at least 1 is needed.')
-        if self.key is not None and not 0 <= self.key < KEYS:
-            raise RequestError(f'"{self.id}" has key position {self.key}; positions go from 0 (C) to 11 (F).')
-        if self.at_least_every is not None and self.at_least_every < 1:
-            raise RequestError(
-                f'"{self.id}" is wanted every {self.at_least_every} days; at least 1 is needed.'
-            )
-        rank = NO_KEY_RANK if self.key is None else FIFTHS_STEP * self.key % KEYS  # 0 5 10 3 8 1 6 11 ...
-        object.__setattr__(self, "tie", (self.catalogue, rank, self.id))
+    @property
+    def tie(self) -> tuple[int, int, str]:
+        """The fixed order among items that have waited equally long: catalogue number, key, id."""
+        return tie_of(self.catalogue, self.key, self.id)
 
     @property
     def called(self) -> str:
         """The name for sentences."""
         return self.name or self.id
+
+
+def tie_of(catalogue: int, key: int | None, item_id: str) -> tuple[int, int, str]:
+    """The fixed order among items that have waited equally long; see `Item.tie`."""
+    return (
+        catalogue,
+        NO_KEY_RANK if key is None else FIFTHS_STEP * key % KEYS,
+        item_id,
+    )  # 0 5 10 3 8 1 6 11 ...
+
+
+def number_problem(minutes: int, key: int | None, at_least_every: int | None) -> str | None:
+    """Why an item cannot have these numbers."""
+    if minutes < 1:
+        return f"has {minutes} minutes; at least 1 is needed"
+    if key is not None and not 0 <= key < KEYS:
+        return f"has key position {key}; positions go from 0 (C) to 11 (F)"
+    if at_least_every is not None and at_least_every < 1:
+        return f"is wanted every {at_least_every} days; at least 1 is needed"
+    return None
 
 
 EventTuple = tuple[int, str, str, str | None, int | None, int | None, int | None, int | None]
@@ -209,7 +240,7 @@ def check_items(items: Collection[Item]) -> None:
     Raises:
         RequestError: naming the first such id.
     """
-    counts = Counter(item.id for item in items)
-    if len(counts) < len(items):
+    if len({item.id for item in items}) < len(items):
+        counts = Counter(item.id for item in items)
         twice = next(item.id for item in items if counts[item.id] > 1)
         raise RequestError(f'"{twice}" is on the list twice; each exercise needs an id of its own.')

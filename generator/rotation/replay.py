@@ -1,7 +1,9 @@
 """Turns the entries of the log into what is known of each item on one morning.
 
-Nothing derived is stored anywhere: the same entries, day and ceiling always give the same state, and the
-order in which the entries arrive does not matter.
+The same entries, day and ceiling always give the same state, and the order in which the entries arrive does not
+matter. Days are read one after the other, so a long log can be read up to some day once (`settle`) and only what
+is dated since need be read on every later morning. It makes no difference to the state: a change of the list
+counts the practice days before its own date, whenever it is read, and plays never look ahead.
 """
 
 import datetime as dt
@@ -12,6 +14,8 @@ from operator import itemgetter
 from generator.errors import RequestError
 from generator.rotation.gap import FIRST_GAP, next_gap
 from generator.rotation.records import EventTuple, Item
+from generator.rotation.roll import Roll
+from generator.rotation.settled import Settled
 
 NEVER_ENTERED = 1  # the age of an item the log has never heard of: on the list from the very start
 
@@ -37,6 +41,7 @@ class State:
         days: the practice days so far.
         first_day: the first day the log knows, or None.
         later: entries dated after this day.
+        gone: numbers (seq) of the entries that were taken back.
     """
 
     places: dict[str, int]
@@ -48,13 +53,14 @@ class State:
     days: list[str] = field(default_factory=list)
     first_day: dt.date | None = None
     later: int = 0
+    gone: set[int | None] = field(default_factory=set)
 
     @classmethod
     def blank(cls, items: Sequence[Item]) -> "State":
         """The state before the first entry."""
         number = len(items)
         return cls(
-            places={item.id: place for place, item in enumerate(items)},
+            places=dict(zip(Roll.of(items).ids, range(number), strict=True)),
             ages=[NEVER_ENTERED] * number,
             gaps=[FIRST_GAP] * number,
             played=[None] * number,
@@ -62,10 +68,38 @@ class State:
             absent=[False] * number,
         )
 
+    @classmethod
+    def after(cls, settled: Settled, items: Sequence[Item]) -> "State":
+        """The state on the morning of the day that everything settled is before.
+
+        Raises:
+            RequestError: it was settled for a list of another size.
+        """
+        ids = [*Roll.of(items).ids, *settled.others]
+        if len(ids) != len(settled.ages):
+            raise RequestError(
+                f"A state of {len(settled.ages)} rows does not belong to {len(ids)} exercises."
+            )
+        return cls(
+            dict(zip(ids, range(len(ids)), strict=True)),
+            list(settled.ages),
+            list(settled.gaps),
+            list(settled.played),
+            list(settled.entered),
+            list(settled.absent),
+            list(settled.days),
+            settled.first_day,
+            gone=set(settled.gone),
+        )
+
     @property
     def today(self) -> int:
         """The practice day that today would be."""
         return len(self.days) + 1
+
+    def on_list(self, place: int) -> bool:
+        """Whether the log has the item of a row on the list."""
+        return self.entered[place] is not None and not self.absent[place]
 
     def row(self, item_id: str) -> int:
         """The row of an item; a new one if it is not on the list."""
@@ -111,7 +145,13 @@ class State:
             played[place] = day
 
 
-def replay(events: Iterable[EventTuple], today: dt.date, items: Sequence[Item], ceiling: int) -> State:
+def replay(
+    events: Iterable[EventTuple],
+    today: dt.date,
+    items: Sequence[Item],
+    ceiling: int,
+    start: Settled | None = None,
+) -> State:
     """The state on the morning of `today`.
 
     Plays before `today` and other entries up to and including it are read, by date, changes of the list
@@ -123,24 +163,93 @@ def replay(events: Iterable[EventTuple], today: dt.date, items: Sequence[Item], 
         today: the day of the sheet.
         items: the list; their goal tempi serve plays that were logged without one.
         ceiling: the longest wanted gap.
+        start: what was settled from the same log, list and ceiling; then only what is dated from its day on is
+            read here.
 
     Raises:
-        RequestError: an entry has a day that is no date.
+        RequestError: an entry has a day that is no date, or `start` does not fit.
     """
-    entries = list(events)
+    state = _begin(items, ceiling, today, start)
+    entries = _standing(state, list(events), today)
+    changes = _read_days(state, entries, items, ceiling, today.isoformat())
+    _look_around(state, entries, changes, today.isoformat())
+    return state
+
+
+def settle(
+    events: Iterable[EventTuple],
+    before: dt.date,
+    today: dt.date,
+    items: Sequence[Item],
+    ceiling: int,
+    start: Settled | None = None,
+) -> Settled:
+    """Read everything dated before a day, so that later mornings can start from there.
+
+    Args:
+        events: the log, in any order; what is dated from `before` on only says what was taken back.
+        before: the day; `today` or earlier.
+        today: what was taken back up to this day is left out. The result serves this day and later ones.
+        items: the list.
+        ceiling: the longest wanted gap.
+        start: an earlier result; then only what is dated from its day on is read here.
+
+    Raises:
+        RequestError: an entry has a day that is no date, or a day or `start` does not fit.
+    """
+    if before > today or (start is not None and before < start.before):
+        raise RequestError(f"What is dated before {before} cannot be settled on {today}.")
+    state = _begin(items, ceiling, today, start)
+    limit = before.isoformat()
+    entries = [entry for entry in _standing(state, list(events), today) if entry[2] < limit]
+    _read_days(state, entries, items, ceiling, limit)
+    return Settled(
+        before,
+        today,
+        ceiling,
+        tuple(state.places)[len(items) :],
+        tuple(state.ages),
+        tuple(state.gaps),
+        tuple(state.played),
+        tuple(state.entered),
+        tuple(state.absent),
+        tuple(state.days),
+        state.first_day,
+        frozenset(one for one in state.gone if one is not None),
+    )
+
+
+def _begin(items: Sequence[Item], ceiling: int, today: dt.date, start: Settled | None) -> State:
+    """The state before the first entry that is read."""
+    if start is None:
+        return State.blank(items)
+    if start.today > today or start.ceiling != ceiling:
+        raise RequestError(
+            f"What was settled on {start.today} with gaps up to {start.ceiling} does not serve {today} "
+            f"with gaps up to {ceiling}."
+        )
+    return State.after(start, items)
+
+
+def _standing(state: State, entries: list[EventTuple], today: dt.date) -> list[EventTuple]:
+    """The entries that were not taken back up to `today`."""
     check_days({entry[2] for entry in entries})
     now = today.isoformat()
-    voided = {entry[7] for entry in entries if entry[1] == "void" and entry[2] <= now}
-    if voided:
-        entries = [entry for entry in entries if entry[0] not in voided]
+    state.gone |= {entry[7] for entry in entries if entry[1] == "void" and entry[2] <= now}
+    return [entry for entry in entries if entry[0] not in state.gone] if state.gone else entries
+
+
+def _read_days(
+    state: State, entries: Sequence[EventTuple], items: Sequence[Item], ceiling: int, now: str
+) -> list[EventTuple]:
+    """Read the days before `now` and what changed on the list up to it; the changes, in order."""
     changes = [entry for entry in entries if entry[1] in {"item_in", "item_out"}]
     plays = [entry for entry in entries if entry[1] == "play"]
     for part in (changes, plays):
         part.sort(key=_SEQ)
         part.sort(key=_DAY)
-    state = State.blank(items)
-    goals = [item.goal for item in items]
-    start = done = 0
+    goals = Roll.of(items).goals
+    first = done = 0
     for day, end in _ends_of_days(plays):
         if day >= now:
             break
@@ -149,11 +258,13 @@ def replay(events: Iterable[EventTuple], today: dt.date, items: Sequence[Item], 
             upto += 1
         state.change_list(changes[done:upto])
         state.days.append(day)
-        state.play(plays[start:end], goals, ceiling)
-        done, start = upto, end
+        state.play(plays[first:end], goals, ceiling)
+        done, first = upto, end
     state.change_list(change for change in changes[done:] if change[2] <= now)
-    _look_around(state, entries, changes, now)
-    return state
+    days = state.days[:1] + [change[2] for change in changes[:1] if change[2] <= now]
+    if state.first_day is None and days:
+        state.first_day = dt.date.fromisoformat(min(days))
+    return changes
 
 
 def _ends_of_days(plays: Sequence[EventTuple]) -> list[tuple[str, int]]:
@@ -164,9 +275,7 @@ def _ends_of_days(plays: Sequence[EventTuple]) -> list[tuple[str, int]]:
 def _look_around(
     state: State, entries: Sequence[EventTuple], changes: Sequence[EventTuple], now: str
 ) -> None:
-    """The first day, and what is dated later: an item that enters only then is not on the list yet."""
-    days = state.days[:1] + [change[2] for change in changes[:1] if change[2] <= now]
-    state.first_day = dt.date.fromisoformat(min(days)) if days else None
+    """What is dated later: an item that enters only then is not on the list yet."""
     state.later = sum([entry[2] > now for entry in entries])
     for _, kind, day, item, *_ in changes if state.later else ():
         if item is not None and kind == "item_in" and day > now:

@@ -168,3 +168,49 @@ def test_moments_are_written_in_utc():
 def test_a_sound_log_has_no_problems(log, play):
     log.append([play("u1")])
     assert log.problems() == []
+
+
+def numbers(found):
+    return [event[0] for event in found]
+
+
+def test_news_are_what_is_dated_since_saved_since_or_taken_back_since(log, play, enter):
+    log.append([play("u1", day="2027-03-01"), play("u2", day="2027-03-02"), play("u3", day="2027-03-09")])
+    take_back(log, "u1", uid="v1", day=dt.date(2027, 3, 4))
+    seen = {"since": dt.date(2027, 3, 5), "seq": 4, "taken_back": dt.date(2027, 3, 5)}
+    assert numbers(log.news(**seen)) == [3]  # dated since
+    assert numbers(log.news(**{**seen, "taken_back": dt.date(2027, 3, 3)})) == [
+        1,
+        3,
+    ]  # the void was not heeded then
+    log.append([play("u4", day="2027-03-01"), play("theirs", day="2027-03-09", instrument="clarinet")])
+    take_back(log, "u2", uid="v2", day=dt.date(2027, 3, 1))
+    assert numbers(log.news(**seen, instrument="flute")) == [5, 7, 2, 3]
+    assert numbers(log.news(**seen)) == [5, 7, 2, 3, 6]
+    everything = {"since": dt.date.min, "seq": 0, "taken_back": dt.date.min}
+    assert log.news(**everything) == log.events()
+
+
+def test_what_stands_of_some_exercises(log, play):
+    log.append([play("u1", "G", "2027-03-09"), play("u2", "D"), play("u3", "G"), play("u4", "A")])
+    log.append([play("u5", "G", instrument="clarinet"), play("u6", "D")])
+    take_back(log, "u6")
+    assert numbers(log.events_of(["G", "D"], instrument="flute")) == [2, 3, 1]
+    assert numbers(log.events_of(["G"])) == [3, 5, 1]
+    assert log.events_of([]) == []
+
+
+def test_a_log_vouches_for_what_it_was_asked_to_and_so_does_a_later_copy(log, path, play):
+    log.append([play("u1")])
+    assert not log.vouches("abc")
+    log._database.run("VACUUM INTO ?", (str(path.with_name("earlier.sqlite")),))
+    log.vouch("abc")
+    log.vouch("abc")
+    log._database.run("VACUUM INTO ?", (str(path.with_name("later.sqlite")),))
+    assert log.vouches("abc")
+    assert not log.vouches("abd")
+    for name, expected in (("earlier", False), ("later", True)):
+        with PracticeLog.open(path.with_name(f"{name}.sqlite")) as copy:
+            assert copy.vouches("abc") is expected
+            assert copy.as_saved() == log.as_saved()
+    assert log.problems() == []
