@@ -14,7 +14,7 @@ from generator.engraving import early, lilypond
 from generator.engraving.cache import Cache, Kept, page_key
 from generator.engraving.escape import slug
 from generator.engraving.house import ENGRAVED, HOUSE, house
-from generator.engraving.place import place
+from generator.engraving.place import place_all
 from generator.engraving.render import render
 from generator.errors import RequestError
 from generator.exchange.contract import as_json
@@ -28,6 +28,7 @@ from generator.pages.sheet import Sheet, Show, Words, lay_out, shared_head, with
 from generator.resources import data_folder
 
 FORMATS = ("pdf", "png", "svg", "ly", "musicxml", "midi", "wav", "json")
+_UNPAGED = frozenset({"midi", "wav", "json"})
 # LilyPond's time and memory grow with a book; more than this belongs into several.
 MOST = 240
 # Letters and digits that cannot be taken for one another on paper.
@@ -150,22 +151,26 @@ def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
         code = order.code or sheet_code(
             [*parts, who.instrument.name, who.compass.words, order.paper, order.show, title, order.note]
         )
-        sheet = lay_out(exercises, _words(order, who, exercises, title, code), order.paper, order.show)
-        text = render(sheet, templates)
+        sheet, text = None, ""
+        # The data formats need no page, and laying it out takes longer than all the rest of theirs.
+        if not _UNPAGED.issuperset(order.formats):
+            sheet = lay_out(exercises, _words(order, who, exercises, title, code), order.paper, order.show)
+            text = render(sheet, templates)
         stem = f"{slug(title, 48)}-{slug(who.instrument.name, 32)}-{code.lower()}"
         warnings: list[str] = []
         files: dict[str, bytes] = {}
-        if process is not None:
+        if process is not None and sheet is not None:
             page, text = _engraved(process, sheet, text, engraved, order.cache)
             files |= {name.replace("sheet", stem, 1): data for name, data in page.files.items()}
             warnings += page.warnings
     if "ly" in order.formats:
         files[f"{stem}.ly"] = standalone(text, templates).encode()
-    music = Music(title, who.instrument, exercises, line_starts(sheet))
+    music = Music(title, who.instrument, exercises, line_starts(sheet) if sheet else ())
     files |= open_files(stem, music, order.formats, order.playback)
     if "json" in order.formats:
         files[f"{stem}.json"] = as_json(title, exercises, [who.instrument.sounds] * len(exercises)).encode()
-    placed = {place(data, order.out / name): data for name, data in files.items()}
+    placed = {order.out / name: data for name, data in files.items()}
+    place_all(placed)
     return Printed(placed, code, tuple(warnings))
 
 
@@ -192,7 +197,7 @@ def _engraved(
     loose = result.overfull or _pages(result.files) > sheet.pages
     if loose:
         text = render(without_breaks(sheet), templates)
-        result = lilypond.engrave({lilypond.MAIN: text, **shared}, formats=formats)
+        result = lilypond.engrave({lilypond.MAIN: text, **shared}, formats=formats, program=result.program)
     if key and not result.warnings:  # a page with a fault is tried again: the missing font may come
         cache.put(key, Kept(result.files, {"loose": loose}))
     return _Page(result.files, result.warnings), text

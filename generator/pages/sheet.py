@@ -214,7 +214,8 @@ def _share(
     pages = 0
     for run in _runs(items):
         room = rooms if pages == 0 else rooms[1:] * 2
-        parts = [1] if run[0].may_part else _pages([heights[items.index(i)] for i in run], room)
+        here = heights[len(shared) : len(shared) + len(run)]
+        parts = [1] if run[0].may_part else _pages(here, room)
         starts = {sum(parts[:k]) for k in range(1, len(parts))} | ({0} if pages else set())
         shared += [replace(i, new_page=n in starts) for n, i in enumerate(run)]
         at = 0
@@ -237,7 +238,9 @@ def _runs(items: Sequence[Item]) -> list[list[Item]]:
 
 def _pages(heights: Sequence[float], rooms: Sequence[float]) -> list[int]:
     """Sizes of the runs on as few pages as hold them, evenly filled."""
-    for count in range(1, len(heights) + 1):
+    fullest = max(rooms) * _CLOSES_UP
+    fewest = int(sum(min(height, fullest) for height in heights) / fullest)
+    for count in range(max(1, fewest), len(heights) + 1):
         parts = evenly(heights, count, rooms[0], rooms[1], _CLOSES_UP, light_end=True)
         if parts is not None:
             return parts
