@@ -6,7 +6,7 @@ from itertools import islice
 
 from generator.engraving.escape import slug
 from generator.engraving.house import ENGRAVED, house
-from generator.engraving.place import place
+from generator.engraving.place import place_all
 from generator.engraving.pool import Job, Progress, engrave_all
 from generator.engraving.render import render_clips
 from generator.errors import RequestError
@@ -53,7 +53,9 @@ def print_clips(
         jobs.append(Job(text, run, crop=True, resolution=RESOLUTION))
     files, warnings = engrave_all(jobs, house(templates), order.formats, progress, order.cache)
     named = {name: files[name] for name in sorted(files, key=lambda name: list(stems).index(_of(name)))}
-    return Printed({place(data, order.out / name): data for name, data in named.items()}, "", warnings)
+    placed = {order.out / name: data for name, data in named.items()}
+    place_all(placed)
+    return Printed(placed, "", warnings)
 
 
 def _runs(names: Iterable[str], most: int) -> Iterator[tuple[str, ...]]:

@@ -63,3 +63,41 @@ class EngravingError(MachineError):
 
 class OutputError(MachineError):
     """A file could not be read or written."""
+
+
+_LONGEST_NUMBER = 10**30
+
+
+def shown(value: object, most: int = 60) -> str:
+    r"""Something a person wrote, as a message quotes it: printable, on one line, and cut where it is long.
+
+    Args:
+        value: a text, which gets quotes, or any value of a file.
+        most: characters kept, at least 10; what cannot be printed counts as its code.
+
+    >>> shown("minor\nmajor")
+    "'minor\\nmajor'"
+    >>> shown(16 ** 5000)
+    'a number of more than 30 digits'
+    """
+    if isinstance(value, str):
+        text = repr(value[:most])
+        whole = len(value) <= most and len(text) <= most + 20
+        return text if whole else f"{text[:-1][: most + 1]}\u2026{text[-1]}"
+    if isinstance(value, int) and abs(value) >= _LONGEST_NUMBER:
+        # Python itself refuses to write out a number of thousands of digits.
+        return "a number of more than 30 digits"
+    if isinstance(value, list | tuple | dict):
+        return "a table" if isinstance(value, dict) else "a list"
+    text = str(value)
+    return text if len(text) <= most else text[:most] + "\u2026"
+
+
+def clipped(text: str, most: int = 60) -> str:
+    """The same for a text that gets no quotes.
+
+    >>> clipped("2027-02-30")
+    '2027-02-30'
+    """
+    plain = "".join(c if c.isprintable() else repr(c)[1:-1] for c in text[:most])
+    return plain if len(text) <= most and len(plain) <= most + 20 else plain[:most] + "\u2026"

@@ -15,7 +15,7 @@ from generator.engraving.bind import Leaf, bind, page_count
 from generator.engraving.cache import Cache
 from generator.engraving.escape import slug
 from generator.engraving.house import ENGRAVED
-from generator.engraving.place import place
+from generator.engraving.place import place, place_all
 from generator.engraving.pool import Job, Progress, engrave_all
 from generator.engraving.render_score import PartPage, includes, render_parts, render_score, render_tables
 from generator.exchange.contract import as_json
@@ -149,7 +149,7 @@ def hand_out(order: Order, rehearsal: Rehearsal, progress: Progress = lambda _do
         files = {"everything.pdf": _bound(files, pages, order, title), **files}
     files |= _open(order, rehearsal, pages, title)
     folder = order.out / f"{slug(title, 48)}-{wording.code.lower()}"
-    paths = tuple(place(data, folder / name) for name, data in files.items())
+    paths = place_all({folder / name: data for name, data in files.items()})
     return HandedOut(paths, given, warnings, wording.code)
 
 

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from generator.engraving.escape import clean, slug
-from generator.engraving.place import place
+from generator.engraving.place import place_all
 from generator.engraving.program import locate
-from generator.errors import LilyPondMissingError, RequestError
+from generator.errors import LilyPondMissingError, RequestError, shown
 from generator.exchange.pictures import FORMATS, Press
 from generator.pages.drawing import Drawing
 from generator.pages.drawn_page import Frame, Heading, count, long_day, phrase_text
@@ -140,7 +140,7 @@ def parse_formats(text: str) -> tuple[str, ...]:
     unknown = [word for word in wanted if word not in FORMATS]
     if unknown or not wanted:
         raise RequestError(
-            f"unknown format {(unknown or [text])[0]!r}; progress is drawn as {', '.join(FORMATS)}"
+            f"unknown format {shown((unknown or [text])[0])}; progress is drawn as {', '.join(FORMATS)}"
         )
     return wanted
 
@@ -217,5 +217,5 @@ def _stem(kind: str, progress: Progress, day: dt.date, code: str) -> str:
 
 def _place(press: Press, drawings: Sequence[Drawing], stem: str, order: Order, title: str) -> Drawn:
     pictures = press.draw(drawings, stem, order.formats, title)
-    paths = tuple(place(data, order.out / name) for name, data in pictures.files.items())
+    paths = place_all({order.out / name: data for name, data in pictures.files.items()})
     return Drawn(paths, (_LETTERS_MISSING,) if pictures.letters_missing else ())

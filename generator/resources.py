@@ -1,10 +1,33 @@
-"""Where templates/ and shared/ are, installed or in a checkout. The only module that knows."""
+"""What lies outside our own code: templates/ and shared/, installed or in a checkout, and the system's complaints.
 
+The only module that knows where the first are and what the second mean.
+"""
+
+import errno
+import sys
 from pathlib import Path
 
 from generator.errors import OutputError
 
 _PACKAGE = Path(__file__).parent
+_REASONS = {
+    errno.ENOSPC: "the disk is full; make room, or choose another place",
+    errno.EDQUOT: "the disk quota is used up; make room, or choose another place",
+    errno.EFBIG: "it is larger than a file may be here (see: ulimit -f)",
+    errno.EROFS: "the disk is read-only; choose another place",
+    errno.EACCES: "there is no permission; choose another place, or ask its owner",
+    errno.EPERM: "there is no permission; choose another place, or ask its owner",
+    errno.ENAMETOOLONG: "the name is too long; choose a shorter one",
+    errno.ENOTDIR: "a part of the path is a file, not a folder",
+    errno.EEXIST: "a part of the path is a file, not a folder",
+    errno.ENOENT: "there is no such file or folder",
+    errno.ELOOP: "it is a link that leads back to itself",
+    errno.EINVAL: "the name is not allowed on this disk",
+    errno.EMFILE: "too many files are open at once (see: ulimit -n)",
+    errno.ENFILE: "too many files are open on this machine; close some programs",
+    errno.ENOMEM: "there is not enough memory; close some programs",
+    errno.EAGAIN: "too many programs run at once, or memory is short; close some programs",
+}
 
 
 def data_folder(name: str) -> Path:
@@ -23,3 +46,10 @@ def data_folder(name: str) -> Path:
     raise OutputError(
         f"the data folder {name!r} is missing from this installation; install scalewright again"
     )
+
+
+def why(problem: OSError) -> str:
+    """What the system complains of, in plain words and with a way out where there is one."""
+    if sys.platform == "win32" and isinstance(problem, PermissionError):
+        return "there is no permission, or another program has the file open"
+    return _REASONS.get(problem.errno or 0) or problem.strerror or type(problem).__name__

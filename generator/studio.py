@@ -11,7 +11,7 @@ from generator.catalogue.names import fold
 from generator.catalogue.phrase import parse
 from generator.catalogue.tables import LEVELS, Catalogue, load
 from generator.catalogue.wording import canonical
-from generator.errors import DoesNotFitError, RequestError
+from generator.errors import DoesNotFitError, RequestError, shown
 from generator.exercise.articulation import Articulation, suits
 from generator.exercise.build import Player, Recipe, build, per_beat
 from generator.exercise.instrument import Compass
@@ -25,6 +25,8 @@ from generator.theory.pitch import Pitch
 
 _NOTHING = Articulation("")
 OWN_RANGE = "own range"
+MOST_EXERCISES = 10_000
+"""Built at once: more than any book, and as many as fit into memory."""
 
 
 @lru_cache(maxsize=1)
@@ -51,7 +53,7 @@ def player(
     found = catalogue().instruments.find(instrument)
     name = level.replace("_", " ").replace("-", " ").casefold()
     if name not in LEVELS:
-        raise RequestError(f"unknown level {level!r}; the levels are {', '.join(LEVELS)}")
+        raise RequestError(f"unknown level {shown(level)}; the levels are {', '.join(LEVELS)}")
     compass = found.level(name)
     if not (low or high):
         return Player(found, name, compass)
@@ -100,7 +102,7 @@ def exercises(
             as refused); a phrase of which nothing fits is an error all the same.
 
     Raises:
-        RequestError: a phrase cannot be read, or nothing of it fits.
+        RequestError: a phrase cannot be read, nothing of it fits, or it asks for too many.
     """
     made: list[Exercise] = []
     refused: list[tuple[str, str]] = []
@@ -113,6 +115,8 @@ def exercises(
                 if not keep_going:
                     raise
                 refused.append((one.phrase, str(error)))
+            if len(made) + len(refused) > MOST_EXERCISES:
+                raise RequestError(f"these are more than {MOST_EXERCISES} exercises; ask for fewer at once")
         if len(made) == before:
             raise DoesNotFitError(refused[-1][1])
     return Built(tuple(made), tuple(refused))

@@ -7,7 +7,7 @@ from typing import Any
 from generator.catalogue.names import fold, nearest
 from generator.catalogue.tables import Catalogue
 from generator.catalogue.vocabulary import UNIT_NAMES
-from generator.errors import UnknownNameError
+from generator.errors import UnknownNameError, shown
 from generator.exercise.request import EVERY, IN_TURN, Request
 from generator.exercise.tempo import MARKS
 
@@ -157,5 +157,5 @@ def names_in(words: Sequence[str], kind: str, catalogue: Catalogue) -> tuple[str
             sets = [group.name for group in catalogue.sets.rows if group.kind == kind]
             near = nearest(word, [*(n for r in table.rows for n in (r.name, *r.aliases)), *sets])
             hint = f"nearest: {', '.join(near)}" if near else f"see: scalewright list {kind}s"
-            raise UnknownNameError(f"unknown {kind} {word!r}; {hint}", nearest=near)
+            raise UnknownNameError(f"unknown {kind} {shown(word)}; {hint}", nearest=near)
     return tuple(dict.fromkeys(found))

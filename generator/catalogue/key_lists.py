@@ -4,7 +4,7 @@ import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
-from generator.catalogue.names import fold, words_of
+from generator.catalogue.names import LONGEST_NAME, fold, words_of
 from generator.errors import BadFileError, OutputError
 from generator.theory.pitch import NoteName
 
@@ -57,7 +57,8 @@ def spelled_out(phrase: str, lists: tuple[KeyList, ...]) -> str:
     >>> spelled_out("band keys, major in thirds", (major,))
     'B-flat and F, major in thirds'
     """
-    words = words_of(phrase)
+    # A name of a list stands at the beginning; a phrase that is too long is refused when it is read.
+    words = words_of(phrase[:LONGEST_NAME])
     keys = tuple(word.key for word in words)
     skip = 1 if keys[:1] == ("concert",) else 0
     found: tuple[int, KeyList] | None = None

@@ -1,17 +1,18 @@
 """A TOML file that a person wrote, with the line of each field, so that every mistake can be named by its line."""
 
 import re
-import tomllib
 from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
 from generator.catalogue.names import nearest
-from generator.errors import BadFileError, OutputError
+from generator.catalogue.own_file import read_own
+from generator.catalogue.own_toml import toml_fields
+from generator.errors import BadFileError, OutputError, shown
 
 _TABLE_LINE = re.compile(r"""\s*\[\[\s*["']?([\w-]+)["']?\s*\]\]""")
 _FIELD_LINE = re.compile(r"""\s*["']?([\w-]+)["']?\s*[=.]""")
-_AT_LINE = re.compile(r" \(at line (\d+), column (\d+)\)")
+MOST_TOLD, MOST_ROWS = 40, 5000
 HEAD = ("", 0)
 
 Place = tuple[str, int]
@@ -39,13 +40,13 @@ class MarkedFile:
         """Read a file.
 
         Raises:
-            BadFileError: it is not UTF-8 or not TOML; names the line.
+            BadFileError: it is too large, not UTF-8 or not TOML; names the line.
             OutputError: it cannot be read.
         """
-        try:
-            raw = path.read_bytes()
-        except OSError as error:
-            raise OutputError(f"cannot read {path}: {error.strerror}") from None
+        if path.exists() and not path.is_file() and not path.is_dir():
+            # It is read more than once, which a pipe does not allow.
+            raise OutputError(f"cannot read {path}: it is no file; save it as one")
+        raw = read_own(path)
         try:
             text = raw.decode("utf-8-sig")
         except UnicodeDecodeError as error:
@@ -53,16 +54,16 @@ class MarkedFile:
             raise BadFileError(
                 f"{path.name}, line {line}: a character is not UTF-8; save the file as UTF-8"
             ) from None
-        try:
-            return cls(path, text, tomllib.loads(text))
-        except (tomllib.TOMLDecodeError, RecursionError) as error:
-            raise BadFileError(_not_toml(path.name, text, str(error))) from None
+        return cls(path, text, toml_fields(path.name, text))
 
     def tables(self, name: str) -> list[tuple[Place, Mapping[str, Any]]]:
         """The tables of one name that are tables at all, with their places."""
         rows = self.data.get(name, [])
         if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
             self.fault(HEAD, name, f"{name} is written as tables, each under [[{name}]]")
+            return []
+        if len(rows) > MOST_ROWS:
+            self.fault(HEAD, name, f"it has {len(rows)} times [[{name}]]; at most {MOST_ROWS} are possible")
             return []
         return [((name, number), row) for number, row in enumerate(rows)]
 
@@ -81,8 +82,15 @@ class MarkedFile:
     def only(self, place: Place, row: Mapping[str, Any], allowed: Collection[str]) -> None:
         """Note every field that is not allowed, with the nearest that is."""
         for field in row:
+            if self.full:
+                return
             if field not in allowed:
-                self.fault(place, field, f"unknown field {field!r}; {near(field, allowed)}")
+                self.fault(place, field, f"unknown field {shown(field)}; {near(field, allowed)}")
+
+    @property
+    def full(self) -> bool:
+        """Whether more mistakes were found than will be told; looking for others is not worth the time."""
+        return len(self._faults) > MOST_TOLD
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -96,7 +104,18 @@ class MarkedFile:
             BadFileError: the mistakes, one a line.
         """
         if self._faults:
-            raise BadFileError("\n".join(dict.fromkeys(self.faults)))
+            raise BadFileError(told(self.name, dict.fromkeys(self.faults)))
+
+
+def told(name: str, faults: Iterable[str]) -> str:
+    """Mistakes as lines, and a last line in place of those that are too many to read."""
+    lines = list(faults)
+    more = (
+        [f"{name}: there are more mistakes; the others are told once these are right"]
+        if lines[MOST_TOLD:]
+        else []
+    )
+    return "\n".join([*lines[:MOST_TOLD], *more])
 
 
 def near(word: str, names: Iterable[str]) -> str:
@@ -106,19 +125,11 @@ def near(word: str, names: Iterable[str]) -> str:
     return f"nearest: {found[0]}" if found else f"there is {', '.join(allowed)}"
 
 
-def _not_toml(name: str, text: str, reason: str) -> str:
-    """The parser's words with the line in front; a broken end is the last line."""
-    match = _AT_LINE.search(reason)
-    line = int(match[1]) if match else max(1, len(text.splitlines()))
-    words = _AT_LINE.sub("", reason).removesuffix(" (at end of document)")
-    return f"{name}, line {line}: this is no TOML: {words[:1].lower()}{words[1:]}"
-
-
 def _line_numbers(text: str) -> dict[tuple[str, int, str], int]:
     found: dict[tuple[str, int, str], int] = {}
     counts: dict[str, int] = {}
     place = HEAD
-    for number, line in enumerate(text.splitlines(), 1):
+    for number, line in enumerate(text.split("\n"), 1):
         if match := _TABLE_LINE.match(line):
             place = (match[1], counts.get(match[1], -1) + 1)
             counts[match[1]] = place[1]

@@ -5,11 +5,13 @@ import re
 import unicodedata
 from collections.abc import Collection
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 # A word with its accidental signs, or any other mark that is no mere separator.
 _WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)?[#♯♭]*|[^\w\s,;:()\"'’‘“”\-‐‑–—]", re.UNICODE)
 _SIGNS = {"♯": "#", "♭": "b", "&": "and"}
+LONGEST_NAME = 200
+"""Characters. What follows in a longer text is not compared; no name of ours has a third of that."""
 _COUNTS = {"1": "one", "2": "two", "3": "three", "4": "four", "5": "five", "6": "six", "8": "eight"}
 
 
@@ -45,18 +47,19 @@ def words_of(text: str) -> tuple[Word, ...]:
     return tuple(found)
 
 
-@cache
+@lru_cache(maxsize=1 << 14)
 def fold(name: str) -> tuple[str, ...]:
     """A name as the tuple of its folded words, which is how names are compared.
 
     >>> fold("Slur 2, tongue-2")
     ('slur', 'two', 'tongue', 'two')
     """
-    return tuple(word.key for word in words_of(name))
+    return tuple(word.key for word in words_of(name[:LONGEST_NAME]))
 
 
 def nearest(word: str, names: Collection[str], most: int = 3) -> tuple[str, ...]:
     """The names that look most like a word, best first; names that hold it as a whole word win."""
+    word = word[:LONGEST_NAME]
     folded = fold(word)
     holding = [n for n in names if folded[0] in fold(n)] if len(folded) == 1 else []
     by_fold: dict[str, str] = {}

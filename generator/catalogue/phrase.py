@@ -11,15 +11,17 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator.catalogue.names import Word, nearest, words_of
+from generator.catalogue.spoken import note_name, told
 from generator.catalogue.tables import Catalogue
 from generator.catalogue.vocabulary import ORDINALS, Entry, vocabulary_of
-from generator.errors import RequestError, UnknownNameError
+from generator.errors import RequestError, UnknownNameError, shown
 from generator.exercise.records import Tempo
 from generator.exercise.request import DEFAULT_SPAN, EVERY, Request
 from generator.theory.duration import Metre
-from generator.theory.pitch import LETTERS, NoteName
+from generator.theory.pitch import NoteName
 
 SLOWEST, FASTEST = 20, 400
+LONGEST_PHRASE = 2000  # characters; every key by name and a clause of each kind take a quarter of that
 _FILLERS = frozenset(
     {
         "the",
@@ -68,6 +70,10 @@ class _Reader:
     found: dict[str, Any] = field(default_factory=dict)
 
     def read(self) -> Request:
+        if len(self.text) > LONGEST_PHRASE:
+            raise RequestError(
+                f"a phrase has at most {LONGEST_PHRASE} characters, not {len(self.text)}: {self.said}"
+            )
         self.words = words_of(self.text)
         self.vocabulary = vocabulary_of(self.catalogue)
         if not self.words:
@@ -76,6 +82,11 @@ class _Reader:
             if not (self._concert() or self._key() or self._metre() or self._entry() or self._filler()):
                 self._unknown()
         return self._request()
+
+    @property
+    def said(self) -> str:
+        """The phrase as messages quote it."""
+        return shown(self.text, 80)
 
     def _word(self, offset: int = 0) -> Word | None:
         place = self.at + offset
@@ -101,11 +112,11 @@ class _Reader:
         longer = self.vocabulary.longest(self.words, self.at)
         if (longer and len(longer[0].words) > 1) or self._article():
             return False
-        name, used = _note_name(self.words, self.at)
+        name, used = note_name(self.words, self.at)
         if name is None:
             return False
         if name in self.keys:
-            raise RequestError(f"{name.words} is named twice in {self.text!r}")
+            raise RequestError(f"{name.words} is named twice in {self.said}")
         self.keys.append(name)
         self.at += used
         self.last_key = self.at
@@ -119,7 +130,7 @@ class _Reader:
         named = self.vocabulary.longest(self.words, self.at + 1)
         if named and named[0].kind == "span":
             return True
-        return following.text[:1].isupper() and _note_name(self.words, self.at + 1)[0] is not None
+        return following.text[:1].isupper() and note_name(self.words, self.at + 1)[0] is not None
 
     def _keys_may_follow(self) -> bool:
         before = self.words[self.at - 1].key
@@ -198,7 +209,7 @@ class _Reader:
 
     def _key_set(self, entry: Entry, end: int) -> None:
         if self.keys:
-            raise RequestError(f"{self.text!r} names keys and {entry.value} as well; choose one")
+            raise RequestError(f"{self.said} names keys and {entry.value} as well; choose one")
         self._set("key set", "all keys" if entry.value == "all fifteen keys" else entry.value)
         if entry.value == "all fifteen keys":
             self._set("names", "both")
@@ -215,6 +226,10 @@ class _Reader:
         )
         if both_ways or (after is not None and after.key in ("first", "only") and not after.after_comma):
             return False
+        if word.key == "down" and entry.value not in self.catalogue.articulations.names():
+            raise RequestError(
+                f"{self.said} asks for {entry.text} on the way down; that half takes one, like all slurred down"
+            )
         self._set("articulation" if word.key == "up" else "articulation_down", entry.value)
         self.at += 1
         return True
@@ -234,15 +249,16 @@ class _Reader:
         word = self._word()
         digits = word is not None and word.text.isascii() and word.text.isdecimal() and len(word.text) < 5
         if word is None or not digits or not least <= int(word.text) <= most:
-            shown = f"{word.text!r} (character {word.place})" if word else "nothing"
-            raise RequestError(f"a tempo is a number of beats per minute from {least} to {most}, not {shown}")
+            said = f"{shown(word.text, 40)} (character {word.place})" if word else "nothing"
+            raise RequestError(f"a tempo is a number of beats per minute from {least} to {most}, not {said}")
         self.at += 1
         return int(word.text)
 
     def _set(self, kind: str, value: object) -> None:
         if kind in self.found and self.found[kind] != value:
             raise RequestError(
-                f"{self.text!r} names two of one kind ({kind}): {self.found[kind]} and {value}; choose one"
+                f"{self.said} names two of one kind ({kind}): "
+                f"{told(kind, self.found[kind])} and {told(kind, value)}; choose one"
             )
         self.found[kind] = value
 
@@ -267,14 +283,20 @@ class _Reader:
         names = [n for kind in kinds for n in self.vocabulary.names.get(kind, ())]
         tries = [" ".join(rest[:k]) for k in range(len(rest), 0, -1)]
         near = next((hit for t in tries if (hit := self.vocabulary.distinct(nearest(t, names, most=12)))), ())
-        if word.text.isdecimal() and "form" in self.found and SLOWEST <= int(word.text) <= FASTEST:
+        if (
+            word.text.isdecimal()
+            and len(word.text) < 5
+            and "form" in self.found
+            and SLOWEST <= int(word.text) <= FASTEST
+        ):
             near = (f"quarter = {word.text}",)
         expected = (
             f"a {', '.join(_EXPECTED[:-1])} or {_EXPECTED[-1]}" if "form" in self.found else _MUST_COME_FIRST
         )
         hint = f"; nearest: {', '.join(near)}" if near else ""
         raise UnknownNameError(
-            f"{word.text!r} (character {word.place} of {self.text!r}) is not understood; expected {expected}{hint}",
+            f"{shown(word.text, 40)} (character {word.place} of {self.said}) is not understood; "
+            f"expected {expected}{hint}",
             position=word.place,
             nearest=near,
         )
@@ -287,7 +309,7 @@ class _Reader:
         if "form" not in found:
             key = self.keys[0].words if self.keys else "G"
             raise RequestError(
-                f"{self.text!r} names no form; after the key say which, like {key} major or {key} harmonic minor"
+                f"{self.said} names no form; after the key say which, like {key} major or {key} harmonic minor"
             )
         if found["form"] in self.catalogue.routines.names():
             return self._routine()
@@ -296,7 +318,7 @@ class _Reader:
         if not self.keys and key_set is None:
             if form.distinct in (1, 12):
                 raise RequestError(
-                    f"{self.text!r} names no key; write one, like {found['form']} on C, or all keys"
+                    f"{self.said} names no key; write one, like {found['form']} on C, or all keys"
                 )
             key_set = "all keys"
         figure = found.get("figure", form.default_figure)
@@ -341,17 +363,3 @@ class _Reader:
                 f"{self.found['form']} has {size} degrees; there is no {ORDINALS[degree]} degree to start from"
             )
         return degree
-
-
-def _note_name(words: tuple[Word, ...], at: int) -> tuple[NoteName | None, int]:
-    """A note name at a place, and how many words it takes: ``Eb``, ``E flat``, ``E-flat``, ``F#``."""
-    key = words[at].key
-    letter, sign = key[:1], key[1:]
-    if letter.upper() not in LETTERS or sign not in ("", "#", "b", "##", "bb"):
-        return None, 0
-    following = words[at + 1].key if at + 1 < len(words) else ""
-    if not sign and following == "double" and at + 2 < len(words) and words[at + 2].key in ("flat", "sharp"):
-        return NoteName(LETTERS.index(letter.upper()), -2 if words[at + 2].key == "flat" else 2), 3
-    if not sign and following in ("flat", "sharp") and not words[at + 1].after_comma:
-        return NoteName(LETTERS.index(letter.upper()), -1 if following == "flat" else 1), 2
-    return NoteName.parse(letter.upper() + sign), 1

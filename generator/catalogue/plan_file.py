@@ -15,6 +15,7 @@ Every mistake of a file is told at once, each with its line.
 """
 
 import datetime as dt
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -26,7 +27,7 @@ from generator.catalogue.marked_file import HEAD, MarkedFile, Place
 from generator.catalogue.phrase import FASTEST, SLOWEST, parse
 from generator.catalogue.rows import LEVELS
 from generator.catalogue.tables import Catalogue
-from generator.errors import RequestError
+from generator.errors import RequestError, clipped, shown
 from generator.pages.paper import PAPERS, PRINT_SIZES
 from generator.pages.sheet import SHOWS
 from generator.theory.pitch import Pitch
@@ -39,6 +40,7 @@ HEAD_FIELDS = (
     "paper", "print", "show", "syllables", "keep", "list",
 )  # fmt: skip
 KEEP_FIELDS = ("phrase", "every", "start", "goal", "articulations", "rhythms", "minutes", "heavy")
+_SHARE = re.compile(r"[0-9 ./]{1,12}")
 LIST_FIELDS = ("name", "called", "date")
 
 
@@ -131,7 +133,7 @@ class _Reader:
         head = self.file.data
         self.file.only(HEAD, head, HEAD_FIELDS)
         keeps = self._keeps() if rows else []
-        lists = [self._list(place, row) for place, row in self.file.tables("list")]
+        lists = [self._list(place, row) for place, row in self.file.tables("list") if not self.file.full]
         if "keep" not in head and "list" not in head:
             self.file.fault_at(
                 1, "it keeps nothing alive; write a [[keep]] with a phrase, like all keys, major"
@@ -159,6 +161,8 @@ class _Reader:
         keeps = []
         seen: dict[object, int] = {}
         for place, row in self.file.tables("keep"):
+            if self.file.full:
+                break
             keep = self._keep(place, row)
             keeps.append(keep)
             if keep is None:
@@ -207,7 +211,9 @@ class _Reader:
                 day = ""
         if day is not None and (not isinstance(day, dt.date) or isinstance(day, dt.datetime)):
             self.file.fault(
-                place, "date", f"date: {row['date']!s} is no day of the calendar; write one like 2027-02-06"
+                place,
+                "date",
+                f"date: {_plain(row['date'])} is no day of the calendar; write one like 2027-02-06",
             )
             return None
         called = self._text(place, row, "called")
@@ -228,7 +234,7 @@ class _Reader:
         name = " ".join(level.replace("_", " ").replace("-", " ").casefold().split())
         if name and name not in LEVELS:
             self.file.fault(
-                HEAD, "level", f"level: unknown level {level!r}; the levels are {', '.join(LEVELS)}"
+                HEAD, "level", f"level: unknown level {shown(level)}; the levels are {', '.join(LEVELS)}"
             )
             return ""
         return name
@@ -246,16 +252,18 @@ class _Reader:
     def _share(self, head: Mapping[str, Any]) -> Fraction:
         """1/2 as text, or a number such as 0.5."""
         raw = head.get("share", "1/2")
+        # Not 1e9, which as a fraction of whole numbers has a thousand million digits.
+        said = raw if isinstance(raw, str) and _SHARE.fullmatch(raw) else "0"
         try:
-            share = Fraction(str(raw)) if not isinstance(raw, bool) else Fraction(0)
-        except (ValueError, ZeroDivisionError):
+            share = Fraction(said if isinstance(raw, str | bool) else raw)
+        except (TypeError, ValueError, OverflowError, ZeroDivisionError):
             share = Fraction(0)
         if not 0 < share <= 1:
             self.file.fault(
-                HEAD, "share", f'share: {raw!r} is no share; write one like "1/2", over 0 and at most 1'
+                HEAD, "share", f'share: {shown(raw)} is no share; write one like "1/2", over 0 and at most 1'
             )
             return Fraction(1, 2)
-        return share.limit_denominator(100)
+        return max(share.limit_denominator(100), Fraction(1, 100))
 
     def _names(self, place: Place, row: Mapping[str, Any], kind: str) -> tuple[str, ...]:
         field = f"{kind}s"
@@ -268,6 +276,8 @@ class _Reader:
             return ()
         found: list[str] = []
         for word in words:
+            if self.file.full:
+                break
             try:
                 found += names_in([word], kind, self.catalogue)
             except RequestError as error:
@@ -279,28 +289,33 @@ class _Reader:
         if number is None:
             return None
         if not isinstance(number, int) or isinstance(number, bool) or not least <= number <= most:
-            shown = f'"{number}" in quotes' if isinstance(number, str) else repr(number)
-            self.file.fault(place, field, f"{field}: {shown} is no whole number from {least} to {most}")
+            said = f'"{clipped(number)}" in quotes' if isinstance(number, str) else shown(number)
+            self.file.fault(place, field, f"{field}: {said} is no whole number from {least} to {most}")
             return None
         return number
 
     def _flag(self, place: Place, row: Mapping[str, Any], field: str) -> bool | None:
         flag = row.get(field)
         if flag is not None and not isinstance(flag, bool):
-            self.file.fault(place, field, f"{field}: {flag!r} is neither true nor false")
+            self.file.fault(place, field, f"{field}: {shown(flag)} is neither true nor false")
             return None
         return flag
 
     def _text(self, place: Place, row: Mapping[str, Any], field: str) -> str:
         text = row.get(field, "")
         if not isinstance(text, str):
-            self.file.fault(place, field, f"{field}: {text!s} is no text; put it in quotes")
+            self.file.fault(place, field, f"{field}: {shown(text)} is no text; put it in quotes")
             return ""
         return " ".join(text.split())
 
     def _among(self, head: Mapping[str, Any], field: str, allowed: Sequence[str]) -> str:
         word = self._text(HEAD, head, field).casefold()
         if word and word not in allowed:
-            self.file.fault(HEAD, field, f"{field}: unknown {word!r}; it can be {', '.join(allowed)}")
+            self.file.fault(HEAD, field, f"{field}: unknown {shown(word)}; it can be {', '.join(allowed)}")
             return ""
         return word
+
+
+def _plain(value: object) -> str:
+    """A value as a message quotes it, a text without its quotes."""
+    return clipped(value) if isinstance(value, str) else shown(value)

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from generator.catalogue.names import fold, nearest
 from generator.catalogue.vocabulary import UNIT_NAMES
-from generator.errors import DoesNotFitError, UnknownNameError
+from generator.errors import DoesNotFitError, UnknownNameError, clipped, shown
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Tempo
 from generator.exercise.request import Request
@@ -85,7 +85,9 @@ class RequiredList:
         items = [item for item in self.items if not item.instruments or instrument.name in item.instruments]
         if not for_it or not items:
             whom = self.instruments or tuple(dict.fromkeys(n for i in self.items for n in i.instruments))
-            raise DoesNotFitError(f"{self.title} is for {', '.join(whom)}, not for the {instrument.name}")
+            raise DoesNotFitError(
+                f"{clipped(self.title, 100)} is for {clipped(', '.join(whom), 160)}, not for the {instrument.name}"
+            )
         return tuple(items)
 
 
@@ -108,9 +110,22 @@ def find_list(name: str, folder: Path, base: Path) -> Path:
     names = {fold(found): found for found in list_names(folder)}
     if fold(name) in names:
         return folder / f"{names[fold(name)]}.toml"
-    path = base / Path(name).expanduser()
-    if path.is_file():
+    path = _file(name, base)
+    if path:
         return path
-    hits = nearest(name.removesuffix(".toml"), list(names.values())) if fold(name) else ()
+    hits = nearest(name.strip().removesuffix(".toml"), list(names.values())) if fold(name) else ()
     hint = f"nearest: {', '.join(hits)}" if hits else "see: scalewright list lists"
-    raise UnknownNameError(f"{name!r} is neither a required list nor a file; {hint}", nearest=hits)
+    raise UnknownNameError(f"{shown(name)} is neither a required list nor a file; {hint}", nearest=hits)
+
+
+def _file(name: str, base: Path) -> Path | None:
+    """The file of that name, if there is one and there can be one."""
+    try:
+        path = base / Path(name).expanduser()
+        return path if path.is_file() else None
+    except (
+        OSError,
+        RuntimeError,
+        ValueError,
+    ):  # too long, the home of nobody, or characters no name may have
+        return None

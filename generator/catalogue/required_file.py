@@ -22,6 +22,7 @@ Then one [[item]] for each requirement; all but the phrase may stand at the top 
     instruments  whom this item is for
 """
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -34,8 +35,8 @@ from generator.catalogue.phrase import FASTEST, SLOWEST, parse
 from generator.catalogue.required import OTHERS, RequiredItem, RequiredList
 from generator.catalogue.tables import Catalogue
 from generator.catalogue.vocabulary import UNIT_NAMES
-from generator.errors import RequestError
-from generator.exercise.request import Request
+from generator.errors import RequestError, shown
+from generator.exercise.request import EVERY, Request
 
 ITEM_FIELDS = (
     "phrase", "octaves", "complete", "rhythm", "up", "down", "articulations", "tempo", "unit", "memory", "instruments",
@@ -68,12 +69,15 @@ class _Reader:
         rows = self.file.tables("item")
         if not rows and "item" not in head:
             self.file.fault_at(1, "it asks for nothing; write an [[item]] with a phrase")
-        items = [self._item(place, {**self._shared(head), **row}) for place, row in rows]
+        items = []
         for place, row in rows:
+            if self.file.full:
+                break
+            items.append(self._item(place, {**self._shared(head), **row}))
             self.file.only(place, row, ITEM_FIELDS)
         order = head.get("order", ORDERS[0])
         if order not in ORDERS:
-            self.file.fault(HEAD, "order", f"order: unknown {order!r}; it can be {' or '.join(ORDERS)}")
+            self.file.fault(HEAD, "order", f"order: unknown {shown(order)}; it can be {' or '.join(ORDERS)}")
         return RequiredList(
             self.file.path.stem,
             self._text(HEAD, head, "title", needed=True) or self.file.path.stem,
@@ -98,27 +102,14 @@ class _Reader:
         except RequestError as error:
             self.file.fault(place, "phrase", f"phrase: {error}")
             return None
-        tempos = self._tempos(place, row)
+        tempos, unit = self._tempos(place, row), self._unit(place, row)
         if request.tempo:
             tempos = ((OTHERS, request.tempo.bpm),)
-        up, down = (
-            self._name(place, row, "up", "articulation"),
-            self._name(place, row, "down", "articulation"),
-        )
-        request = replace(
-            request,
-            tempo=None,
-            goal=None,
-            step=None,
-            span=self._span(place, row) or request.span,
-            rhythm=self._name(place, row, "rhythm", "rhythm") or request.rhythm,
-            articulation=up or request.articulation,
-            articulation_down=(down if down != up else "") or request.articulation_down,
-        )
+            unit = next(name for name, value in UNIT_NAMES.items() if value == request.tempo.unit)
         return RequiredItem(
-            self._plainly(request),
+            self._dressed(replace(request, tempo=None, goal=None, step=None), place, row),
             tempos,
-            self._unit(place, row),
+            unit,
             self._flag(place, row, "memory"),
             self._flag(place, row, "complete"),
             self._each(place, row),
@@ -127,10 +118,26 @@ class _Reader:
             self.file.line(place, "phrase"),
         )
 
+    def _dressed(self, request: Request, place: Place, row: Mapping[str, Any]) -> Request:
+        """With the span, rhythm and articulations that stand beside the phrase."""
+        up, down = (self._name(place, row, field, "articulation") for field in ("up", "down"))
+        span, rhythm = self._span(place, row), self._name(place, row, "rhythm", "rhythm")
+        if request.form in self.catalogue.routines.names():
+            return request  # it has none of these; what stands at the top of the file is for the other items
+        return self._plainly(
+            replace(
+                request,
+                span=span or request.span,
+                rhythm=rhythm or request.rhythm,
+                articulation=up or request.articulation,
+                articulation_down=(down if down != up else "") or request.articulation_down,
+            )
+        )
+
     def _plainly(self, request: Request) -> Request:
         """Without the rhythm, where it is the one that comes unasked, so that headings stay short."""
         form = request.form
-        if form in self.catalogue.routines.names() or not request.rhythm:
+        if not request.rhythm:
             return request
         figure = self.catalogue.figures.find(request.figure or self.catalogue.form_of(form).default_figure)
         worn = [
@@ -159,14 +166,22 @@ class _Reader:
         except RequestError as error:
             self._fault(place, field, str(error))
             return ""
-        return found[0] if len(found) == 1 else name
+        if field == "down" and (len(found) > 1 or found[0] == EVERY):
+            self._fault(place, field, f"{shown(name)} stands for several; that half takes one articulation")
+            return ""
+        return found[0] if len(found) == 1 else self.catalogue.sets.find(name).name
 
     def _each(self, place: Place, row: Mapping[str, Any]) -> tuple[str, ...]:
         raw = row.get("articulations", [])
         words = [raw] if isinstance(raw, str) else raw
+        if not isinstance(words, list) or not all(isinstance(word, str) for word in words):
+            self._fault(
+                place, "articulations", 'names in quotes are needed, like ["all tongued", "all slurred"]'
+            )
+            return ()
         try:
             return names_in(words, "articulation", self.catalogue)
-        except (RequestError, TypeError) as error:
+        except RequestError as error:
             self._fault(place, "articulations", str(error))
             return ()
 
@@ -177,8 +192,10 @@ class _Reader:
         table = raw if isinstance(raw, dict) else {OTHERS: raw}
         tempos: list[tuple[str, int]] = []
         for name, bpm in table.items():
+            if self.file.full:
+                break
             if not isinstance(bpm, int) or isinstance(bpm, bool) or not SLOWEST <= bpm <= FASTEST:
-                self._fault(place, "tempo", f"{bpm!r} is no whole number from {SLOWEST} to {FASTEST}")
+                self._fault(place, "tempo", f"{shown(bpm)} is no whole number from {SLOWEST} to {FASTEST}")
                 continue
             found = (name,) if name == OTHERS else self._found_instruments(place, "tempo", [name])
             tempos += [(one, bpm) for one in found]
@@ -187,7 +204,7 @@ class _Reader:
     def _unit(self, place: Place, row: Mapping[str, Any]) -> str:
         unit = self._text(place, row, "unit") or "quarter"
         if unit not in UNIT_NAMES:
-            self._fault(place, "unit", f"unknown {unit!r}; {near(unit, UNIT_NAMES)}")
+            self._fault(place, "unit", f"unknown {shown(unit)}; {near(unit, UNIT_NAMES)}")
             return "quarter"
         return unit
 
@@ -203,6 +220,8 @@ class _Reader:
         """Instruments by name; the name of a family, like saxophones, stands for all of it."""
         found: list[str] = []
         for name in names:
+            if self.file.full:
+                break
             family = [i.name for i in self.catalogue.instruments.rows if fold(i.family) == fold(name)]
             try:
                 found += family or [self.catalogue.instruments.find(name).name]
@@ -212,7 +231,8 @@ class _Reader:
 
     def _year(self, head: Mapping[str, Any]) -> str:
         year = head.get("year", "")
-        if not isinstance(year, int | str) or isinstance(year, bool) or not str(year).strip():
+        known = 0 < year <= dt.MAXYEAR if isinstance(year, int) else isinstance(year, str) and year.strip()
+        if not known or isinstance(year, bool):
             self.file.fault(
                 HEAD, "year", 'year: a required list needs the year of its source, like 2015 or "2014-15"'
             )
@@ -222,7 +242,7 @@ class _Reader:
     def _flag(self, place: Place, row: Mapping[str, Any], field: str) -> bool:
         flag = row.get(field, False)
         if not isinstance(flag, bool):
-            self._fault(place, field, f"{flag!r} is neither true nor false")
+            self._fault(place, field, f"{shown(flag)} is neither true nor false")
         return flag is True
 
     def _text(self, place: Place, row: Mapping[str, Any], field: str, *, needed: bool = False) -> str:

@@ -6,9 +6,12 @@ from dataclasses import dataclass, replace
 
 from generator.catalogue.percussion import UNPITCHED
 from generator.catalogue.tables import LEVELS, Table
-from generator.errors import RequestError, UnknownNameError
+from generator.errors import RequestError, UnknownNameError, shown
 from generator.exercise.build import Player
 from generator.exercise.instrument import Instrument
+
+_COPIES = re.compile(r"(?:([0-9]{1,2})(?: ?x)? )?(.+)")  # fits any text of one line
+MOST_CHAIRS, MOST_TOLD = 300, 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,20 +93,20 @@ def from_names(text: str, level: str, instruments: Table[Instrument]) -> Section
     name = level_named(level)
     chairs: list[Chair] = []
     faults: list[str] = []
-    for word in (w.strip() for w in text.split(",")):
-        match = re.fullmatch(r"(?:(\d{1,2})\s*x?\s+)?(.+)", word)
-        if match is None:
-            continue
+    words = [" ".join(w.split()) for w in text.split(",") if w.strip()]
+    if len(words) > MOST_CHAIRS:
+        raise RequestError(f"--instruments names {len(words)} chairs; at most {MOST_CHAIRS} are possible")
+    for word in words:
+        copies, name_ = _COPIES.match(word).groups()  # type: ignore[union-attr]
         try:
-            found = instruments.find(match[2])
+            found = instruments.find(name_)
         except UnknownNameError as error:
             faults.append(str(error))
             continue
-        chairs.append(
-            Chair(called(found), Player(found, name, found.level(name)), max(1, int(match[1] or 1)))
-        )
+        chairs.append(Chair(called(found), Player(found, name, found.level(name)), max(1, int(copies or 1))))
     if faults:
-        raise RequestError("\n".join(faults))
+        more = [f"--instruments: {len(faults) - MOST_TOLD} more mistakes"] if faults[MOST_TOLD:] else []
+        raise RequestError("\n".join([*faults[:MOST_TOLD], *more]))
     if not chairs:
         raise RequestError(
             "--instruments names none; write some with commas, like flute, alto saxophone, tuba"
@@ -123,7 +126,7 @@ def level_named(level: object) -> str:
         else ""
     )
     if name not in LEVELS:
-        raise RequestError(f"unknown level {level!r}; the levels are {', '.join(LEVELS)}")
+        raise RequestError(f"unknown level {shown(level)}; the levels are {', '.join(LEVELS)}")
     return name
 
 

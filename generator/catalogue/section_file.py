@@ -14,22 +14,24 @@ A file with mistakes is refused with all of them, each with its line.
 import csv
 import io
 import re
-import tomllib
 from collections.abc import Callable, Collection, Mapping
 from functools import partial
 from pathlib import Path
 from typing import Any
 
+from generator.catalogue.marked_file import MOST_TOLD, told
 from generator.catalogue.names import nearest
-from generator.catalogue.section import Chair, Section, called, in_score_order, level_named
+from generator.catalogue.own_file import read_own
+from generator.catalogue.own_toml import toml_fields
+from generator.catalogue.section import MOST_CHAIRS, Chair, Section, called, in_score_order, level_named
 from generator.catalogue.tables import Table
-from generator.errors import BadFileError, GeneratorError, OutputError, RequestError, UnknownNameError
+from generator.errors import BadFileError, GeneratorError, RequestError, UnknownNameError, clipped, shown
 from generator.exercise.build import Player
 from generator.exercise.instrument import Compass, Instrument
 from generator.theory.pitch import Pitch
 
 LineOf = Callable[[str], int]
-MOST_CHAIRS, MOST_COPIES = 300, 99
+MOST_COPIES = 99
 OWN_RANGE = "own range"
 _FIELDS = ("name", "instrument", "level", "low", "high", "copies", "player")
 _HEAD = ("title", "note", "chair")
@@ -55,14 +57,11 @@ def read_section(path: Path, instruments: Table[Instrument]) -> Section:
         OutputError: the file cannot be read.
     """
     text = _text(path)
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise BadFileError(f"{path.name}{_toml_fault(str(error))}") from None
+    data = toml_fields(path.name, text)
     reader = _Reader(path.name, instruments, _line_numbers(text))
     section = reader.section(data)
     if reader.faults:
-        raise BadFileError("\n".join(fault for _, fault in sorted(reader.faults)))
+        raise BadFileError(told(path.name, (fault for _, fault in sorted(reader.faults))))
     return section
 
 
@@ -81,7 +80,12 @@ def read_roster(path: Path, instruments: Table[Instrument], level: str = "standa
     rows, columns = _rows(path)
     reader = _Reader(path.name, instruments, {})
     chairs: list[Chair] = []
+    if len(rows) > MOST_CHAIRS:
+        reader.fault(1, f"it has {len(rows)} players; at most {MOST_CHAIRS} are possible")
+        rows = rows[:1]
     for line, row in rows:
+        if reader.full:
+            break
         cells = {column: row[place].strip() for place, column in columns.items() if place < len(row)}
         raw: dict[str, Any] = {
             "instrument": cells.get("instrument", ""),
@@ -97,7 +101,7 @@ def read_roster(path: Path, instruments: Table[Instrument], level: str = "standa
     if not rows:
         reader.fault(1, "it names no player")
     if reader.faults:
-        raise BadFileError("\n".join(fault for _, fault in sorted(reader.faults)))
+        raise BadFileError(told(path.name, (fault for _, fault in sorted(reader.faults))))
     return Section("", in_score_order(chairs))
 
 
@@ -115,9 +119,14 @@ class _Reader:
     def fault(self, line: int, text: str) -> None:
         self.faults.append((line, f"{self.file}, line {line}: {text}"))
 
+    @property
+    def full(self) -> bool:
+        """Whether more mistakes were found than will be told."""
+        return len(self.faults) > MOST_TOLD
+
     def section(self, data: Mapping[str, Any]) -> Section:
-        for field in sorted(set(data) - set(_HEAD)):
-            self.fault(self._line(-1, field), f"unknown field {field!r}{_near(field, _HEAD)}")
+        for field in sorted(set(data) - set(_HEAD))[: MOST_TOLD + 1]:
+            self.fault(self._line(-1, field), f"unknown field {shown(field)}{_near(field, _HEAD)}")
         rows = data.get("chair", [])
         if not isinstance(rows, list) or not rows:
             self.fault(self._line(-1, "chair"), "it has no [[chair]]; write one for each part")
@@ -125,7 +134,7 @@ class _Reader:
         if len(rows) > MOST_CHAIRS:
             self.fault(1, f"it has {len(rows)} chairs; at most {MOST_CHAIRS} are possible")
             rows = []
-        chairs = [self.chair(raw, partial(self._line, n)) for n, raw in enumerate(rows)]
+        chairs = [self.chair(raw, partial(self._line, n)) for n, raw in enumerate(rows) if not self.full]
         head = partial(self._line, -1)
         return Section(
             self._word(data, "title", head),
@@ -139,14 +148,14 @@ class _Reader:
         if not isinstance(raw, Mapping):
             self.fault(line(""), "a chair is a table of fields, under [[chair]]")
             return None
-        for field in sorted(set(raw) - set(_FIELDS)):
-            self.fault(line(field), f"unknown field {field!r}{_near(field, _FIELDS)}")
+        for field in sorted(set(raw) - set(_FIELDS))[: MOST_TOLD + 1]:
+            self.fault(line(field), f"unknown field {shown(field)}{_near(field, _FIELDS)}")
         instrument = self._instrument(raw, line)
         who = self._who(raw, instrument, line)
         name, person = self._word(raw, "name", line), self._word(raw, "player", line)
         copies = raw.get("copies", 1)
         if not isinstance(copies, int) or isinstance(copies, bool) or not 1 <= copies <= MOST_COPIES:
-            self.fault(line("copies"), f"copies: {copies!r} is no number from 1 to {MOST_COPIES}")
+            self.fault(line("copies"), f"copies: {shown(copies)} is no number from 1 to {MOST_COPIES}")
         if len(self.faults) > before or who is None or instrument is None:
             return None
         return Chair(name or called(instrument), who, copies, person)
@@ -202,7 +211,8 @@ class _Reader:
         if field not in raw:
             return None
         try:
-            return Pitch.parse(str(raw[field]))
+            note = raw[field]
+            return Pitch.parse(note if isinstance(note, str) else shown(note))
         except GeneratorError as error:
             self.fault(line(field), f"{field}: {error}")
             return None
@@ -210,20 +220,12 @@ class _Reader:
     def _word(self, raw: Mapping[str, Any], field: str, line: LineOf) -> str:
         word = raw.get(field, "")
         if not isinstance(word, str):
-            self.fault(line(field), f"{field}: {word!r} is no text; put it in quotes")
+            self.fault(line(field), f"{field}: {shown(word)} is no text; put it in quotes")
             return ""
         return " ".join(word.split())
 
     def _line(self, chair: int, field: str) -> int:
         return self.lines.get((chair, field)) or self.lines.get((chair, "")) or 1
-
-
-def _toml_fault(message: str) -> str:
-    """Python's words for a mistake in TOML, with the line first."""
-    place = re.search(r" \(at line (\d+), column \d+\)", message)
-    reason = message[: place.start()] if place else message
-    line = f", line {place[1]}" if place else ""
-    return f"{line}: it is no TOML: {reason[:1].lower()}{reason[1:]}"
 
 
 def _same(line: int, _field: str) -> int:
@@ -234,7 +236,7 @@ def _line_numbers(text: str) -> dict[tuple[int, str], int]:
     """The line of each field of each chair; chair -1 is what stands before the first one."""
     found: dict[tuple[int, str], int] = {}
     chair = -1
-    for number, line in enumerate(text.splitlines(), 1):
+    for number, line in enumerate(text.split("\n"), 1):
         if _CHAIR_LINE.match(line):
             chair += 1
             found[chair, ""] = number
@@ -253,25 +255,22 @@ def _rows(path: Path) -> tuple[list[tuple[int, list[str]]], dict[int, str]]:
         reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
         rows = [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
     except csv.Error as error:
-        raise BadFileError(f"{path.name}: it is no table: {error}") from None
+        raise BadFileError(f"{path.name}: it is no table: {clipped(str(error))}") from None
     titles = [cell.strip().casefold() for cell in rows[0][1]] if rows else []
+    unknown = [title for title in titles if title and title not in _COLUMNS]
     faults = [
-        f"{path.name}, line 1: unknown column {title!r}{_near(title, _COLUMNS)}"
-        for title in titles
-        if title and title not in _COLUMNS
+        f"{path.name}, line 1: unknown column {shown(title)}{_near(title, _COLUMNS)}"
+        for title in unknown[:MOST_TOLD]
     ]
     columns = {place: _COLUMNS[title] for place, title in enumerate(titles) if title in _COLUMNS}
     if "instrument" not in columns.values() or faults:
         need = f"{path.name}, line 1: it names the columns: name, instrument and, if wanted, level and chair"
-        raise BadFileError("\n".join([*faults, need]))
+        raise BadFileError(told(path.name, [*faults[: MOST_TOLD - 1], need]))
     return rows[1:], columns
 
 
 def _text(path: Path) -> str:
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise OutputError(f"cannot read {path}: {error.strerror}") from None
+    data = read_own(path)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

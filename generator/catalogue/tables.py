@@ -21,7 +21,7 @@ from generator.catalogue.rows import (
     set_row,
     span_row,
 )
-from generator.errors import BadFileError, GeneratorError, OutputError, UnknownNameError
+from generator.errors import BadFileError, GeneratorError, OutputError, UnknownNameError, shown
 from generator.exercise.articulation import Articulation
 from generator.exercise.figure import Figure
 from generator.exercise.instrument import Instrument
@@ -71,7 +71,7 @@ class Table(Generic[T]):
         if row is None:
             near = nearest(name, [n for r in self.rows for n in (r.name, *r.aliases)])
             hint = f"nearest: {', '.join(near)}" if near else f"see: scalewright list {self.kind}s"
-            raise UnknownNameError(f"unknown {self.kind} {name!r}; {hint}", nearest=near)
+            raise UnknownNameError(f"unknown {self.kind} {shown(name)}; {hint}", nearest=near)
         return row
 
     def names(self) -> tuple[str, ...]:

@@ -68,7 +68,7 @@ def _dressing(request: Request) -> list[str]:
     whole = {EVERY: "every articulation", IN_TURN: "articulations in turn"}
     up, down = request.articulation, request.articulation_down
     if down:
-        clauses += [f"{up} up"] if up else []
+        clauses += [f"{whole.get(up, up)} up"] if up else []
         clauses.append(f"{down} down")
     elif up:
         clauses.append(whole.get(up, up))

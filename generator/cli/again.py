@@ -12,7 +12,7 @@ from pathlib import Path
 
 from generator.cli.say import Line, hush, tell
 from generator.engraving.cache import Cache, Kept, key_of
-from generator.engraving.place import place
+from generator.engraving.place import place_all
 from generator.engraving.program import locate
 from generator.errors import LilyPondMissingError, OutputError
 from generator.practice.places import Home
@@ -81,8 +81,7 @@ def answer(words: Sequence[str], today: str) -> bool:
     if kept is None or any(_stamp(path) != stamp for path, stamp in _tuples(kept.words["read"])):
         return False
     hush(kept.words["quiet"])
-    for path, data in kept.files.items():
-        place(data, Path(path))
+    place_all({Path(path): data for path, data in kept.files.items()})
     tell(Line(*line) for line in kept.words["lines"])
     for path in kept.files:
         print(path)

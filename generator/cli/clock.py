@@ -2,7 +2,7 @@
 
 import datetime as dt
 
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 
 _WORDS = {"today": 0, "yesterday": -1, "tomorrow": 1}
 
@@ -34,6 +34,6 @@ def day_named(text: str | None) -> dt.date:
         day = None
     if day is None or day.isoformat() != word:
         raise RequestError(
-            f"{text!r} is no day of the calendar; write one like 2027-02-06, or yesterday, today, tomorrow"
+            f"{shown(text)} is no day of the calendar; write one like 2027-02-06, or yesterday, today, tomorrow"
         )
     return day

@@ -8,7 +8,7 @@ from generator.cli.again import cache_at
 from generator.cli.asked import Asked
 from generator.cli.bar import bar
 from generator.cli.say import remark, say
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 from generator.exercise.written_key import KEYS
 from generator.handout import Order, export, hand_out
 from generator.pages.paper import Paper
@@ -60,7 +60,7 @@ def _section(asked: Asked) -> Section:
 def _plan(asked: Asked) -> Plan:
     keys = next((k for k in KEYS if k == asked.keys), None)
     if keys is None:
-        raise RequestError(f"unknown --keys {asked.keys!r}; it can be {', '.join(KEYS)}")
+        raise RequestError(f"unknown --keys {shown(asked.keys)}; it can be {', '.join(KEYS)}")
     if not asked.phrases and not asked.warm_up:
         raise RequestError("say what to play, like 'concert B-flat major in thirds', or ask for a --warm-up")
     if asked.test and asked.own_range:

@@ -9,7 +9,7 @@ from generator import studio
 from generator.catalogue.names import nearest
 from generator.catalogue.required import WARNING, RequiredList
 from generator.catalogue.tables import Catalogue, Table
-from generator.errors import UnknownNameError
+from generator.errors import UnknownNameError, shown
 from generator.exercise.instrument import Instrument
 from generator.practice.listed import every_list
 
@@ -27,7 +27,9 @@ def list_names(
     if kind not in KINDS:
         near = nearest(kind, KINDS, most=1)
         hint = f"; nearest: {near[0]}" if near else ""
-        raise UnknownNameError(f"unknown list {kind!r}; it can be {', '.join(KINDS)}{hint}", nearest=near)
+        raise UnknownNameError(
+            f"unknown list {shown(kind)}; it can be {', '.join(KINDS)}{hint}", nearest=near
+        )
     rows = _rows(kind, studio.catalogue())
     if as_json:
         print(json.dumps(rows, ensure_ascii=False, indent=1))

@@ -151,6 +151,6 @@ def _ask_instrument() -> str:
 def _ask_minutes() -> int:
     while True:
         answer = _ask("Minutes a day, rest included", "20")
-        if answer.isascii() and answer.isdigit() and 1 <= int(answer[:5]) <= 600:
+        if answer.isascii() and answer.isdigit() and len(answer) < 5 and 1 <= int(answer) <= 600:
             return int(answer)
         say("a whole number from 1 to 600 is needed")

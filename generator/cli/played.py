@@ -9,7 +9,7 @@ import typer  # noqa: TID251
 from generator.cli import clock, options
 from generator.cli import practice_options as practice
 from generator.cli.say import hush, remark, say
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 from generator.practice.places import Home
 from generator.practice.played import (
     Noted,
@@ -141,10 +141,10 @@ def _understood(answer: str) -> Said | str | None:
             felt = _FELT[word]
         elif word in ("1", "2", "3", "4"):
             felt = int(word)
-        elif word.isascii() and word.isdigit() and _SLOWEST <= int(word[:4]) <= 400:
+        elif word.isascii() and word.isdigit() and len(word) < 5 and _SLOWEST <= int(word) <= 400:
             tempo = int(word)
         else:
-            return f"{word!r} is not understood; Enter, 1 to 4, a tempo from 20 to 400, - or q"
+            return f"{shown(word)} is not understood; Enter, 1 to 4, a tempo from 20 to 400, - or q"
     return Said(felt, tempo)
 
 

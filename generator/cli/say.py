@@ -4,6 +4,8 @@ import sys
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from generator.cli.terminal import nowhere
+
 _quiet = False
 
 
@@ -34,13 +36,21 @@ def hush(quiet: bool) -> None:
 
 def say(line: str) -> None:
     """An error or warning, always shown."""
-    print(f"scalewright: {_plain(line)}", file=sys.stderr)
+    _put(f"scalewright: {line}")
 
 
 def remark(line: str) -> None:
     """Something good to know, unless --quiet."""
     if not _quiet:
-        print(_plain(line), file=sys.stderr)
+        _put(line)
+
+
+def _put(line: str) -> None:
+    """A line to the person; where nobody can hear it the work goes on in silence."""
+    try:
+        print(_plain(line), file=sys.stderr, flush=True)
+    except (OSError, ValueError):  # the terminal is gone, its disk is full, or it was closed
+        sys.stderr = nowhere("w")
 
 
 def _plain(line: str) -> str:

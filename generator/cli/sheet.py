@@ -9,7 +9,7 @@ from generator import printing
 from generator.cli import again, options
 from generator.cli.printed import Wish, print_wish
 from generator.cli.say import hush
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 from generator.exchange.playback import Playback
 from generator.pages.paper import Paper
 from generator.pages.sheet import SHOWS
@@ -59,7 +59,7 @@ def sheet(
     """Print the exercises that the phrases ask for, inside the notes of your instrument."""
     hush(quiet)
     if show not in SHOWS:
-        raise RequestError(f"unknown --show {show!r}; it can be {', '.join(SHOWS)}")
+        raise RequestError(f"unknown --show {shown(show)}; it can be {', '.join(SHOWS)}")
     order = printing.Order(
         out=out,
         formats=printing.parse_formats(format_),

@@ -11,7 +11,7 @@ from generator import printing
 from generator.cli import again, clock, options
 from generator.cli import practice_options as practice
 from generator.cli.say import Line, hush, tell
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 from generator.exchange.playback import Playback
 from generator.pages.sheet import SHOWS
 from generator.practice.desk import Asked, Desk, open_desk
@@ -53,7 +53,7 @@ def today(
     """Print today's sheet: what has waited longest and what is due, inside your notes and minutes."""
     hush(quiet)
     if show is not None and show not in SHOWS:
-        raise RequestError(f"unknown --show {show!r}; it can be {', '.join(SHOWS)}")
+        raise RequestError(f"unknown --show {shown(show)}; it can be {', '.join(SHOWS)}")
     order = printing.Order(
         out=out,
         formats=printing.parse_formats(format_),

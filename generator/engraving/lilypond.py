@@ -9,6 +9,7 @@ caller still works out what to print, and `Starting.finish` hands the text over 
 """
 
 import contextlib
+import errno
 import os
 import subprocess  # noqa: TID251  # the one place
 import sys
@@ -23,7 +24,8 @@ from generator.engraving.crew import Crew, end
 from generator.engraving.program import Program, advice, identify, locate
 from generator.engraving.verdict import Order, Result
 from generator.engraving.workshop import LOG, workshop, write
-from generator.errors import EngravingError, LilyPondMissingError
+from generator.errors import EngravingError, LilyPondMissingError, MachineError
+from generator.resources import why
 
 if sys.platform == "linux":
     import resource
@@ -33,6 +35,9 @@ TIMEOUT = 60.0  # seconds
 MEMORY_LIMIT = 2 << 30  # bytes of address space; a two-page sheet takes about 250 MB
 FILE_LIMIT = 50 << 20  # bytes
 LOG_LIMIT = 1 << 20  # bytes of the log that are read
+
+# What the machine is short of when even a sound program does not start.
+_SHORT = (errno.EMFILE, errno.ENFILE, errno.ENOMEM, errno.EAGAIN)
 
 # Where fonts and their cache are (a LilyPond without a cache folder reads every font of the system each
 # time and complains), and what programs on Windows cannot run without. Nothing else is passed on.
@@ -297,6 +302,8 @@ def _creation_flags() -> int:
     return 0
 
 
-def _does_not_run(path: Path, problem: OSError | subprocess.TimeoutExpired) -> LilyPondMissingError:
+def _does_not_run(path: Path, problem: OSError | subprocess.TimeoutExpired) -> MachineError:
+    if isinstance(problem, OSError) and problem.errno in _SHORT:
+        return MachineError(f"LilyPond cannot be started: {why(problem)}")
     cause = problem.strerror if isinstance(problem, OSError) else "it does not answer"
     return LilyPondMissingError(f"{path} does not run ({cause}); {advice()}")

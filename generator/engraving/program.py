@@ -90,8 +90,12 @@ def identify(path: Path, said: bytes) -> Program:
     version = found[1].decode()
     if _numbers(version) < OLDEST:
         raise LilyPondMissingError(f"{path} is LilyPond {version}, but 2.24.0 or newer is needed; {advice()}")
-    # The message is in the program only where Cairo is not.
-    return Program(path, version, cairo=b"compiled without CAIRO_BACKEND" not in path.read_bytes())
+    try:
+        # The message is in the program only where Cairo is not.
+        cairo = b"compiled without CAIRO_BACKEND" not in path.read_bytes()
+    except OSError:  # a program may be run without being readable; then its first run tells
+        cairo = True
+    return Program(path, version, cairo=cairo)
 
 
 def advice() -> str:

@@ -33,6 +33,10 @@ _OVERFULL = re.compile(
 _OTHER_WARNING = re.compile(
     rf"^({_PLACE})warning: (?!no glyph|ignoring unsupported formats)(.*)", re.MULTILINE
 )
+_WANT_OF_MEMORY = re.compile(
+    r"out.of.memory|failed to expand heap|bad_alloc|cannot allocate memory|error creating thread",
+    re.IGNORECASE,
+)
 _STANDARD_INPUT = re.compile(r"^-(?=:\d+:\d+: )", re.MULTILINE)
 _SIGNALS = {
     int(getattr(signal, name)): what
@@ -146,15 +150,21 @@ def failure(code: int, log: str) -> str | None:
     said = complaint(log)
     if code == 0:
         return f"LilyPond found fault with the page: {said}" if said else None
-    if re.search(r"out.of.memory|failed to expand heap|bad_alloc", log, re.IGNORECASE):
+    if _WANT_OF_MEMORY.search(log):
         return "LilyPond needed more memory than it may use; ask for fewer exercises at once"
     number = -code if code < 0 else code - 128
     if number in _SIGNALS:
         return f"LilyPond {_SIGNALS[number]} and was stopped"
     if code < 0:
-        said = said or f"signal {number}, {_last_line(log)}"
-        return f"LilyPond crashed: {said}"
+        return f"LilyPond crashed: signal {number}{_signal_name(number)}, {said or _last_line(log)}"
     return f"LilyPond stopped with an error: {said or _last_line(log)}"
+
+
+def _signal_name(number: int) -> str:
+    try:
+        return f" ({signal.Signals(number).name})"
+    except ValueError:
+        return ""
 
 
 def _last_line(log: str) -> str:

@@ -1,5 +1,6 @@
 """The throw-away folder in which one page text is engraved, and what is kept of it when that fails."""
 
+import atexit
 import contextlib
 import shutil
 import tempfile
@@ -8,9 +9,14 @@ from pathlib import Path
 
 from generator.engraving.verdict import PLAIN_STEM
 from generator.errors import EngravingError, OutputError
+from generator.resources import why
 
 LOG = "lilypond.log"
 _SUFFIXES = (".ly", ".ily")
+_LITTLE = 1 << 20  # bytes; a disk with less room than that counts as full
+_standing: set[Path] = set()
+# Given up at the end, so that there is memory to clear up with when there is no other.
+_reserve = [bytearray(1 << 18)]
 
 
 @contextlib.contextmanager
@@ -24,21 +30,25 @@ def workshop(files: Mapping[str, str]) -> Iterator[Path]:
         files: text by file name, see `write`.
 
     Raises:
-        OutputError: the system's folder for temporary files cannot be written.
+        OutputError: the system's folder for temporary files cannot be used.
     """
     try:
         folder = Path(tempfile.mkdtemp(prefix="scalewright-"))
     except OSError as problem:
-        raise OutputError(f"no temporary folder can be made: {problem.strerror}") from problem
+        raise OutputError(f"no temporary folder can be made: {why(problem)}") from problem
+    _standing.add(folder)
     try:
         write(folder, files)
         yield folder
     except EngravingError as problem:
+        full = f"; the disk with {folder.parent} is full, make room or set TMPDIR" if _is_full(folder) else ""
         kept = _keep(folder)
         where = f" (text and log are kept in {kept})" if kept else ""
-        raise EngravingError(f"{problem}{where}") from problem
+        raise EngravingError(f"{problem}{full}{where}") from problem
+    except OSError as problem:
+        raise _unusable(folder, problem) from problem
     finally:
-        shutil.rmtree(folder, ignore_errors=True)
+        _clear(folder)
 
 
 def write(folder: Path, files: Mapping[str, str]) -> None:
@@ -61,19 +71,53 @@ def write(folder: Path, files: Mapping[str, str]) -> None:
             )
         try:
             path.write_bytes(text.encode())
-        except (OSError, UnicodeEncodeError) as problem:
-            raise OutputError(f"the temporary file {path} cannot be written: {problem}") from problem
+        except OSError as problem:
+            raise _unusable(folder, problem) from problem
+        except UnicodeEncodeError as problem:
+            raise EngravingError(f"{name} holds half a character, which cannot be written") from problem
+
+
+def _unusable(folder: Path, problem: OSError) -> OutputError:
+    return OutputError(
+        f"the folder for temporary files, {folder.parent}, cannot be used: {why(problem)} (TMPDIR names it)"
+    )
+
+
+def _is_full(folder: Path) -> bool:
+    try:
+        return shutil.disk_usage(folder).free < _LITTLE
+    except OSError:
+        return False
+
+
+def _clear(folder: Path) -> None:
+    with contextlib.suppress(OSError):
+        folder.chmod(0o700)
+    shutil.rmtree(folder, ignore_errors=True)
+    if not folder.exists():
+        _standing.discard(folder)
+
+
+@atexit.register
+def _clear_what_stands() -> None:
+    """Whatever is left where the way out was cut short, by a second interrupt or for want of memory."""
+    _reserve.clear()
+    for folder in tuple(_standing):
+        _clear(folder)
 
 
 def _keep(folder: Path) -> Path | None:
     """Move the texts and the log out of the folder, if there are any and the disk allows."""
-    paths = [path for path in sorted(folder.iterdir()) if path.suffix in _SUFFIXES or path.name == LOG]
-    if not paths:
-        return None
+    kept = None
     try:
+        paths = [path for path in sorted(folder.iterdir()) if path.suffix in _SUFFIXES or path.name == LOG]
+        if not paths:
+            return None
         kept = Path(tempfile.mkdtemp(prefix="scalewright-failed-", dir=folder.parent))
         for path in paths:
             path.replace(kept / path.name)
     except OSError:
+        if kept is not None:
+            shutil.rmtree(kept, ignore_errors=True)
         return None
     return kept

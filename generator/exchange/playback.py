@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 
 Click = Literal["every", "backbeat", "dropout", "none"]
 Drone = Literal["none", "tonic", "fifth", "third", "equal third"]
@@ -51,9 +51,9 @@ class Playback:
         """
         clicks, voices = _folded(click), _folded(drone)
         if clicks not in CLICKS:
-            raise RequestError(f"unknown --click {click!r}; it can be {', '.join(CLICKS)}")
+            raise RequestError(f"unknown --click {shown(click)}; it can be {', '.join(CLICKS)}")
         if voices not in DRONES:
-            raise RequestError(f"unknown --drone {drone!r}; it can be {', '.join(DRONES)}")
+            raise RequestError(f"unknown --drone {shown(drone)}; it can be {', '.join(DRONES)}")
         if not LOWEST_A <= pitch <= HIGHEST_A:
             raise RequestError(f"--pitch is that of the A in Hz, from {LOWEST_A} to {HIGHEST_A}, not {pitch}")
         if not 0 <= count_in <= MOST_BARS:

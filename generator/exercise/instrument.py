@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from functools import cached_property
 
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 from generator.theory.interval import Interval
 from generator.theory.pitch import Pitch
 
@@ -81,5 +81,5 @@ class Instrument:
             if level == name:
                 return compass
         raise RequestError(
-            f"{self.name} has no level {name!r}; it has {', '.join(n for n, _ in self.levels)}"
+            f"{self.name} has no level {shown(name)}; it has {', '.join(n for n, _ in self.levels)}"
         )

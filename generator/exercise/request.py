@@ -7,6 +7,7 @@ expands into single requests, each of which makes one exercise.
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from generator.errors import DoesNotFitError
 from generator.exercise.figure import Direction
 from generator.exercise.records import Tempo
 from generator.exercise.span import Register
@@ -82,8 +83,14 @@ def expand_keys(request: Request, form: Form) -> tuple[Request, ...]:
     Args:
         request: any request.
         form: its form.
+
+    Raises:
+        DoesNotFitError: none of the form's collections has its name in the key set.
     """
-    tonics = request.keys or key_set(form, request.key_set or "all keys", request.names)
+    wanted = request.key_set or "all keys"
+    tonics = request.keys or key_set(form, wanted, request.names)
+    if not tonics:
+        raise DoesNotFitError(f"none of {wanted} is a name of {form.name}; ask for all keys")
     degrees = range(form.size) if request.degree == EVERY else (int(request.degree),)
     return tuple(
         replace(request, keys=(tonic,), key_set=None, names="usual", degree=degree)

@@ -7,7 +7,7 @@ comfortable part; 28 pt serves large print (no measured standard exists; readers
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 
 PaperName = Literal["letter", "a4"]
 PrintSize = Literal["small", "normal", "large"]
@@ -39,9 +39,9 @@ class Paper:
             RequestError: no such paper or size.
         """
         if name not in _SIZES:
-            raise RequestError(f"unknown paper {name!r}; it can be {' or '.join(_SIZES)}")
+            raise RequestError(f"unknown paper {shown(name)}; it can be {' or '.join(_SIZES)}")
         if size not in _STAFF:
-            raise RequestError(f"unknown print size {size!r}; it can be {', '.join(_STAFF)}")
+            raise RequestError(f"unknown print size {shown(size)}; it can be {', '.join(_STAFF)}")
         return cls(name, _STAFF[size])  # type: ignore[arg-type]
 
     @property

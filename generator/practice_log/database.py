@@ -4,6 +4,7 @@ Nothing happens at import. This is the only module of the program that talks to 
 """
 
 import contextlib
+import shutil
 import sqlite3  # noqa: TID251
 import time
 from collections.abc import Iterator, Sequence
@@ -12,21 +13,24 @@ from pathlib import Path
 
 from generator.errors import OutputError
 from generator.practice_log.schema import APPLICATION_ID, MIGRATIONS, OLDEST_SQLITE
+from generator.resources import why
 
 MAGIC = b"SQLite format 3\0"
 HEADER = 100
 FULL_CODES = 0xFF  # extended result codes carry the plain one in their lowest byte
 PAUSE = 0.02
+LITTLE = 64 << 10  # bytes; with less room SQLite cannot make the files it needs beside the log
+FULL = "could not be written: the disk is full; make room and try again (what was noted before is safe)"
 ADVICE = {
     sqlite3.SQLITE_BUSY: "is in use by another program; try again in a moment",
     sqlite3.SQLITE_LOCKED: "is in use by another program; try again in a moment",
-    sqlite3.SQLITE_FULL: "could not be written: the disk is full",
-    sqlite3.SQLITE_READONLY: "cannot be written: the file or its folder is read-only",
+    sqlite3.SQLITE_FULL: FULL,
+    sqlite3.SQLITE_READONLY: "cannot be written: the file or its folder is read-only; another --home may do",
     sqlite3.SQLITE_CANTOPEN: "cannot be opened: check that the folder exists and may be written to",
     sqlite3.SQLITE_PERM: "cannot be opened: this user may not",
     sqlite3.SQLITE_NOTADB: "is not a practice log",
     sqlite3.SQLITE_CORRUPT: "is damaged; use a copy or an export from before",
-    sqlite3.SQLITE_IOERR: "could not be read or written: the disk reports an error",
+    sqlite3.SQLITE_IOERR: "could not be read or written: the disk reports an error, or there is a limit (see: ulimit)",
 }
 
 Row = Sequence[str | int | None]
@@ -44,9 +48,20 @@ def plain_words(path: Path) -> Iterator[None]:
     except sqlite3.Error as error:
         code = getattr(error, "sqlite_errorcode", 0) & FULL_CODES
         advice = ADVICE.get(code, f"could not be used: {error}")
+        # On a full disk SQLite often gets no further than its lock or memory file, and says only that.
+        if code in (sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN) and _is_full(path):
+            advice = FULL
         raise OutputError(f'The practice log "{path}" {advice}.') from error
     except OSError as error:
-        raise OutputError(f'The practice log "{path}" could not be used: {error.strerror}.') from error
+        raise OutputError(f'The practice log "{path}" could not be used: {why(error)}.') from error
+
+
+def _is_full(path: Path) -> bool:
+    try:
+        usage = shutil.disk_usage(path.parent)
+    except OSError:
+        return False
+    return usage.total > 0 and usage.free < LITTLE  # what is no real disk, like /proc, has no size
 
 
 class Database:

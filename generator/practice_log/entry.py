@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NoReturn
 
-from generator.errors import RequestError
+from generator.errors import RequestError, clipped, shown
 
 LONGEST_TEXT = 100_000
 LIMITS = {"minutes": (1, 600), "rating": (1, 4), "tempo": (1, 1000), "goal": (1, 1000)}
@@ -87,7 +87,7 @@ def problems_of(entry: Entry) -> list[str]:
 
 
 def _texts(entry: Entry) -> Iterator[str]:
-    for name in ("uid", "item", "takes_back", "data", "instrument", "sheet", "phrase"):
+    for name in ("uid", "recorded_at", "item", "takes_back", "data", "instrument", "sheet", "phrase"):
         text = getattr(entry, name)
         if text is None:
             continue
@@ -103,7 +103,7 @@ def _numbers(entry: Entry) -> Iterator[str]:
     for name, (low, high) in LIMITS.items():
         number = getattr(entry, name)
         if number is not None and not low <= number <= high:
-            yield f"{name} is {number}; {low} to {high} is allowed"
+            yield f"{name} is {shown(number)}; {low} to {high} is allowed"
 
 
 def _needs(entry: Entry) -> Iterator[str]:
@@ -118,10 +118,10 @@ def _recorded(entry: Entry) -> Iterator[str]:
     try:
         moment = dt.datetime.fromisoformat(entry.recorded_at)
     except ValueError:
-        yield f'recorded_at is "{entry.recorded_at}"; a time such as 2027-03-05T17:04:09+00:00 is needed'
+        yield f'recorded_at is "{clipped(entry.recorded_at)}"; a time such as 2027-03-05T17:04:09+00:00 is needed'
         return
     if moment.utcoffset() != dt.timedelta(0):
-        yield f'recorded_at is "{entry.recorded_at}"; a time in UTC (ending in +00:00) is needed'
+        yield f'recorded_at is "{clipped(entry.recorded_at)}"; a time in UTC (ending in +00:00) is needed'
 
 
 def _json(entry: Entry) -> Iterator[str]:

@@ -10,19 +10,24 @@ import datetime as dt
 import difflib
 import io
 import json
+import os
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict
 from enum import StrEnum
 from pathlib import Path
 
-from generator.errors import BadFileError, OutputError
+from generator.errors import BadFileError, OutputError, clipped, shown
 from generator.practice_log.entry import Entry, Kind
 from generator.practice_log.log import PracticeLog, Saved
+from generator.resources import why
 
 COLUMNS = tuple(Entry.__dataclass_fields__)
 REQUIRED = ("uid", "kind", "day", "recorded_at")
 NUMBERS = ("minutes", "rating", "tempo", "goal")
 MOST_SHOWN = 20
+MOST_READ = 500  # mistakes, after which nothing more is read
+_LONGEST_NAME = 100
 
 
 class Format(StrEnum):
@@ -48,11 +53,17 @@ def export_log(log: PracticeLog, path: Path, form: Format) -> int:
     text = as_csv(entries) if form is Format.CSV else as_json_lines(entries)
     try:
         with path.open("x", encoding="utf-8", newline="") as file:
-            file.write(text)
+            try:
+                file.write(text)
+                file.flush()
+                os.fsync(file.fileno())
+            except BaseException:
+                path.unlink(missing_ok=True)  # half a log would pass for a whole one
+                raise
     except FileExistsError as error:
         raise OutputError(f'"{path}" is there already; give another name.') from error
     except OSError as error:
-        raise OutputError(f'"{path}" could not be written: {error.strerror}.') from error
+        raise OutputError(f'"{path}" could not be written: {why(error)}.') from error
     return len(entries)
 
 
@@ -66,13 +77,19 @@ def import_log(log: PracticeLog, path: Path, form: Format) -> Saved:
     try:
         text = path.read_bytes().decode("utf-8-sig")
     except OSError as error:
-        raise OutputError(f'"{path}" could not be read: {error.strerror}.') from error
+        raise OutputError(f'"{path}" could not be read: {why(error)}.') from error
     except UnicodeDecodeError as error:
         raise BadFileError(f"{path}: the file is not UTF-8 text") from error
-    lines = list(read_csv(text) if form is Format.CSV else read_json_lines(text))
-    bad = [(number, one) for number, one in lines if isinstance(one, str)]
+    good: list[tuple[int, Entry]] = []
+    bad: list[tuple[int, str]] = []
+    for number, one in read_csv(text) if form is Format.CSV else read_json_lines(text):
+        if isinstance(one, Entry):
+            good.append((number, one))
+        else:
+            bad.append((number, one))
+        if len(bad) > MOST_READ:
+            break
     if not bad:
-        good = [(number, one) for number, one in lines if isinstance(one, Entry)]
         saved = log.try_append([entry for _, entry in good], same_only=True)
         bad = [(good[place][0], reason) for place, reason in saved.problems]
         if not bad:
@@ -81,9 +98,10 @@ def import_log(log: PracticeLog, path: Path, form: Format) -> Saved:
 
 
 def _told(path: Path, bad: list[tuple[int, str]]) -> str:
-    shown = [f"{path}, line {number}: {reason}" for number, reason in bad[:MOST_SHOWN]]
-    more = [f"{path}: {len(bad) - MOST_SHOWN} more mistakes"] if len(bad) > MOST_SHOWN else []
-    return "\n".join([*shown, *more])
+    lines = [f"{path}, line {number}: {reason}" for number, reason in bad[:MOST_SHOWN]]
+    least = "at least " if len(bad) > MOST_READ else ""
+    more = [f"{path}: {least}{len(bad) - MOST_SHOWN} more mistakes"] if len(bad) > MOST_SHOWN else []
+    return "\n".join([*lines, *more])
 
 
 def as_csv(entries: Iterable[Entry]) -> str:
@@ -129,9 +147,9 @@ def read_csv(text: str) -> Iterator[Line]:
 
 
 def _wrong_heading(heading: list[str]) -> str | None:
-    twice = {name for name in heading if heading.count(name) > 1}
+    twice = sorted(name for name, count in Counter(heading).items() if count > 1)
     if twice:
-        return f"the heading has {', '.join(sorted(twice))} twice"
+        return f"the heading has {clipped(', '.join(twice))} twice"
     unknown = [name for name in heading if name not in COLUMNS]
     if unknown:
         return _unknown(unknown[0])
@@ -140,9 +158,9 @@ def _wrong_heading(heading: list[str]) -> str | None:
 
 
 def _unknown(name: str) -> str:
-    near = difflib.get_close_matches(name, COLUMNS, 1)
+    near = difflib.get_close_matches(name[:_LONGEST_NAME], COLUMNS, 1)
     hint = f'; did you mean "{near[0]}"?' if near else ""
-    return f'"{name}" is no column of a log; the columns are {", ".join(COLUMNS)}{hint}'
+    return f'"{clipped(name)}" is no column of a log; the columns are {", ".join(COLUMNS)}{hint}'
 
 
 def _from_cells(heading: list[str], cells: list[str]) -> Entry | str:
@@ -153,7 +171,7 @@ def _from_cells(heading: list[str], cells: list[str]) -> Entry | str:
         cell = values.get(name)
         if isinstance(cell, str):
             if not (cell.isascii() and cell.isdigit() and len(cell) < 10):
-                return f'{name} is "{cell}"; a whole number is needed'
+                return f'{name} is "{clipped(cell)}"; a whole number is needed'
             values[name] = int(cell)
     return _from_values(values)
 
@@ -181,18 +199,18 @@ def _from_values(values: Mapping[str, object]) -> Entry | str:
             return _unknown(name)
         wanted = int if name in NUMBERS else str
         if type(value) is not wanted:
-            return f"{name} is {value!r}; {'a whole number' if wanted is int else 'a text'} is needed"
+            return f"{name} is {shown(value)}; {'a whole number' if wanted is int else 'a text'} is needed"
     missing = [name for name in REQUIRED if name not in values]
     if missing:
         return f"{', '.join(missing)} is missing"
     kind, day = str(values["kind"]), str(values["day"])
     if kind not in list(Kind):
-        near = difflib.get_close_matches(kind, list(Kind), 1)
+        near = difflib.get_close_matches(kind[:_LONGEST_NAME], list(Kind), 1)
         hint = f'; did you mean "{near[0]}"?' if near else ""
-        return f'"{kind}" is no kind of entry; the kinds are {", ".join(Kind)}{hint}'
+        return f'"{clipped(kind)}" is no kind of entry; the kinds are {", ".join(Kind)}{hint}'
     date = _date(day)
     if date is None:
-        return f'day is "{day}"; a date of the calendar such as 2027-03-05 is needed'
+        return f'day is "{clipped(day)}"; a date of the calendar such as 2027-03-05 is needed'
     return Entry(**{**values, "kind": Kind(kind), "day": date})  # type: ignore[arg-type]
 
 

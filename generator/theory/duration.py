@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, cached_property
 
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 
 WHOLE = Fraction(1)
 _LONGEST, _SHORTEST = 1, 64
+_MOST_DIGITS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,17 +114,17 @@ class Metre:
         head, _, groups = text.strip().partition(" ")
         upper, slash, lower = head.partition("/")
         if (
-            not (slash and upper.isdecimal() and lower.isdecimal())
+            not (slash and upper.isdecimal() and len(upper) <= _MOST_DIGITS and lower.isdecimal())
             or not 1 <= int(upper) <= 24
             or lower not in {"1", "2", "4", "8", "16"}
         ):
-            raise RequestError(f"{text!r} is no metre; write one like 4/4, 6/8 or 7/8 2+2+3")
+            raise RequestError(f"{shown(text)} is no metre; write one like 4/4, 6/8 or 7/8 2+2+3")
         count, unit = int(upper), int(lower)
-        if not re.fullmatch(r"(\d+(\+\d+)*)?", groups, re.ASCII):
-            raise RequestError(f"{groups!r} is no grouping of {head}; write one like 2+2+3")
+        if not re.fullmatch(r"(\d{1,2}(\+\d{1,2}){0,23})?", groups, re.ASCII):
+            raise RequestError(f"{shown(groups)} is no grouping of {head}; write one like 2+2+3")
         parts = [int(p) for p in groups.split("+")] if groups else _usual_groups(count, unit)
         if sum(parts) != count:
-            raise RequestError(f"the groups of {text!r} add up to {sum(parts)}, not {count}")
+            raise RequestError(f"the groups of {shown(text)} add up to {sum(parts)}, not {count}")
         return cls(count, unit, tuple(Fraction(p, unit) for p in parts))
 
     @cached_property

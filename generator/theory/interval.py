@@ -7,13 +7,13 @@ a diminished fifth stay different. Names follow the trade: ``P5``, ``-M9``, ``+m
 import re
 from dataclasses import dataclass
 
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 from generator.theory.pitch import NoteName, Pitch, spelled
 
 # Semitones of the perfect or major interval on each letter distance within an octave.
 _PLAIN = (0, 2, 4, 5, 7, 9, 11)
 _PERFECT = frozenset({0, 3, 4})
-_TEXT = re.compile(r"([+-]?)(P|M|m|A+|d+)(\d+)")
+_TEXT = re.compile(r"([+-]?)(P|M|m|A+|d+)(\d{1,3})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +40,12 @@ class Interval:
         """
         match = _TEXT.fullmatch(text.strip())
         if match is None or match[3] == "0":
-            raise RequestError(f"{text!r} is no interval; write one like P5, m3, -M6 or +P8")
+            raise RequestError(f"{shown(text)} is no interval; write one like P5, m3, -M6 or +P8")
         sign, quality, number = match[1], match[2], int(match[3]) - 1
         octaves, letter = divmod(number, 7)
         perfect = letter in _PERFECT
         if quality in ("M", "m") if perfect else quality == "P":
-            raise RequestError(f"{text!r} is no interval: that number has no such quality")
+            raise RequestError(f"{shown(text)} is no interval: that number has no such quality")
         shift = _shift(quality, perfect=perfect)
         direction = -1 if sign == "-" else 1
         return cls(direction * number, direction * (12 * octaves + _PLAIN[letter] + shift))

@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass
 from functools import cached_property
 
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 
 LETTERS = "CDEFGAB"
 NATURAL_HEIGHTS = (0, 2, 4, 5, 7, 9, 11)
@@ -18,7 +18,7 @@ _NATURAL_FIFTHS = (0, 2, 4, -1, 1, 3, 5)
 _SIGNS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
 _WORDS = {-2: " double-flat", -1: "-flat", 0: "", 1: "-sharp", 2: " double-sharp"}
 _NAME = re.compile(r"([A-Ga-g])(##|#|bb|b|x)?")
-_PITCH = re.compile(_NAME.pattern + r"(-?\d+)")
+_PITCH = re.compile(_NAME.pattern + r"(-?\d{1,2})")
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,7 @@ class NoteName:
         """
         match = _NAME.fullmatch(text.strip())
         if match is None:
-            raise RequestError(f"{text!r} is no note name; write one like G, F#, Bb or C##")
+            raise RequestError(f"{shown(text)} is no note name; write one like G, F#, Bb or C##")
         letter, sign = match.groups()
         return cls(LETTERS.index(letter.upper()), _alter(sign))
 
@@ -110,7 +110,7 @@ class Pitch:
         match = _PITCH.fullmatch(text.strip())
         if match is None:
             raise RequestError(
-                f"{text!r} is no pitch; write a note and its octave, like Bb3 or F#6 (C4 is middle C)"
+                f"{shown(text)} is no pitch; write a note and its octave, like Bb3 or F#6 (C4 is middle C)"
             )
         letter, sign, octave = match.groups()
         return cls(LETTERS.index(letter.upper()), _alter(sign), int(octave))

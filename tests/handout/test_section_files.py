@@ -83,7 +83,7 @@ high = "C9"
 @pytest.mark.parametrize(
     ("text", "reason"),
     [
-        ('title = "x\n[[chair]]', r"s\.toml, line 1: it is no TOML"),
+        ('title = "x\n[[chair]]', r"s\.toml, line 1: this is no TOML"),
         ("", r"s\.toml, line 1: it has no \[\[chair\]\]"),
         ("[[chair]]\ninstrument = 3\n", r"line 2: instrument: a chair needs one"),
         ('chair = ["flute"]\n', r"line 1: a chair is a table of fields"),

@@ -1,0 +1,141 @@
+"""What a command needs of whoever started it: three open streams, words that are text, and a way to be stopped."""
+
+import codecs
+import contextlib
+import os
+import signal
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from types import FrameType
+from typing import Literal, TextIO, cast
+
+from generator.errors import RequestError
+
+# Options whose value names a file or folder.
+_PATHS = {"--out", "-o", "--home", "--plan", "--section", "-s", "--roster", "--export", "--import", "--list"}
+_LINE_BREAKS = "\n\r"
+_SIGNALS = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
+_SOON = 0.01  # seconds
+
+
+class Stopped(BaseException):
+    """The person, or the system, wants the program to end now. No error, so that nobody but `main` catches it.
+
+    Args:
+        number: of the signal.
+    """
+
+    def __init__(self, number: int) -> None:
+        super().__init__()
+        self.exit_code = 128 + number
+
+
+@contextlib.contextmanager
+def stoppable() -> Iterator[None]:
+    """Inside, Ctrl-C, a request to end and a closed terminal all raise Stopped, once; then we clear up in peace."""
+    stopped = 0
+
+    def stop(number: int, _frame: FrameType | None) -> None:
+        nonlocal stopped
+        stopped = stopped or number
+        for one in before:
+            signal.signal(one, signal.SIG_IGN)
+        raise Stopped(stopped)
+
+    def unheard(lost: "sys.UnraisableHookArgs") -> None:
+        # Python drops what is raised while it clears an object away, as it does all the time while it imports.
+        if not isinstance(lost.exc_value, Stopped):
+            sys.__unraisablehook__(lost)
+        elif hasattr(signal, "setitimer"):
+            signal.signal(signal.SIGALRM, stop)
+            signal.setitimer(signal.ITIMER_REAL, _SOON)
+
+    # One that is ignored already (nohup, a job in the background) stays so.
+    handlers = {one: signal.getsignal(one) for one in _SIGNALS}
+    before = {one: handler for one, handler in handlers.items() if handler != signal.SIG_IGN}
+    try:
+        for one in before:
+            signal.signal(one, stop)
+    except ValueError:  # only the main thread of a program hears signals
+        before = {}
+    hook, sys.unraisablehook = sys.unraisablehook, unheard
+    try:
+        yield
+    finally:
+        if not stopped:  # else the program ends now, and shall not be disturbed in that
+            sys.unraisablehook = hook
+            for one, handler in before.items():
+                signal.signal(one, handler)
+
+
+def open_streams() -> None:
+    """See to it that input, output and messages lead somewhere, and that any path can be printed.
+
+    A stream that was closed by whoever started us leads nowhere. Its number must not be left free: the next file that
+    is opened would get it, and stray messages of a library would end up in that file.
+    """
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
+    sys.stdin = sys.stdin or nowhere("r")
+    sys.stdout = sys.stdout or nowhere("w")
+    sys.stderr = sys.stderr or nowhere("w")
+    codecs.register_error("scalewright-path", _as_on_disk)
+    with contextlib.suppress(AttributeError, ValueError):  # not a stream of the usual kind
+        sys.stdout.reconfigure(errors="scalewright-path")  # type: ignore[union-attr]
+
+
+def nowhere(mode: Literal["r", "w"]) -> TextIO:
+    """A stream that says nothing, or swallows everything."""
+    return cast("TextIO", Path(os.devnull).open(mode, encoding="utf-8"))
+
+
+def _as_on_disk(problem: UnicodeError) -> tuple[bytes, int]:
+    """A path's own bytes where the output has no such character, so that other programs find the file."""
+    if not isinstance(problem, UnicodeEncodeError):
+        raise problem
+    part = problem.object[problem.start : problem.end]
+    try:
+        return os.fsencode(part), problem.end
+    except UnicodeEncodeError:
+        return part.encode("ascii", "backslashreplace"), problem.end
+
+
+def close_output() -> None:
+    """Let nothing more be written to standard output, not even at the very end."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        null = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(null, sys.stdout.fileno())
+        os.close(null)
+
+
+def readable(words: Sequence[str]) -> list[str]:
+    """The words of a command with every text in it whole.
+
+    Python hands on bytes that it cannot read as halves of characters. A path keeps them, for so it is called; a text
+    is read as UTF-8, and what is none becomes the sign for an unknown character.
+
+    Raises:
+        RequestError: a path that holds a line break; output names one file a line.
+    """
+    found: list[str] = []
+    path = False
+    for word in words:
+        named = path or word.partition("=")[0] in _PATHS
+        if named and any(sign in word for sign in _LINE_BREAKS):
+            raise RequestError(
+                f"{word!r} holds a line break; choose another name, for output names a file a line"
+            )
+        found.append(word if named or word.isascii() else _text(word))
+        path = word in _PATHS and not path
+    return found
+
+
+def _text(word: str) -> str:
+    try:
+        return os.fsencode(word).decode("utf-8", "replace")
+    except UnicodeEncodeError:  # not from a command line of this system
+        return word.encode("utf-8", "replace").decode()
