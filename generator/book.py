@@ -33,8 +33,8 @@ from generator.exercise.request import Request
 from generator.pages.book import FEW, Chapter, Entry, entries_of, parted, told_apart
 from generator.pages.cautions import caution
 from generator.pages.paper import Paper
-from generator.pages.sheet import Show, Words, lay_out
-from generator.printing import Printed, sheet_code
+from generator.pages.sheet import Show, Words, kind_title, lay_out
+from generator.printing import MIXED, Printed, sheet_code
 from generator.resources import data_folder
 from generator.studio import Ordered
 
@@ -195,7 +195,7 @@ def bind(
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
     drafts = _drafts(order, who, phrases)
-    title = order.title or "Scales and technique"
+    title = order.title or MIXED
     asked = [one.phrase for draft in drafts for one in draft.orders]
     kind = [
         who.instrument.name,
@@ -229,32 +229,19 @@ def _drafts(order: BookOrder, who: Player, phrases: Sequence[str]) -> list[_Draf
             phrase = canonical(parse(text, studio.catalogue()), studio.catalogue())
             found.append((ordered, "" if few else phrase))
     titles = told_apart((_title(ordered), phrase) for ordered, phrase in found)
-    numbered = _numbered(titles)
-    return [_Draft(t, p, tuple(o)) for t, (o, p) in zip(numbered, found, strict=True)]
-
-
-def _numbered(titles: Sequence[str]) -> list[str]:
-    """Titles, each of them different."""
-    found: list[str] = []
-    for title in titles:
-        again = titles[: len(found)].count(title)
-        found.append(f"{title} ({again + 1})" if again else title)
-    return found
+    return [_Draft(t, p, tuple(o)) for t, (o, p) in zip(titles, found, strict=True)]
 
 
 def _title(ordered: Sequence[Ordered]) -> str:
     """What the exercises of a chapter share: form and figure."""
     kinds = {(one.request.form, one.request.figure) for one in ordered}
     keys = {one.request.keys for one in ordered}
-    if len(kinds) > 1 or not ordered:
-        return "Scales and technique"
-    form, figure = next(iter(kinds))
-    if len(keys) == 1:
-        name = canonical(Request(form, keys=next(iter(keys)), figure=figure), studio.catalogue())
-    elif figure:
-        name = f"{form} in {figure}"
-    else:
-        name = form if "arpeggio" in form or "seventh" in form else f"{form} scales"
+    if len(kinds) != 1:
+        return MIXED
+    ((form, figure),) = kinds
+    if len(keys) > 1:
+        return kind_title(form, figure)
+    name = canonical(Request(form, keys=next(iter(keys)), figure=figure), studio.catalogue())
     return name[0].upper() + name[1:]
 
 

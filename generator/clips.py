@@ -1,8 +1,6 @@
 """Single exercises as pictures, cut down to the music: for slides and other people's pages."""
 
-from collections.abc import Iterable, Iterator
 from functools import partial
-from itertools import islice
 
 from generator.engraving.escape import slug
 from generator.engraving.house import ENGRAVED, house
@@ -47,22 +45,16 @@ def print_clips(
     # The same exercise asked for twice is one picture.
     stems = {_stem(order, who, exercise): exercise for exercise in exercises}
     jobs = []
-    for run in _runs(stems, RUN):
+    for at in range(0, len(stems), RUN):
+        run = tuple(stems)[at : at + RUN]
         sheet = lay_out([stems[stem] for stem in run], Words("", ""), order.paper, show)
         text = partial(render_clips, sheet, run, templates)
         jobs.append(Job(text, run, crop=True, resolution=RESOLUTION))
     files, warnings = engrave_all(jobs, house(templates), order.formats, progress, order.cache)
-    named = {name: files[name] for name in sorted(files, key=lambda name: list(stems).index(_of(name)))}
-    placed = {order.out / name: data for name, data in named.items()}
+    names = [f"{stem}.{kind}" for stem in stems for kind in order.formats]
+    placed = {order.out / name: files[name] for name in names}
     place_all(placed)
     return Printed(placed, "", warnings)
-
-
-def _runs(names: Iterable[str], most: int) -> Iterator[tuple[str, ...]]:
-    """Names in runs of at most so many."""
-    left = iter(names)
-    while run := tuple(islice(left, most)):
-        yield run
 
 
 def _stem(order: Order, who: Player, exercise: Exercise) -> str:
@@ -70,7 +62,3 @@ def _stem(order: Order, who: Player, exercise: Exercise) -> str:
     player = (who.instrument.name, who.compass.words)
     code = sheet_code([exercise.phrase, *syllables([exercise]), *player, order.paper, order.show])
     return f"{slug(exercise.heading, 48)}-{slug(who.instrument.name, 32)}-{code.lower()}"
-
-
-def _of(name: str) -> str:
-    return name.partition(".")[0]

@@ -16,7 +16,7 @@ from generator.engraving.escape import slug
 from generator.engraving.house import ENGRAVED, HOUSE, house
 from generator.engraving.place import place_all
 from generator.engraving.render import render
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 from generator.exchange.contract import as_json
 from generator.exchange.files import Music, line_starts, open_files
 from generator.exchange.playback import Playback
@@ -24,13 +24,14 @@ from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.pages.cautions import caution
 from generator.pages.paper import Paper
-from generator.pages.sheet import Sheet, Show, Words, lay_out, shared_head, without_breaks
+from generator.pages.sheet import Sheet, Show, Words, kind_title, lay_out, shared_head, without_breaks
 from generator.resources import data_folder
 
 FORMATS = ("pdf", "png", "svg", "ly", "musicxml", "midi", "wav", "json")
 _UNPAGED = frozenset({"midi", "wav", "json"})
 # LilyPond's time and memory grow with a book; more than this belongs into several.
 MOST = 240
+MIXED = "Scales and technique"
 # Letters and digits that cannot be taken for one another on paper.
 _CODE = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 
@@ -97,7 +98,9 @@ def parse_formats(text: str) -> tuple[str, ...]:
     wanted = tuple(dict.fromkeys(w.strip().casefold() for w in text.split(",") if w.strip()))
     unknown = [w for w in wanted if w not in FORMATS]
     if unknown or not wanted:
-        raise RequestError(f"unknown format {(unknown or [text])[0]!r}; the formats are {', '.join(FORMATS)}")
+        raise RequestError(
+            f"unknown format {shown((unknown or [text])[0])}; the formats are {', '.join(FORMATS)}"
+        )
     return wanted
 
 
@@ -221,15 +224,11 @@ def default_title(exercises: Sequence[Exercise]) -> str:
         return exercises[0].head
     if head := shared_head(exercises):
         return head
-    forms = {e.form for e in exercises}
-    figures = {e.figure for e in exercises}
-    if len(forms) == 1 and len(figures) == 1:
-        name = exercises[0].form[0].upper() + exercises[0].form[1:]
-        figure = exercises[0].figure
-        if figure != "straight":
-            return f"{name} in {figure}"
-        return name if "arpeggio" in name or "seventh" in name else f"{name} scales"
-    return "Scales and technique"
+    kinds = {(e.form, e.figure) for e in exercises}
+    if len(kinds) == 1:
+        ((form, figure),) = kinds
+        return kind_title(form, "" if figure == "straight" else figure)
+    return MIXED
 
 
 def standalone(text: str, templates: Path) -> str:

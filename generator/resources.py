@@ -4,6 +4,7 @@ The only module that knows where the first are and what the second mean.
 """
 
 import errno
+import shutil
 import sys
 from pathlib import Path
 
@@ -46,6 +47,15 @@ def data_folder(name: str) -> Path:
     raise OutputError(
         f"the data folder {name!r} is missing from this installation; install scalewright again"
     )
+
+
+def is_full(folder: Path, little: int) -> bool:
+    """Whether the disk of a folder has less room than so many bytes."""
+    try:
+        usage = shutil.disk_usage(folder)
+    except OSError:
+        return False
+    return usage.total > 0 and usage.free < little  # what is no real disk, like /proc, has no size
 
 
 def why(problem: OSError) -> str:

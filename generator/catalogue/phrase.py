@@ -10,13 +10,14 @@ change here. ``wording.canonical`` writes a request so that reading it gives the
 from dataclasses import dataclass, field
 from typing import Any
 
+from generator.catalogue.gathered import request_of
 from generator.catalogue.names import Word, nearest, words_of
 from generator.catalogue.spoken import note_name, told
 from generator.catalogue.tables import Catalogue
-from generator.catalogue.vocabulary import ORDINALS, Entry, vocabulary_of
+from generator.catalogue.vocabulary import Entry, vocabulary_of
 from generator.errors import RequestError, UnknownNameError, shown
 from generator.exercise.records import Tempo
-from generator.exercise.request import DEFAULT_SPAN, EVERY, Request
+from generator.exercise.request import Request
 from generator.theory.duration import Metre
 from generator.theory.pitch import NoteName
 
@@ -81,7 +82,7 @@ class _Reader:
         while self.at < len(self.words):
             if not (self._concert() or self._key() or self._metre() or self._entry() or self._filler()):
                 self._unknown()
-        return self._request()
+        return request_of(self.said, tuple(self.keys), self.found, self.catalogue)
 
     @property
     def said(self) -> str:
@@ -300,66 +301,3 @@ class _Reader:
             position=word.place,
             nearest=near,
         )
-
-    def _request(self) -> Request:
-        found = self.found
-        if "form" not in found and "figure" in found:
-            # "octave leaps on G-sharp": a figure alone means its own form.
-            found["form"] = self.catalogue.figures.find(found["figure"]).form
-        if "form" not in found:
-            key = self.keys[0].words if self.keys else "G"
-            raise RequestError(
-                f"{self.said} names no form; after the key say which, like {key} major or {key} harmonic minor"
-            )
-        if found["form"] in self.catalogue.routines.names():
-            return self._routine()
-        form = self.catalogue.form_of(found["form"])
-        key_set = found.get("key set")
-        if not self.keys and key_set is None:
-            if form.distinct in (1, 12):
-                raise RequestError(
-                    f"{self.said} names no key; write one, like {found['form']} on C, or all keys"
-                )
-            key_set = "all keys"
-        figure = found.get("figure", form.default_figure)
-        return Request(
-            form=found["form"],
-            keys=tuple(self.keys),
-            key_set=key_set,
-            concert=found.get("concert", False),
-            names=found.get("names", "usual"),
-            figure="" if figure == form.default_figure else figure,
-            span=found.get("span") or self.catalogue.figures.find(figure).span or DEFAULT_SPAN,
-            direction=found.get("direction", "up and down"),
-            degree=self._degree(form.size),
-            register=found.get("register", "lowest octave"),
-            inside=found.get("inside", False),
-            rhythm=found.get("rhythm", ""),
-            metre=found.get("metre", ""),
-            articulation=found.get("articulation", ""),
-            articulation_down=found.get("articulation_down", ""),
-            tempo=found.get("tempo"),
-            goal=found.get("goal"),
-            step=found.get("step"),
-        )
-
-    def _routine(self) -> Request:
-        """A pattern over the partials: it has no key, and takes nothing but a tempo."""
-        extra = sorted(set(self.found) - {"form", "form first", "tempo", "goal", "step"})
-        if self.keys or extra:
-            what = self.keys[0].words if self.keys else f"a {extra[0]}"
-            raise RequestError(
-                f"{self.found['form']} go through every fingering and take no {what}, only a tempo"
-            )
-        found = self.found
-        return Request(
-            found["form"], tempo=found.get("tempo"), goal=found.get("goal"), step=found.get("step")
-        )
-
-    def _degree(self, size: int) -> Any:  # noqa: ANN401
-        degree = self.found.get("degree", 0)
-        if degree != EVERY and degree >= size:
-            raise RequestError(
-                f"{self.found['form']} has {size} degrees; there is no {ORDINALS[degree]} degree to start from"
-            )
-        return degree

@@ -17,14 +17,14 @@ Every mistake of a file is told at once, each with its line.
 import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import Any, Literal, get_args
+from typing import Any
 
 from generator.catalogue.keep import Keep, keep_of, names_in
 from generator.catalogue.marked_file import HEAD, MarkedFile, Place
 from generator.catalogue.phrase import FASTEST, SLOWEST, parse
+from generator.catalogue.plan import DEFAULT_MINUTES, KEY_NAMES, ListRow, Plan
 from generator.catalogue.rows import LEVELS
 from generator.catalogue.tables import Catalogue
 from generator.errors import RequestError, clipped, shown
@@ -32,9 +32,7 @@ from generator.pages.paper import PAPERS, PRINT_SIZES
 from generator.pages.sheet import SHOWS
 from generator.theory.pitch import Pitch
 
-KeyNames = Literal["usual", "sharps", "flats", "alternate"]
-KEY_NAMES: tuple[KeyNames, ...] = get_args(KeyNames)
-DEFAULT_MINUTES, MOST_MINUTES, MOST_DAYS = 20, 600, 9999
+MOST_MINUTES, MOST_DAYS = 600, 9999
 HEAD_FIELDS = (
     "player", "instrument", "level", "low", "high", "minutes", "share", "longest_wait", "names", "together",
     "paper", "print", "show", "syllables", "keep", "list",
@@ -42,64 +40,6 @@ HEAD_FIELDS = (
 KEEP_FIELDS = ("phrase", "every", "start", "goal", "articulations", "rhythms", "minutes", "heavy")
 _SHARE = re.compile(r"[0-9 ./]{1,12}")
 LIST_FIELDS = ("name", "called", "date")
-
-
-@dataclass(frozen=True, slots=True)
-class ListRow:
-    """A required list that a plan names.
-
-    Attributes:
-        name: of one of the program's own lists, or the path of a file, from the plan's folder.
-        called: what sentences call the day, such as "audition"; "" for the name of the list.
-        day: the date of the audition, or None.
-        line: line of the file.
-    """
-
-    name: str
-    called: str
-    day: dt.date | None
-    line: int
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """A plan as written.
-
-    Attributes:
-        player: name, or "".
-        instrument: as written, or "" where the plan leaves it open.
-        level: level name, or "" where the plan leaves it open.
-        low: own lowest written note, or "".
-        high: own highest written note, or "".
-        minutes: minutes a day, rest included.
-        share: share of the playing minutes that goes to whatever has waited longest.
-        longest_wait: the longest wait the player wishes for, in practice days.
-        names: which name of a key with two is read.
-        together: the slowest key sets the tempo of its row.
-        paper: paper name, or "".
-        print: print size, or "".
-        show: notes, outline or both, or "".
-        syllables: own tonguing syllables.
-        keeps: what is kept alive.
-        lists: required lists.
-    """
-
-    player: str = ""
-    instrument: str = ""
-    level: str = ""
-    low: str = ""
-    high: str = ""
-    minutes: int = DEFAULT_MINUTES
-    share: Fraction = Fraction(1, 2)
-    longest_wait: int | None = None
-    names: KeyNames = "usual"
-    together: bool = False
-    paper: str = ""
-    print: str = ""
-    show: str = ""
-    syllables: tuple[str, ...] = ()
-    keeps: tuple[Keep, ...] = ()
-    lists: tuple[ListRow, ...] = ()
 
 
 def read_plan(path: Path, catalogue: Catalogue, *, rows: bool = True) -> tuple[Plan, MarkedFile]:

@@ -21,19 +21,15 @@ from typing import Self
 
 from generator.engraving import verdict
 from generator.engraving.crew import Crew, end
+from generator.engraving.limits import limit
 from generator.engraving.program import Program, advice, identify, locate
 from generator.engraving.verdict import Order, Result
 from generator.engraving.workshop import LOG, workshop, write
 from generator.errors import EngravingError, LilyPondMissingError, MachineError
 from generator.resources import why
 
-if sys.platform == "linux":
-    import resource
-
 MAIN = "sheet.ly"
 TIMEOUT = 60.0  # seconds
-MEMORY_LIMIT = 2 << 30  # bytes of address space; a two-page sheet takes about 250 MB
-FILE_LIMIT = 50 << 20  # bytes
 LOG_LIMIT = 1 << 20  # bytes of the log that are read
 
 # What the machine is short of when even a sound program does not start.
@@ -244,7 +240,7 @@ def _launch(
         except OSError as problem:
             raise _does_not_run(program.path, problem) from problem
     stack.callback(_stop, process)
-    _limit(process.pid, timeout)
+    limit(process.pid, timeout)
     return process
 
 
@@ -272,24 +268,6 @@ def _stop(process: "subprocess.Popen[bytes]") -> None:
         if pipe is not None:
             with contextlib.suppress(OSError):
                 pipe.close()
-
-
-def _limit(pid: int, timeout: float) -> None:
-    """Limit a process just started. Elsewhere than on Linux only the wall clock does that.
-
-    Not the number of processes: LilyPond's font library needs a thread. Set from outside, because code
-    between fork and exec is unsafe where several threads engrave at once.
-    """
-    if sys.platform == "linux":
-        for what, value in (
-            (resource.RLIMIT_CPU, int(timeout) + 5),
-            (resource.RLIMIT_FSIZE, FILE_LIMIT),
-            (resource.RLIMIT_AS, MEMORY_LIMIT),
-        ):
-            with contextlib.suppress(OSError, ValueError):  # it is already over, or stricter limits hold
-                _, hard = resource.prlimit(pid, what)
-                soft = value if hard == resource.RLIM_INFINITY else min(value, hard)
-                resource.prlimit(pid, what, (soft, hard))
 
 
 def _environment() -> dict[str, str]:

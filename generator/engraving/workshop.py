@@ -9,7 +9,7 @@ from pathlib import Path
 
 from generator.engraving.verdict import PLAIN_STEM
 from generator.errors import EngravingError, OutputError
-from generator.resources import why
+from generator.resources import is_full, why
 
 LOG = "lilypond.log"
 _SUFFIXES = (".ly", ".ily")
@@ -41,7 +41,11 @@ def workshop(files: Mapping[str, str]) -> Iterator[Path]:
         write(folder, files)
         yield folder
     except EngravingError as problem:
-        full = f"; the disk with {folder.parent} is full, make room or set TMPDIR" if _is_full(folder) else ""
+        full = (
+            f"; the disk with {folder.parent} is full, make room or set TMPDIR"
+            if is_full(folder, _LITTLE)
+            else ""
+        )
         kept = _keep(folder)
         where = f" (text and log are kept in {kept})" if kept else ""
         raise EngravingError(f"{problem}{full}{where}") from problem
@@ -81,13 +85,6 @@ def _unusable(folder: Path, problem: OSError) -> OutputError:
     return OutputError(
         f"the folder for temporary files, {folder.parent}, cannot be used: {why(problem)} (TMPDIR names it)"
     )
-
-
-def _is_full(folder: Path) -> bool:
-    try:
-        return shutil.disk_usage(folder).free < _LITTLE
-    except OSError:
-        return False
 
 
 def _clear(folder: Path) -> None:

@@ -5,7 +5,7 @@ give the notes their rhythm and articulation, and cut them into full bars.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.errors import DoesNotFitError
@@ -20,7 +20,8 @@ from generator.exercise.request import DEFAULT_SPAN, Request
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import Span
 from generator.exercise.tempo import beat_value, in_quarters, row
-from generator.theory.form import Form, Ladder, Way
+from generator.exercise.tones import tones_of
+from generator.theory.form import Form, Ladder
 from generator.theory.key import usual_name
 from generator.theory.pitch import NoteName
 
@@ -121,7 +122,8 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         _check_held(articulation, recipe.rhythm)
     ladder = Ladder(form, tonic)
     fitted = fitted or fit(wish_of(recipe, ladder), player.compass, recipe.spans)
-    tones = _tones(fitted, ladder, recipe, player)
+    resolved = request.direction in ("up and down", "down") and not request.degree
+    tones = tones_of(fitted.groups, ladder, player.compass, resolved=resolved)
     bars = _dressed(tones, recipe, player)
     instrument = player.instrument
     sounding = concert_tonic(request, tonic, form, instrument)
@@ -184,70 +186,6 @@ def _check_held(articulation: Articulation, rhythm: Rhythm) -> None:
 def per_beat(rhythm: Rhythm) -> int:
     """Equal notes on each beat of a rhythm, or 0 when they are not equal or the beats differ."""
     return rhythm.per_beat
-
-
-def _tones(fitted: Fitted, ladder: Ladder, recipe: Recipe, player: Player) -> list[Tone]:
-    groups = fitted.groups
-    steps = [(d, g.way) for g in groups for d in g.degrees]
-    if all(len(g.degrees) == 1 for g in groups[:-1]):
-        spelled = _kept_at_turns(steps, ladder)
-        tones = _with_turns([Tone(ladder.pitch(d, s), w) for (d, w), s in zip(steps, spelled, strict=True)])
-    else:
-        tones = [Tone(ladder.pitch(d, way), way) for d, way in steps]
-    form = recipe.form
-    if (
-        form.resolves.steps
-        and recipe.request.direction in ("up and down", "down")
-        and not recipe.request.degree
-    ):
-        rest = form.resolves.above(tones[-1].pitch)
-        below = rest.octaves_up(-1)
-        resolved = rest if player.compass.holds(rest) else below
-        if not player.compass.holds(resolved):
-            raise DoesNotFitError(
-                f"{form.name} cannot resolve to {rest.words} between {player.compass.words}"
-            )
-        tones.append(Tone(resolved, tones[-1].half))
-    return tones
-
-
-def _kept_at_turns(steps: Sequence[tuple[int, Way]], ladder: Ladder) -> list[Way]:
-    """Which form spells each note of a scale.
-
-    Melodic minor that turns on its sixth or seventh degree keeps the raised notes there: F-sharp G-sharp F-sharp E in A
-    minor, never the augmented second of G-sharp F (common practice, no source).
-    """
-    spelled = [way for _, way in steps]
-    if ladder.form.up == ladder.form.down:
-        return spelled
-    for turn in range(1, len(steps)):
-        before, after = steps[turn - 1][1], steps[turn][1]
-        if before == after or not _differs(steps[turn - 1][0], ladder):
-            continue
-        places = range(turn, len(steps)) if before == "up" else range(turn - 1, -1, -1)
-        for place in places:
-            degree, way = steps[place]
-            if way != "down" or not _differs(degree, ladder):
-                break
-            spelled[place] = "up"
-    return spelled
-
-
-def _differs(degree: int, ladder: Ladder) -> bool:
-    return ladder.pitch(degree, "up").height != ladder.pitch(degree, "down").height
-
-
-def _with_turns(tones: Sequence[Tone]) -> list[Tone]:
-    """Mark the note that two halves share: the outermost one where the way changes."""
-    marked = list(tones)
-    for index in range(1, len(marked)):
-        before, here = marked[index - 1], marked[index]
-        if before.half == here.half:
-            continue
-        rising = before.half == "up"
-        outer = index - 1 if (before.pitch.height > here.pitch.height) == rising else index
-        marked[outer] = replace(marked[outer], turn=True)
-    return marked
 
 
 def _dressed(tones: Sequence[Tone], recipe: Recipe, player: Player) -> tuple[Bar, ...]:

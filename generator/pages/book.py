@@ -4,6 +4,7 @@ A book is laid out in stretches: exercises of one chapter that are laid out toge
 page breaks, which are ours, so the contents are known before anything is engraved.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -118,17 +119,23 @@ def _tail(entry: Entry) -> str | None:
 
 
 def told_apart(titles: Iterable[tuple[str, str]]) -> list[str]:
-    """Chapter titles, where two are the same with the phrase they came from.
+    """Chapter titles, each of them different: by the phrase they came from, else by number.
 
     Args:
         titles: title and phrase of each chapter.
     """
     pairs = list(titles)
     names = [title for title, _ in pairs]
-    return [
+    longer = [
         f"{title}: {phrase}" if names.count(title) > 1 and phrase and phrase != title else title
         for title, phrase in pairs
     ]
+    times: Counter[str] = Counter()
+    found: list[str] = []
+    for title in longer:
+        times[title] += 1
+        found.append(f"{title} ({times[title]})" if times[title] > 1 else title)
+    return found
 
 
 __all__ = ["FEW", "STRETCH", "Chapter", "Entry", "entries_of", "index", "parted", "told_apart"]

@@ -168,6 +168,14 @@ def shared_head(exercises: Sequence[Exercise]) -> str | None:
     return exercises[0].head
 
 
+def kind_title(form: str, figure: str) -> str:
+    """What exercises in several keys share: ``Major in thirds``, ``Harmonic minor scales``, ``Major arpeggio``."""
+    name = form[0].upper() + form[1:]
+    if figure:
+        return f"{name} in {figure}"
+    return name if "arpeggio" in form or "seventh" in form else f"{name} scales"
+
+
 def _item(number: str, exercise: Exercise, paper: Paper, *, short: bool = False) -> Item:
     layout = break_lines(
         exercise.bars, exercise.signature, paper.line, exercise.clefs, exercise.unit, long=exercise.long

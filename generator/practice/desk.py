@@ -7,13 +7,13 @@ from pathlib import Path
 from generator import studio
 from generator.catalogue.keep import Keep, keep_of
 from generator.catalogue.marked_file import HEAD, MarkedFile
-from generator.catalogue.plan_file import ListRow, Plan, read_plan
+from generator.catalogue.plan import ListRow, Plan
+from generator.catalogue.plan_file import read_plan
 from generator.catalogue.required import RequiredList, find_list
 from generator.catalogue.required_file import read_list
 from generator.errors import DoesNotFitError, OutputError, RequestError
 from generator.exercise.build import Player
 from generator.exercise.request import Request
-from generator.practice.bulk import many_records
 from generator.practice.places import Home
 from generator.practice.remembered import recall, remember
 from generator.practice.repertoire import Columns, DatedNames, Gathering, Repertoire, Wanted
@@ -94,8 +94,7 @@ def open_desk(home: Home, asked: Asked, here: Path) -> Desk:
     guessed = not (asked.instrument or plan.instrument)
     key = _key(source, plan, who)
     place = home.cache / f"list-{sha256(f'{source} {who.instrument.name}'.encode()).hexdigest()[:12]}.json"
-    with many_records():
-        repertoire = recall(place, key)
+    repertoire = recall(place, key)
     if repertoire is None:
         whole, file = read_plan(source, studio.catalogue())
         _player(whole, file, asked)  # for its mistakes

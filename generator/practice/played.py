@@ -14,7 +14,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 from generator.practice.stored import SheetRow, StoredSheet, latest_sheet, sheet_called
 from generator.practice_log import Entry, Kind, PracticeLog
 
@@ -78,7 +78,7 @@ def find_sheet(log: PracticeLog, code: str | None, today: dt.date, instrument: s
     sheet = sheet_called(log, code, today)
     if sheet is None:
         raise RequestError(
-            f"there is no sheet {code.upper()!r}; the code stands at the foot of the page, after the word Sheet"
+            f"there is no sheet {shown(code.upper())}; the code stands at the foot of the page, after the word Sheet"
         )
     return sheet
 
@@ -97,10 +97,12 @@ def numbers_of(words: Sequence[str], sheet: StoredSheet) -> tuple[int, ...]:
             continue
         match = _NUMBERS.fullmatch(word)
         if match is None:
-            raise RequestError(f"{word!r} is no number of an exercise; write all, or numbers like 1 2 5-7")
+            raise RequestError(
+                f"{shown(word)} is no number of an exercise; write all, or numbers like 1 2 5-7"
+            )
         first, last = int(match[1]), int(match[2] or match[1])
         if not 1 <= first <= last <= count:
-            raise RequestError(f"{word!r} is not on sheet {sheet.code}; it has the numbers 1 to {count}")
+            raise RequestError(f"{shown(word)} is not on sheet {sheet.code}; it has the numbers 1 to {count}")
         found.update(range(first, last + 1))
     return tuple(sorted(found))
 

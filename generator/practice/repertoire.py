@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from generator import studio
 from generator.catalogue.keep import Dressing, Keep, merged
-from generator.catalogue.plan_file import KeyNames
+from generator.catalogue.plan import KeyNames
 from generator.catalogue.wording import canonical
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player, written_tonic

@@ -13,14 +13,13 @@ from hashlib import sha256
 
 from generator import printing, studio
 from generator.catalogue.phrase import parse
-from generator.catalogue.plan_file import Plan
+from generator.catalogue.plan import Plan
 from generator.catalogue.rows import LEVELS
 from generator.errors import RequestError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
 from generator.practice.attire import Past, dress, last_tempo, pasts
-from generator.practice.bulk import many_records
 from generator.practice.bygone import Reading, read_log
 from generator.practice.changes import played_on, record_changes
 from generator.practice.desk import Desk
@@ -95,7 +94,7 @@ def todays_page(desk: Desk, morning: Morning) -> Page:
         RequestError: there is nothing to play, with the reason.
         OutputError: the log cannot be read or written.
     """
-    with many_records(), PracticeLog.open(desk.home.log) as log:
+    with PracticeLog.open(desk.home.log) as log:
         mark = _mark(desk, morning)
         before = sheets_of(log, morning.day, None)
         kept = morning.day < morning.clock and not morning.otherwise

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
-from generator.catalogue.plan_file import Plan
+from generator.catalogue.plan import Plan
 from generator.pages.paper import Paper
 from generator.pages.sheet import Show
 from generator.practice.stored import SheetRow, StoredSheet

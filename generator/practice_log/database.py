@@ -4,7 +4,6 @@ Nothing happens at import. This is the only module of the program that talks to 
 """
 
 import contextlib
-import shutil
 import sqlite3  # noqa: TID251
 import time
 from collections.abc import Iterator, Sequence
@@ -13,7 +12,7 @@ from pathlib import Path
 
 from generator.errors import OutputError
 from generator.practice_log.schema import APPLICATION_ID, MIGRATIONS, OLDEST_SQLITE
-from generator.resources import why
+from generator.resources import is_full, why
 
 MAGIC = b"SQLite format 3\0"
 HEADER = 100
@@ -49,19 +48,11 @@ def plain_words(path: Path) -> Iterator[None]:
         code = getattr(error, "sqlite_errorcode", 0) & FULL_CODES
         advice = ADVICE.get(code, f"could not be used: {error}")
         # On a full disk SQLite often gets no further than its lock or memory file, and says only that.
-        if code in (sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN) and _is_full(path):
+        if code in (sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN) and is_full(path.parent, LITTLE):
             advice = FULL
         raise OutputError(f'The practice log "{path}" {advice}.') from error
     except OSError as error:
         raise OutputError(f'The practice log "{path}" could not be used: {why(error)}.') from error
-
-
-def _is_full(path: Path) -> bool:
-    try:
-        usage = shutil.disk_usage(path.parent)
-    except OSError:
-        return False
-    return usage.total > 0 and usage.free < LITTLE  # what is no real disk, like /proc, has no size
 
 
 class Database:

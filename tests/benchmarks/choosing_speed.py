@@ -15,18 +15,20 @@ import datetime as dt
 import io
 import os
 import random
-import resource
 import statistics
-import subprocess
 import sys
 import tempfile
 import time
 from pathlib import Path
 
+if __name__ == "__main__":
+    sys.path.insert(0, str(Path(__file__).parents[2]))
+
 from generator import studio
 from generator.practice.desk import Asked, open_desk
 from generator.practice.places import Home
 from generator.practice_log import Entry, Kind, PracticeLog
+from tests.benchmarks.measure import additions, run
 
 STAMP = "2027-01-01T12:00:00+00:00"
 START = dt.date(2017, 1, 1)
@@ -79,20 +81,8 @@ def play(log: PracticeLog, items: list[str], day: dt.date, a_day: int) -> None:
 
 def timed(words: list[str], folder: Path) -> tuple[float, float]:
     """Wall and processor seconds of a whole process."""
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    start = time.perf_counter()
-    subprocess.run([sys.executable, "-m", "generator", *words], cwd=folder, check=True, capture_output=True)
-    wall = time.perf_counter() - start
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return wall, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-
-
-def additions() -> float:
-    start = time.perf_counter()
-    total = 0
-    for one in range(1_000_000):
-        total += one
-    return time.perf_counter() - start
+    cost = run([sys.executable, "-m", "generator", *words], folder)
+    return cost.wall, cost.cpu
 
 
 def main() -> None:

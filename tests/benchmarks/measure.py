@@ -133,6 +133,15 @@ def run(
     return Cost(wall, used.ru_utime + used.ru_stime, used.ru_maxrss * unit / 1e6, watched.most)
 
 
+def additions() -> float:
+    """Seconds for a million additions, which tell how fast the machine is just now."""
+    start = time.perf_counter()
+    total = 0
+    for one in range(1_000_000):
+        total += one
+    return time.perf_counter() - start
+
+
 def said(
     command: Sequence[str],
     folder: Path,

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from generator.engraving import lilypond
+from generator.engraving import lilypond, limits
 from generator.engraving.lilypond import engrave, start
 from generator.engraving.program import Program
 from generator.errors import EngravingError
@@ -143,7 +143,7 @@ def test_time_memory_and_file_size_are_limited(
     """
     result = engrave(PAGE, program=fake(f"{textwrap.dedent(shows)}\n{GOOD_PDF}"), timeout=30)
     assert result.warnings == (f"35 {50 << 20} {2 << 30}",)
-    monkeypatch.setattr(lilypond, "FILE_LIMIT", 1 << 16)
+    monkeypatch.setattr(limits, "FILE_LIMIT", 1 << 16)
     writes = """
         time.sleep(0.1)
         signal.signal(signal.SIGXFSZ, signal.SIG_DFL)
@@ -252,7 +252,7 @@ def test_a_page_that_never_ends_is_stopped(real: Program) -> None:
 @pytest.mark.lilypond
 @pytest.mark.skipif(sys.platform != "linux", reason="memory is limited on Linux only")
 def test_a_page_that_eats_memory_is_stopped(real: Program, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(lilypond, "MEMORY_LIMIT", 400 << 20)
+    monkeypatch.setattr(limits, "MEMORY_LIMIT", 400 << 20)
     page = "#(let loop ((l '())) (loop (cons (make-vector 100000 0) l)))"
     with pytest.raises(EngravingError, match="needed more memory than it may use"):
         engrave({"sheet.ly": f'\\version "2.24.0"\n{page}\n'}, program=real, timeout=20)

@@ -15,7 +15,8 @@ from generator import studio
 from generator.catalogue.key_lists import load_key_lists
 from generator.catalogue.percussion import all_instruments
 from generator.catalogue.phrase import parse
-from generator.catalogue.plan_file import MOST_DAYS, MOST_MINUTES, Plan
+from generator.catalogue.plan import Plan
+from generator.catalogue.plan_file import MOST_DAYS, MOST_MINUTES
 from generator.catalogue.rows import LEVELS
 from generator.catalogue.section import Section
 from generator.catalogue.section_file import MOST_COPIES

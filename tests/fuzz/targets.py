@@ -13,7 +13,8 @@ from pathlib import Path
 from generator import printing, progress, studio
 from generator.catalogue.key_lists import spelled_out
 from generator.catalogue.phrase import parse
-from generator.catalogue.plan_file import Plan, read_plan
+from generator.catalogue.plan import Plan
+from generator.catalogue.plan_file import read_plan
 from generator.catalogue.required import RequiredList
 from generator.catalogue.required_file import read_list
 from generator.catalogue.section import Section, at_levels, from_names

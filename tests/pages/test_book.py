@@ -95,6 +95,12 @@ def test_chapters_of_one_name_are_told_apart_by_their_phrase() -> None:
     ]
 
 
+def test_chapters_of_one_name_and_phrase_are_numbered() -> None:
+    assert told_apart([("Mixed", ""), ("Mixed", ""), ("Blues", "x"), ("Mixed", "")]) == [
+        "Mixed", "Mixed (2)", "Blues", "Mixed (3)",
+    ]  # fmt: skip
+
+
 def test_an_exercise_that_is_printed_twice_is_listed_once() -> None:
     exercises = studio.exercises(["all keys, major"], WHO).exercises
     sheet = lay_out(exercises, Words("Major scales", ""), PAPER, "both")

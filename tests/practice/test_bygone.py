@@ -1,7 +1,6 @@
 """What is remembered of a long log: the same sheet with it, with an old one, with a spoilt one and without."""
 
 import datetime as dt
-import gc
 import json
 import tempfile
 from dataclasses import replace
@@ -12,7 +11,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from generator.practice import bygone
-from generator.practice.bulk import many_records
 from generator.practice.bygone import read_log
 from generator.practice.changes import played_on, record_changes
 from generator.practice.desk import Asked, open_desk
@@ -288,12 +286,3 @@ def test_a_short_log_is_just_read(long, monkeypatch):
     monkeypatch.setattr(bygone, "WORTH", 5_000)
     assert not check(log, desk, monday)
     assert list(desk.home.cache.glob("log-*")) == []
-
-
-def test_the_search_for_what_nobody_needs_goes_on_after_many_records_even_if_one_was_bad():
-    with many_records():
-        assert not gc.isenabled()
-    assert gc.isenabled()
-    with pytest.raises(ValueError, match="bad"), many_records():
-        int("bad")
-    assert gc.isenabled()
