@@ -21,7 +21,7 @@ from typing import Self
 
 from generator.engraving import verdict
 from generator.engraving.crew import Crew, end
-from generator.engraving.limits import limit
+from generator.engraving.limits import collection, collects, limit
 from generator.engraving.program import Program, advice, identify, locate
 from generator.engraving.verdict import Order, Result
 from generator.engraving.workshop import LOG, workshop, write
@@ -110,7 +110,13 @@ def _engrave(
         for options in order.passes(cairo=program.cairo):
             with contextlib.ExitStack() as stack:
                 process = _launch(
-                    stack, program, folder, (*options, main), stdin=subprocess.DEVNULL, timeout=timeout
+                    stack,
+                    program,
+                    folder,
+                    (*options, main),
+                    stdin=subprocess.DEVNULL,
+                    timeout=timeout,
+                    collecting=collects(files[main]),
                 )
                 crew.join(process)
                 stack.callback(crew.leave, process)
@@ -205,7 +211,8 @@ class Starting:
         with self._stack:
             if process is not None:
                 write(self._folder, added)
-                log = _finished(process, self._folder, text, self._timeout, Crew())
+                begun = "#(gc-enable) " if collects(text) else ""  # it started before its text was known
+                log = _finished(process, self._folder, begun + text, self._timeout, Crew())
                 if not verdict.lacks_cairo(log):
                     return verdict.result(self._folder, order, program, log)
                 program = replace(program, cairo=False)
@@ -220,9 +227,16 @@ def _launch(
     *,
     stdin: int,
     timeout: float,
+    collecting: bool = False,
 ) -> "subprocess.Popen[bytes]":
     """Start LilyPond in the folder; leaving the stack ends it, whatever happened."""
-    environment = {**_environment(), "TMPDIR": str(folder), "TEMP": str(folder), "TMP": str(folder)}
+    environment = {
+        **_environment(),
+        **collection(on=collecting),
+        "TMPDIR": str(folder),
+        "TEMP": str(folder),
+        "TMP": str(folder),
+    }
     with (folder / LOG).open("wb") as log:
         try:
             process = subprocess.Popen(  # noqa: S603  # an absolute path, no shell

@@ -115,7 +115,7 @@ def run(
         process = subprocess.Popen(
             command,
             cwd=folder,
-            env={**os.environ, **(environ or {})},
+            env=_environment(environ),
             stdin=subprocess.DEVNULL,
             stdout=output,
             stderr=output,
@@ -131,6 +131,11 @@ def run(
     # A process counts the memory of the one it was started from as its own, so that whoever measures stays small.
     unit = 1 if sys.platform == "darwin" else 1024
     return Cost(wall, used.ru_utime + used.ru_stime, used.ru_maxrss * unit / 1e6, watched.most)
+
+
+def _environment(added: Mapping[str, str] | None) -> dict[str, str]:
+    # An installed program has its byte code beside it; a checkout must be let write it, or compiling is measured.
+    return {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"} | dict(added or {})
 
 
 def additions() -> float:
@@ -163,7 +168,7 @@ def said(
     done = subprocess.run(
         command,
         cwd=folder,
-        env={**os.environ, **(environ or {})},
+        env=_environment(environ),
         stdin=subprocess.DEVNULL,
         capture_output=True,
         check=False,

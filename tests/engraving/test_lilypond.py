@@ -113,6 +113,28 @@ def test_an_interrupt_stops_lilypond_and_leaves_nothing(
     assert [path.name for path in temporary.iterdir()] == ["numbers"]
 
 
+def test_only_a_short_text_is_engraved_without_collection(fake: Callable[[str], Program]) -> None:
+    shows = (
+        f"{GOOD_PDF}; text = sys.stdin.read() if sys.argv[-1] == '-' else '';"
+        "print('warning:', os.environ.get('GC_DONT_GC'), text[:16].strip(), file=sys.stderr)"
+    )
+    long = "%" * (limits.UNCOLLECTED + 1)
+    assert engrave({"sheet.ly": long[:-1]}, program=fake(shows)).warnings == ("1",)
+    assert engrave({"sheet.ly": long}, program=fake(shows)).warnings == ("None",)
+    # One that waits for its text has to be told with it.
+    for text, begin in (("% short", "% short"), (long, "#(gc-enable) %%%")):
+        with start(fake(shows)) as starting:
+            assert starting.finish(text).warnings == (f"1 {begin}",)
+
+
+@pytest.mark.lilypond
+def test_a_long_text_is_engraved_either_way() -> None:
+    long = PAGE["sheet.ly"] + "%" * limits.UNCOLLECTED
+    assert engrave({"sheet.ly": long}).files["sheet.pdf"].startswith(b"%PDF")
+    with start() as starting:
+        assert starting.finish(long).files["sheet.pdf"].startswith(b"%PDF")
+
+
 def test_nothing_of_the_environment_leaks_and_the_arguments_are_plain(
     fake: Callable[[str], Program], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -124,7 +146,15 @@ def test_nothing_of_the_environment_leaks_and_the_arguments_are_plain(
     (line,) = engrave(PAGE, program=fake(shows)).warnings
     names, _, arguments = line.partition(" | ")
     # LC_CTYPE is set by Python itself.
-    assert set(names.split()) <= {*lilypond._KEPT, "LC_ALL", "LC_CTYPE", "TMPDIR", "TEMP", "TMP"}
+    assert set(names.split()) <= {
+        *lilypond._KEPT,
+        "LC_ALL",
+        "LC_CTYPE",
+        "TMPDIR",
+        "TEMP",
+        "TMP",
+        "GC_DONT_GC",
+    }
     assert arguments == "-dno-point-and-click --loglevel=WARNING -dbackend=cairo -f pdf sheet.ly"
     with start(fake(shows), formats=("pdf", "png"), resolution=80) as starting:
         (line,) = starting.finish("x").warnings
