@@ -241,7 +241,13 @@ class _Reader:
         word = self._word()
         if self._is("to") or (word is not None and word.text.isdecimal() and not word.after_comma):
             self.at += self._is("to")
-            self._set("goal", self._number())
+            goal = self._number()
+            if goal < bpm:
+                raise RequestError(
+                    f"{bpm} to {goal} (character {word.place if word else 0}): a row of tempi leads from the slower "
+                    f"one to the goal; say {goal} to {bpm}"
+                )
+            self._set("goal", goal)
             if self._is("by"):
                 self.at += 1
                 self._set("step", self._number(1, 50))

@@ -20,7 +20,7 @@ from generator.practice.played import (
     shared_out,
     take_back_last,
 )
-from generator.practice.stored import StoredSheet
+from generator.practice.stored import StoredSheet, check_sheet
 from generator.practice.words import date_words, weekday
 from generator.practice_log import Format, PracticeLog, export_log, import_log, utc_text
 from generator.studio import catalogue
@@ -85,7 +85,7 @@ def _transfer(log: PracticeLog, export: Path | None, import_: Path | None) -> No
         if path is not None and path.suffix.casefold() not in FORMATS:
             raise RequestError(f"{path.name!r} must end in .csv or .jsonl, which says how it is written")
     if import_ is not None:
-        saved = import_log(log, import_, FORMATS[import_.suffix.casefold()])
+        saved = import_log(log, import_, FORMATS[import_.suffix.casefold()], check_sheet)
         remark(f"{saved.added} entries added, {saved.present} were there already")
     if export is not None:
         count = export_log(log, export, FORMATS[export.suffix.casefold()])

@@ -9,8 +9,10 @@ import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from types import GenericAlias
+from typing import TypeVar, get_type_hints
 
-from generator.errors import RequestError
+from generator.errors import RequestError, shown
 from generator.practice_log import Entry, Kind, PracticeLog
 from generator.rotation import Topic
 
@@ -18,6 +20,8 @@ from generator.rotation import Topic
 LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 _CYCLE = len(LETTERS) ** 2  # days after which the first two letters come again
 _CYCLES_KEPT = 5
+_LARGEST = 10**9  # a number beyond it is none of ours
+_Record = TypeVar("_Record", "SheetRow", "StoredSheet")
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,13 +115,39 @@ class StoredSheet:
             data = json.loads(entry.data or "")
             data = {name: data[name] for name in cls.__dataclass_fields__ if name in data}
             data["rows"] = tuple(
-                SheetRow(**{name: row.get(name) for name in SheetRow.__dataclass_fields__})
+                _typed(SheetRow(**{name: row.get(name) for name in SheetRow.__dataclass_fields__}))
                 for row in data["rows"]
             )
-            data["notes"] = tuple((topic, text) for topic, text in data["notes"])
-            return cls(code=entry.sheet or "", day=entry.day, instrument=entry.instrument or "", **data)
-        except (ValueError, KeyError, TypeError, AttributeError) as error:
-            raise RequestError(f"the log keeps a sheet of {entry.day} that cannot be read: {error}") from None
+            data["notes"] = tuple((str(topic), str(text)) for topic, text in data["notes"])
+            return _typed(
+                cls(code=entry.sheet or "", day=entry.day, instrument=entry.instrument or "", **data)
+            )
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
+            raise RequestError(f"the sheet of {entry.day} in the log cannot be read: {error}") from None
+
+
+def _typed(record: _Record) -> _Record:
+    """The record, if its plain fields are what they should be: a log may come from anywhere.
+
+    Raises:
+        TypeError: one is not.
+    """
+    for name, kind in get_type_hints(type(record)).items():
+        value = getattr(record, name)
+        wrong = not isinstance(kind, GenericAlias) and not isinstance(value, kind)
+        if wrong or (isinstance(value, int) and abs(value) > _LARGEST):
+            raise TypeError(f"its {name} is {shown(value)}")
+    return record
+
+
+def check_sheet(entry: Entry) -> None:
+    """Nothing, if an entry can be read again, should it be a sheet.
+
+    Raises:
+        RequestError: it is one and cannot.
+    """
+    if entry.kind is Kind.SHEET:
+        StoredSheet.of(entry)
 
 
 def day_letters(day: dt.date) -> str:

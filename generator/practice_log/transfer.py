@@ -12,12 +12,12 @@ import io
 import json
 import os
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import asdict
 from enum import StrEnum
 from pathlib import Path
 
-from generator.errors import BadFileError, OutputError, clipped, shown
+from generator.errors import BadFileError, OutputError, RequestError, clipped, shown
 from generator.practice_log.entry import Entry, Kind
 from generator.practice_log.log import PracticeLog, Saved
 from generator.resources import why
@@ -67,8 +67,16 @@ def export_log(log: PracticeLog, path: Path, form: Format) -> int:
     return len(entries)
 
 
-def import_log(log: PracticeLog, path: Path, form: Format) -> Saved:
+def import_log(
+    log: PracticeLog, path: Path, form: Format, check: Callable[[Entry], None] = lambda _entry: None
+) -> Saved:
     """Add the entries of a file that the log does not have yet.
+
+    Args:
+        log: to add to.
+        path: of the file.
+        form: how it is written.
+        check: raises a RequestError for an entry that nobody could make use of.
 
     Raises:
         BadFileError: naming file, line and reason of each bad row; nothing was imported.
@@ -84,7 +92,11 @@ def import_log(log: PracticeLog, path: Path, form: Format) -> Saved:
     bad: list[tuple[int, str]] = []
     for number, one in read_csv(text) if form is Format.CSV else read_json_lines(text):
         if isinstance(one, Entry):
-            good.append((number, one))
+            try:
+                check(one)
+                good.append((number, one))
+            except RequestError as error:
+                bad.append((number, str(error)))
         else:
             bad.append((number, one))
         if len(bad) > MOST_READ:

@@ -43,7 +43,7 @@ def requests(draw: st.DrawFn) -> Request:
     tempo = draw(
         st.none() | st.builds(Tempo, st.sampled_from(list(UNIT_NAMES.values())), st.integers(20, 400))
     )
-    goal = draw(st.none() | st.integers(20, 400)) if tempo else None
+    goal = draw(st.none() | st.integers(tempo.bpm, 400)) if tempo else None
     down = draw(st.sampled_from(["", *NAMES.articulations.names()]))
     one = st.sampled_from(["", *NAMES.articulations.names()])
     return Request(

@@ -232,6 +232,7 @@ CONTRADICTIONS = [
     ("G major, quarter = 10", "from 20 to 400, not '10'"),
     ("G major, quarter = fast", "from 20 to 400, not 'fast' .character 20"),
     ("G major, quarter =", "from 20 to 400, not nothing"),
+    ("G major, quarter = 100 to 60", "slower one to the goal; say 60 to 100"),
     ("G major, quarter = 60 to 900", "from 20 to 400, not '900'"),
     ("G minor pentatonic from the seventh degree", "has 5 degrees; there is no seventh degree"),
     ("G major, in 4/5", "'4/5' is no metre"),

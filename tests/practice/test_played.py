@@ -239,6 +239,35 @@ def test_export_and_import_carry_the_whole_log(printed, tmp_path):
     assert f"0 entries added, {len(rows)} were there already" in again.words
 
 
+@pytest.mark.parametrize(
+    ("where", "name", "value"),
+    [
+        ("sheet", "number", "one"),
+        ("sheet", "minutes", None),
+        ("sheet", "minutes", 10**30),
+        ("sheet", "level", []),
+        ("sheet", "rest", [1]),
+        ("sheet", "rows", 7),
+        ("sheet", "notes", [["only a topic"]]),
+        ("row", "phrase", None),
+        ("row", "reason", 3),
+        ("row", "aim", 80.5),
+        ("row", "floor", "yes"),
+    ],
+)
+def test_a_sheet_that_could_not_be_printed_again_is_not_imported(printed, where, name, value):
+    printed.type("played", "--export", "log.jsonl")
+    lines = [json.loads(line) for line in (printed.folder / "log.jsonl").read_text("utf-8").splitlines()]
+    place, entry = next((n, line) for n, line in enumerate(lines, 1) if line["kind"] == "sheet")
+    data = json.loads(entry["data"])
+    (data if where == "sheet" else data["rows"][0])[name] = value
+    entry["data"] = json.dumps(data)
+    (printed.folder / "changed.jsonl").write_text("\n".join(map(json.dumps, lines)), "utf-8")
+    said = printed.type("played", "--import", "changed.jsonl", "--home", "other")
+    assert (said.code, len(said.err)) == (2, 1)
+    assert f"changed.jsonl, line {place}: the sheet of 2027-01-04 in the log cannot be read" in said.words
+
+
 def test_a_bad_import_is_refused_with_its_line(printed):
     (printed.folder / "bad.csv").write_text("uid,kind,day,recorded_at\nx,play,2027-02-30,now\n", "utf-8")
     said = printed.type("played", "--import", "bad.csv")
