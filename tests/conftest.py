@@ -1,8 +1,17 @@
-"""Every test has a cache of finished pages of its own, so that none is answered with another's page."""
+"""Every test has a cache of finished pages of its own, and programs it starts hear Ctrl-C."""
 
+import contextlib
+import signal
 from pathlib import Path
 
 import pytest
+
+
+def pytest_configure() -> None:
+    # A shell starts what runs in the background with this signal ignored, and so would all that we start.
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        with contextlib.suppress(ValueError):  # not in the main thread
+            signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(autouse=True)
