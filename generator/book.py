@@ -41,7 +41,7 @@ from generator.studio import Ordered
 # A run of LilyPond engraves at most about so many exercises: enough to make its start (a quarter of a second) cheap,
 # few enough to keep its memory flat, which even several books in one run would not. Measured for 600 exercises: 40 at
 # most took 216 MB a run, 60 took 265, 80 took 304, in about the same time.
-VOLUME = 45
+VOLUME = 40
 # Fewer are not worth a second start.
 ALONE = 40
 _CONTENTS = "contents"
