@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from generator import studio
-from generator.exchange.contract import as_json
+from generator.exchange.json_contract import as_json
+from generator.phrase import expand as studio
 from tests.benchmarks import everything, growth, measure, peer_work, sheet_speed
 from tests.benchmarks.measure import Cost, Row
 

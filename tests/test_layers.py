@@ -12,25 +12,25 @@ from pathlib import Path
 import pytest
 
 import generator
-from generator import studio
+from generator.phrase import expand as studio
 
 ROOT = Path(generator.__file__).parent
-# errors <- theory <- exercise <- rotation, pages <- catalogue, practice_log, engraving, exchange <- use cases <- cli;
-# resources knows where the data folders are and stands just above errors. Whatever stands directly under generator/ and
-# is named nowhere here is a use case. Parts of one layer do not import one another; use cases may, without going round.
+# The house, floor by floor: a room may use any room on a floor below its own, and none beside or above it.
 LAYERS = [
     {"errors"},
-    {"resources"},
-    {"theory"},
-    {"exercise"},
-    {"rotation", "pages"},
-    {"catalogue", "practice_log", "engraving", "exchange"},
-    {"use cases"},
+    {"files", "theory", "rotation"},
+    {"exercise", "practice_log"},
+    {"catalogue", "pages"},
+    {"phrase", "engraving", "exchange"},
+    {"documents"},
+    {"section"},
+    {"publish"},
+    {"practice"},
+    {"progress"},
     {"cli"},
     {"__main__"},
 ]
 RANK = {name: rank for rank, names in enumerate(LAYERS) for name in names}
-USE_CASES = RANK["use cases"]
 PURE = ("theory", "exercise", "rotation", "pages")
 # The program's surroundings: files, other programs, chance and the clock come in from outside.
 IMPURE = {
@@ -92,14 +92,9 @@ def modules_of(*packages: str) -> list[Path]:
     return [p for p in MODULES if part_of(p) in packages]
 
 
-def rank(part: str) -> int:
-    return RANK.get(part, USE_CASES)
-
-
-def test_the_layers_hold_the_parts_they_name() -> None:
-    parts = {part_of(p) for p in MODULES}
-    assert set(RANK) - {"use cases"} <= parts
-    assert "studio" in {p for p in parts if rank(p) == USE_CASES}
+def test_every_room_has_its_floor_and_no_module_lies_loose() -> None:
+    assert {part_of(p) for p in MODULES} - {"__init__"} == set(RANK)
+    assert {p.stem for p in ROOT.glob("*.py")} == {"__init__", "__main__", "errors"}
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
@@ -109,8 +104,7 @@ def test_imports_go_one_way(path: Path) -> None:
         assert own_imports(path) == []
         return
     for other in set(own_imports(path)) - {part}:
-        allowed = rank(other) < rank(part) or rank(other) == rank(part) == USE_CASES
-        assert allowed, f"{part} may not import {other}"
+        assert RANK[other] < RANK[part], f"{part} may not import {other}"
     # errors imports nothing at all.
     if part == "errors":
         assert imported(ast.parse(path.read_text("utf-8"))) == []
@@ -155,7 +149,7 @@ def test_theory_imports_only_the_standard_library(path: Path) -> None:
 def test_pure_packages_touch_no_file_program_chance_or_clock(path: Path) -> None:
     tree = ast.parse(path.read_text("utf-8"))
     assert not {n.split(".")[0] for n in imported(tree)} & IMPURE
-    assert "resources" not in own_imports(path)
+    assert "files" not in own_imports(path)
     for node in ast.walk(tree):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
             assert node.func.attr not in CLOCK_READERS, f"line {node.lineno} reads the clock"

@@ -11,7 +11,7 @@ import pytest
 from generator.catalogue.names import fold
 from generator.catalogue.tables import load
 from generator.errors import BadFileError, OutputError
-from generator.resources import data_folder
+from generator.files.resources import data_folder
 
 SHARED = data_folder("shared")
 FILES = sorted(path.name for path in SHARED.glob("*.toml"))

@@ -1,1 +1,1 @@
-"""The names this program knows, read from shared/*.toml, and the phrase that uses them."""
+"""Everything that has a name, read from shared/*.toml."""

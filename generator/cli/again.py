@@ -10,13 +10,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from generator.cli.say import Line, hush, tell
+from generator.cli.messages import Line, hush, tell
 from generator.engraving.cache import Cache, Kept, key_of
-from generator.engraving.place import place_all
 from generator.engraving.program import locate
 from generator.errors import LilyPondMissingError, OutputError
-from generator.practice.places import Home
-from generator.resources import data_folder
+from generator.files.atomic import place_all
+from generator.files.home import Home
+from generator.files.resources import data_folder
 
 VARIABLE = "SCALEWRIGHT_CACHE"
 OFF = "--no-cache"

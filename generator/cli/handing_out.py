@@ -1,22 +1,22 @@
 """What ``scalewright handout`` does once its options are read."""
 
-from generator import studio
 from generator.catalogue.percussion import all_instruments
-from generator.catalogue.section import Section, at_levels, from_names
-from generator.catalogue.section_file import read_roster, read_section
 from generator.cli.again import cache_at
 from generator.cli.asked import Asked
-from generator.cli.bar import bar
-from generator.cli.say import remark, say
+from generator.cli.messages import remark, say
+from generator.cli.progress_bar import bar
+from generator.documents.section import Section, at_levels, from_names
+from generator.documents.section_file import read_roster, read_section
 from generator.errors import RequestError, shown
-from generator.exercise.written_key import KEYS
-from generator.handout import Order, export, hand_out
+from generator.files.resources import data_folder
 from generator.pages.paper import Paper
-from generator.printing import parse_formats
-from generator.resources import data_folder
+from generator.phrase import expand as studio
+from generator.publish.handout import Order, export, hand_out
+from generator.publish.sheet import parse_formats
 from generator.section.rehearsal import Rehearsal, first_key, rehearse, seats_of
 from generator.section.turns import Plan
 from generator.section.warm_up import warm_up
+from generator.section.written_key import KEYS
 
 
 def run(asked: Asked) -> None:

@@ -7,7 +7,7 @@ import typer  # noqa: TID251
 
 from generator.cli import options
 from generator.cli.asked import Asked
-from generator.cli.say import hush
+from generator.cli.messages import hush
 
 _FORMATS = "pdf, png, svg, ly, musicxml, midi, wav, json; several with commas."
 

@@ -5,13 +5,13 @@ from typing import Annotated, Any
 
 import typer  # noqa: TID251
 
-from generator import studio
 from generator.catalogue.names import nearest
-from generator.catalogue.required import WARNING, RequiredList
 from generator.catalogue.tables import Catalogue, Table
+from generator.documents.required_list import WARNING, RequiredList
 from generator.errors import UnknownNameError, shown
 from generator.exercise.instrument import Instrument
-from generator.practice.listed import every_list
+from generator.phrase import expand as studio
+from generator.practice.required_sheet import every_list
 
 KINDS = ("instruments", "forms", "figures", "spans", "rhythms", "articulations", "sets", "routines", "lists")
 

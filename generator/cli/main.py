@@ -11,10 +11,10 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from generator.cli import again, clock
-from generator.cli.say import say
+from generator.cli.messages import say
 from generator.cli.terminal import Stopped, close_output, open_streams, readable, stoppable
 from generator.errors import GeneratorError, MachineError, OutputError, RequestError
-from generator.resources import why
+from generator.files.resources import why
 
 _PROGRAM = Path(__file__).parent.parent
 _NO_MEMORY = "there is not enough memory; close some programs, or ask for less at once"

@@ -6,19 +6,19 @@ from typing import Annotated
 
 import typer  # noqa: TID251
 
-from generator.catalogue.plan_text import Answers, plan_text
 from generator.cli import clock, options
 from generator.cli import practice_options as practice
-from generator.cli.say import hush, remark, say
-from generator.engraving.escape import slug
-from generator.engraving.place import place
+from generator.cli.messages import hush, remark, say
+from generator.documents.new_plan import Answers, plan_text
 from generator.errors import RequestError
+from generator.files.atomic import place
+from generator.files.home import PLAN, Home
+from generator.files.text import slug
 from generator.pages.paper import Paper
-from generator.practice.desk import Asked, open_desk, starter_file
+from generator.phrase.expand import catalogue, player
 from generator.practice.forecast import write_calendar
-from generator.practice.places import PLAN, Home
-from generator.practice.survey import survey, survey_lines
-from generator.studio import catalogue, player
+from generator.practice.plan_summary import survey, survey_lines
+from generator.practice.player_session import Asked, open_desk, starter_file
 
 plan = typer.Typer(
     help="What you keep alive: make a plan, check it, look it over.",

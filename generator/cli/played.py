@@ -8,9 +8,10 @@ import typer  # noqa: TID251
 
 from generator.cli import clock, options
 from generator.cli import practice_options as practice
-from generator.cli.say import hush, remark, say
+from generator.cli.messages import hush, remark, say
 from generator.errors import RequestError, shown
-from generator.practice.places import Home
+from generator.files.home import Home
+from generator.phrase.expand import catalogue
 from generator.practice.played import (
     Noted,
     Said,
@@ -20,10 +21,9 @@ from generator.practice.played import (
     shared_out,
     take_back_last,
 )
-from generator.practice.stored import StoredSheet, check_sheet
+from generator.practice.sheet_record import StoredSheet, check_sheet
 from generator.practice.words import date_words, weekday
 from generator.practice_log import Format, PracticeLog, export_log, import_log, utc_text
-from generator.studio import catalogue
 
 FORMATS = {".csv": Format.CSV, ".jsonl": Format.JSON_LINES}
 _FELT = {"lost": 1, "shaky": 2, "fine": 3, "easy": 4}

@@ -6,15 +6,16 @@ from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING, Literal
 
-from generator import printing, studio
 from generator.cli import again, options
-from generator.cli.bar import bar
 from generator.cli.chance import chance_of
-from generator.cli.say import Line, tell
+from generator.cli.messages import Line, tell
+from generator.cli.progress_bar import bar
 from generator.exercise.build import Player
+from generator.phrase import expand as studio
+from generator.publish import sheet as printing
 
 if TYPE_CHECKING:
-    from generator.practice.listed import Listed
+    from generator.practice.required_sheet import Listed
 
 _FIRST = 5  # of many that were left out, so many are named
 
@@ -99,7 +100,7 @@ def _page(wish: Wish, chance: Random | None) -> _Done:
 
 
 def _clips(wish: Wish, chance: Random | None) -> _Done:
-    from generator.clips import print_clips  # noqa: PLC0415
+    from generator.publish.cropped import print_clips  # noqa: PLC0415
 
     who = _player(wish)
     built, order = _built(wish, who, chance)
@@ -110,7 +111,7 @@ def _clips(wish: Wish, chance: Random | None) -> _Done:
 
 def _book(wish: Wish, chance: Random | None) -> _Done:
     # Only a book waits for what only a book needs.
-    from generator.book import BookOrder, bind  # noqa: PLC0415
+    from generator.publish.book import BookOrder, bind  # noqa: PLC0415
 
     who = _player(wish)
     asked = _asked(wish, who, chance)
@@ -136,7 +137,7 @@ def _asked(wish: Wish, who: Player, chance: Random | None) -> "Listed | None":
     if not wish.list_:
         return None
     # The practice modules take as long to read as all the others together.
-    from generator.practice.listed import listed  # noqa: PLC0415
+    from generator.practice.required_sheet import listed  # noqa: PLC0415
 
     return listed(wish.list_, who, Path.cwd(), wish.draw, chance)
 

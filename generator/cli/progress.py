@@ -10,11 +10,11 @@ import typer  # noqa: TID251
 
 from generator.cli import clock, options
 from generator.cli import practice_options as practice
-from generator.cli.say import hush, remark, say
+from generator.cli.messages import hush, remark, say
 from generator.errors import RequestError
+from generator.files.home import Home
 from generator.pages.paper import Paper
-from generator.practice.desk import Asked, Desk, open_desk
-from generator.practice.places import Home
+from generator.practice.player_session import Asked, Desk, open_desk
 from generator.practice.words import paper_of
 
 _MOST_WEEKS = 1040
@@ -67,8 +67,8 @@ class _Wish:
 
 def _answer(desk: Desk, today: dt.date, wish: _Wish) -> None:
     # Imports stand here on purpose: no other command shall pay for what only this one needs.
-    from generator import progress as use_case  # noqa: PLC0415
-    from generator.progress_words import nothing_noted, report_lines  # noqa: PLC0415
+    from generator.progress import overview as use_case  # noqa: PLC0415
+    from generator.progress.text import nothing_noted, report_lines  # noqa: PLC0415
 
     formats = use_case.parse_formats(wish.formats) if wish.formats else ()
     order = use_case.Order(wish.out, formats, wish.paper)

@@ -5,14 +5,14 @@ from typing import Annotated
 
 import typer  # noqa: TID251
 
-from generator import printing
 from generator.cli import again, options
+from generator.cli.messages import hush
 from generator.cli.printed import Wish, print_wish
-from generator.cli.say import hush
 from generator.errors import RequestError, shown
 from generator.exchange.playback import Playback
 from generator.pages.paper import Paper
 from generator.pages.sheet import SHOWS
+from generator.publish import sheet as printing
 
 
 def sheet(

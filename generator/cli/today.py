@@ -7,17 +7,17 @@ from typing import Annotated
 
 import typer  # noqa: TID251
 
-from generator import printing
 from generator.cli import again, clock, options
 from generator.cli import practice_options as practice
-from generator.cli.say import Line, hush, tell
+from generator.cli.messages import Line, hush, tell
 from generator.errors import RequestError, shown
 from generator.exchange.playback import Playback
+from generator.files.home import PLAN, Home
 from generator.pages.sheet import SHOWS
-from generator.practice.desk import Asked, Desk, open_desk
-from generator.practice.places import PLAN, Home
+from generator.practice.player_session import Asked, Desk, open_desk
 from generator.practice.today import Morning, Page, todays_page
 from generator.practice.words import minutes_words, paper_of, promise_words, show_of
+from generator.publish import sheet as printing
 
 
 def today(

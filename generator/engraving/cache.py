@@ -14,9 +14,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Self
 
-from generator.engraving.place import place
 from generator.engraving.program import Program
 from generator.errors import OutputError
+from generator.files.atomic import place
 
 FORM = "scalewright pages 1"
 MOST = 128 << 20  # bytes in all

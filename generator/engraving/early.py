@@ -7,9 +7,9 @@ first of all, and whoever engraves claims the one that waits. One that nobody cl
 from collections.abc import Sequence
 
 from generator.engraving import lilypond
-from generator.engraving.house import ENGRAVED, house
+from generator.engraving.include import ENGRAVED, house
 from generator.errors import GeneratorError
-from generator.resources import data_folder
+from generator.files.resources import data_folder
 
 # What prints no page, or prints it in another way.
 _OTHERWISE = {"--help", "--book", "--crop"}

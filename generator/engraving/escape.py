@@ -1,4 +1,4 @@
-"""The only door through which a person's words enter LilyPond text or a file name.
+"""The only door through which a person's words enter LilyPond text.
 
 LilyPond source is a programming language: a title that closes its own quotes can run any command. So
 whatever a person wrote (title, name, note, syllable) passes through `ly_string`, which supplies the quotes
@@ -10,70 +10,14 @@ the backslash first. `#`, `$`, `%`, `{` and `}` are plain characters there.
 """
 
 import re
-import unicodedata
 
-ELLIPSIS = "\u2026"
-_JOINERS = "\u200c\u200d"  # zero-width (non-)joiner: several scripts and emoji need them
-_WINDOWS_DEVICES = frozenset(
-    {"con", "prn", "aux", "nul", "conin", "conout", "clock"}
-    | {f"{port}{number}" for port in ("com", "lpt") for number in range(10)}
-)
-_SIGNS = str.maketrans(
-    {
-        "\u266d": "-flat ",
-        "\u266f": "-sharp ",
-        "\u266e": "-natural ",
-        "\U0001d12b": "-double-flat ",
-        "\U0001d12a": "-double-sharp ",
-        "\u00e6": "ae",
-        "\u0153": "oe",
-        "\u00f8": "o",
-        "\u0142": "l",
-        "\u0111": "d",
-        "\u00f0": "d",
-        "\u00fe": "th",
-        "\u0131": "i",
-    }
-)
+from generator.files.text import clean
 
 
 class Ly(str):
     """Text that already is LilyPond source. Joining or slicing gives a plain, refused `str`."""
 
     __slots__ = ()
-
-
-def _is_printable(character: str) -> bool:
-    """Whether a character other than a space may stand on a page."""
-    category = unicodedata.category(character)
-    if (
-        category == "Cf"
-    ):  # direction overrides, byte order mark, invisible marks; Arabic number signs do print
-        return character in _JOINERS or ("\u0600" <= character <= "\u08e2" and character != "\u061c")
-    return category[0] != "C"
-
-
-def clean(text: str, limit: int = 200) -> str:
-    """One printable line of at most `limit` characters.
-
-    Composed (NFC); control, direction, surrogate, private and unassigned characters dropped; every run of
-    white space, line breaks included, becomes one space; what is too long ends in an ellipsis. Cleaning a
-    second time changes nothing.
-
-    Args:
-        text: anything a person typed.
-        limit: the most characters kept, at least 1.
-    """
-    if not (text.isascii() and text.isprintable()):
-        text = "".join(c for c in text if c.isspace() or _is_printable(c))
-        text = unicodedata.normalize("NFC", text)
-    text = " ".join(text.split())
-    if len(text) <= limit:
-        return text
-    end = limit - 1
-    while end > max(0, limit - 10) and (unicodedata.combining(text[end]) or text[end - 1] == "\u200d"):
-        end -= 1  # do not part a letter from its accent, nor an emoji from its other half
-    return text[:end].rstrip() + ELLIPSIS
 
 
 def ly_string(text: str, limit: int = 200) -> Ly:
@@ -115,26 +59,3 @@ def finalize(value: object) -> Ly | int:
         return value
     shown = str(value)[:40]  # an undefined template name raises its own, better error here
     raise TypeError(f"a template may print only Ly and int, not {type(value).__name__} {shown!r}")
-
-
-def slug(text: str, limit: int = 60) -> str:
-    """A file name stem of `[a-z0-9-]`, safe on every system.
-
-    Never empty (then it is "sheet"), never begins or ends with a hyphen, never a device name of Windows.
-    Accidentals are spelt out: "B♭ major" gives "b-flat-major", "F# minor" gives "f-sharp-minor".
-
-    Args:
-        text: anything a person typed.
-        limit: the most characters kept, at least 8.
-    """
-    line = re.sub(r"(?<![^\W\d_])([A-Ga-g])(#+)", _spell_sharps, clean(text, limit=1000))
-    line = unicodedata.normalize("NFKD", line.casefold().translate(_SIGNS))
-    line = re.sub(r"['\u2019]", "", "".join(c for c in line if not unicodedata.combining(c)))
-    stem = re.sub(r"[^a-z0-9]+", "-", line).strip("-")[:limit].rstrip("-")
-    if stem in _WINDOWS_DEVICES:
-        return f"x-{stem}"
-    return stem or "sheet"
-
-
-def _spell_sharps(found: re.Match[str]) -> str:
-    return found[1] + "-sharp" * len(found[2]) + " "

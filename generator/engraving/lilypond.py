@@ -19,14 +19,14 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from generator.engraving import verdict
-from generator.engraving.crew import Crew, end
+from generator.engraving import result as verdict
 from generator.engraving.limits import collection, collects, limit
+from generator.engraving.process_group import Crew, end
 from generator.engraving.program import Program, advice, identify, locate
-from generator.engraving.verdict import Order, Result
-from generator.engraving.workshop import LOG, workshop, write
+from generator.engraving.result import Order, Result
+from generator.engraving.scratch_folder import LOG, workshop, write
 from generator.errors import EngravingError, LilyPondMissingError, MachineError
-from generator.resources import why
+from generator.files.resources import why
 
 MAIN = "sheet.ly"
 TIMEOUT = 60.0  # seconds

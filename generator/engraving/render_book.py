@@ -11,7 +11,7 @@ from typing import Any
 
 from generator.engraving import music
 from generator.engraving.escape import Ly, ly_string
-from generator.engraving.house import house
+from generator.engraving.include import house
 from generator.engraving.render import filled, page_context, signs
 from generator.pages.book import Chapter, index
 from generator.pages.paper import Paper

@@ -11,16 +11,16 @@ from fractions import Fraction
 from generator.errors import DoesNotFitError
 from generator.exercise.articulation import Articulation, check_suits
 from generator.exercise.clef import clefs_by_bar, wants_ottava
-from generator.exercise.dress import BREATHING, Dress, Tone, breath_length, dressed
 from generator.exercise.figure import Figure, Group
 from generator.exercise.fit import Fitted, Wish, fit
 from generator.exercise.instrument import Compass, Instrument
+from generator.exercise.notate import BREATHING, Dress, Tone, breath_length, dressed
 from generator.exercise.records import Bar, Exercise
 from generator.exercise.request import DEFAULT_SPAN, Request
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import Span
+from generator.exercise.spelling import tones_of
 from generator.exercise.tempo import beat_value, in_quarters, row
-from generator.exercise.tones import tones_of
 from generator.theory.form import Form, Ladder
 from generator.theory.key import usual_name
 from generator.theory.pitch import NoteName

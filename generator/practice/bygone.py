@@ -16,9 +16,9 @@ from hashlib import sha256
 from pathlib import Path
 
 from generator import __version__
-from generator.engraving.place import place as put
 from generator.errors import OutputError
-from generator.practice.desk import Desk
+from generator.files.atomic import place as put
+from generator.practice.player_session import Desk
 from generator.practice_log import PracticeLog
 from generator.rotation import RULE_VERSION, EventTuple, Item, Settled, rest_minutes, settle, usual_ceiling
 

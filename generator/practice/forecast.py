@@ -9,9 +9,9 @@ from hashlib import sha256
 from pathlib import Path
 
 from generator import __version__
-from generator.engraving.place import place
 from generator.exchange.calendar import DayEntry, as_calendar
-from generator.practice.desk import Desk
+from generator.files.atomic import place
+from generator.practice.player_session import Desk
 from generator.practice.today import Morning, choose
 from generator.practice.words import minutes_words
 from generator.practice_log import PracticeLog

@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from generator.errors import RequestError, shown
-from generator.practice.stored import SheetRow, StoredSheet, latest_sheet, sheet_called
+from generator.practice.sheet_record import SheetRow, StoredSheet, latest_sheet, sheet_called
 from generator.practice_log import Entry, Kind, PracticeLog
 
 FINE = 3

@@ -9,14 +9,14 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-from generator import studio
-from generator.catalogue.keep import Dressing, Keep, merged
-from generator.catalogue.plan import KeyNames
-from generator.catalogue.wording import canonical
+from generator.documents.plan import KeyNames
+from generator.documents.plan_row import Dressing, Keep, merged
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player, written_tonic
 from generator.exercise.request import Request
-from generator.practice.measure import Measure, measure
+from generator.phrase import expand as studio
+from generator.phrase.write import canonical
+from generator.practice.duration_estimate import Measure, measure
 from generator.rotation import DatedList, Roll
 from generator.theory.form import Form
 from generator.theory.key import both_names, circle_place, usual_name

@@ -11,22 +11,23 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
-from generator import printing, studio
-from generator.catalogue.phrase import parse
-from generator.catalogue.plan import Plan
 from generator.catalogue.rows import LEVELS
+from generator.documents.plan import Plan
 from generator.errors import RequestError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
-from generator.practice.attire import Past, dress, last_tempo, pasts
+from generator.phrase import expand as studio
+from generator.phrase.read import parse
 from generator.practice.bygone import Reading, read_log
 from generator.practice.changes import played_on, record_changes
-from generator.practice.desk import Desk
+from generator.practice.next_dressing import Past, dress, last_tempo, pasts
+from generator.practice.player_session import Desk
 from generator.practice.repertoire import Entry as Kept
-from generator.practice.stored import SheetRow, StoredSheet, code_for, sheets_of
+from generator.practice.sheet_record import SheetRow, StoredSheet, code_for, sheets_of
 from generator.practice.words import sheet_order, told_reason
 from generator.practice_log import PracticeLog, utc_text
+from generator.publish import sheet as printing
 from generator.rotation import (
     RULE_VERSION,
     DaySheet,

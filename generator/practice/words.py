@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
-from generator.catalogue.plan import Plan
+from generator.documents.plan import Plan
 from generator.pages.paper import Paper
 from generator.pages.sheet import Show
-from generator.practice.stored import SheetRow, StoredSheet
-from generator.printing import Order
+from generator.practice.sheet_record import SheetRow, StoredSheet
+from generator.publish.sheet import Order
 
 FIRST = "•"
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")

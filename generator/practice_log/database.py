@@ -11,8 +11,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from generator.errors import OutputError
+from generator.files.resources import is_full, why
 from generator.practice_log.schema import APPLICATION_ID, MIGRATIONS, OLDEST_SQLITE
-from generator.resources import is_full, why
 
 MAGIC = b"SQLite format 3\0"
 HEADER = 100

@@ -18,9 +18,9 @@ from enum import StrEnum
 from pathlib import Path
 
 from generator.errors import BadFileError, OutputError, RequestError, clipped, shown
+from generator.files.resources import why
 from generator.practice_log.entry import Entry, Kind
 from generator.practice_log.log import PracticeLog, Saved
-from generator.resources import why
 
 COLUMNS = tuple(Entry.__dataclass_fields__)
 REQUIRED = ("uid", "kind", "day", "recorded_at")

@@ -10,7 +10,8 @@ Pure: no files, no clock, no chance. The same list, log, day and minutes give th
 """
 
 from generator.rotation.changes import ListChanges, list_changes
-from generator.rotation.day import RULE_VERSION, plan_sheet, usual_ceiling
+from generator.rotation.day_sheet import RULE_VERSION, plan_sheet, usual_ceiling
+from generator.rotation.item_table import Roll
 from generator.rotation.promise import best_floor, lengths_of, lower_bound, minutes_needed
 from generator.rotation.records import (
     DatedList,
@@ -25,7 +26,6 @@ from generator.rotation.records import (
 )
 from generator.rotation.replay import settle
 from generator.rotation.rest import minutes_with_rest, rest_minutes
-from generator.rotation.roll import Roll
 from generator.rotation.settled import Settled
 
 __all__ = [

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from itertools import compress
 from typing import NamedTuple
 
+from generator.rotation.item_table import Roll
 from generator.rotation.records import KEYS, Item
-from generator.rotation.roll import Roll
 
 SAME_KEY, NEIGHBOUR, UNCROWDED = 2, 1, 4
 

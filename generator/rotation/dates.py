@@ -14,10 +14,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from generator.rotation.item_table import Roll
 from generator.rotation.promise import Floor, floor_at, lengths_of, total_minutes
 from generator.rotation.records import DatedList, Item
 from generator.rotation.replay import State
-from generator.rotation.roll import Roll
 
 MEMORY_DAYS = 28
 PLAYED_BEFORE, DAYS_BEFORE = 6, 7  # a new player is taken to practise six days in seven

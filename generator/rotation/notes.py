@@ -8,6 +8,7 @@ from fractions import Fraction
 from generator.rotation import sentences
 from generator.rotation.choose import Candidate, Queue
 from generator.rotation.dates import Countdown
+from generator.rotation.item_table import Roll
 from generator.rotation.promise import (
     Floor,
     Lengths,
@@ -21,7 +22,6 @@ from generator.rotation.promise import (
 from generator.rotation.records import Item, Note, Topic
 from generator.rotation.replay import State
 from generator.rotation.rest import Breaks, minutes_with_rest
-from generator.rotation.roll import Roll
 from generator.rotation.sentences import WEEK
 
 

@@ -19,8 +19,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from generator.rotation.item_table import Roll
 from generator.rotation.records import Item
-from generator.rotation.roll import Roll
 
 HALF = Fraction(1, 2)
 

@@ -13,8 +13,8 @@ from operator import itemgetter
 
 from generator.errors import RequestError
 from generator.rotation.gap import FIRST_GAP, next_gap
+from generator.rotation.item_table import Roll
 from generator.rotation.records import EventTuple, Item
-from generator.rotation.roll import Roll
 from generator.rotation.settled import Settled
 
 NEVER_ENTERED = 1  # the age of an item the log has never heard of: on the list from the very start

@@ -6,16 +6,16 @@ Chairs that read and play the same share a part.
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from generator import studio
 from generator.catalogue.key_lists import load_key_lists, spelled_out
 from generator.catalogue.percussion import LINE, PERCUSSION_CLEF
-from generator.catalogue.phrase import parse
-from generator.catalogue.section import Chair, Section
+from generator.documents.section import Chair, Section
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player
-from generator.exercise.ensemble import Seat
 from generator.exercise.records import Exercise, Note
-from generator.resources import data_folder
+from generator.files.resources import data_folder
+from generator.phrase import expand as studio
+from generator.phrase.read import parse
+from generator.section.ensemble import Seat
 from generator.section.turns import Plan, Turn, recipes, turn
 from generator.theory.pitch import NoteName
 

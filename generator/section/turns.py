@@ -6,24 +6,24 @@ A use case without paper; `rehearsal` gathers such turns into pages.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from generator import studio
 from generator.catalogue.key_lists import load_key_lists, spelled_out
 from generator.catalogue.names import fold
-from generator.catalogue.phrase import parse
-from generator.catalogue.section import level_named
 from generator.catalogue.tables import LEVELS
+from generator.documents.section import level_named
 from generator.errors import RequestError
 from generator.exercise.articulation import Articulation
 from generator.exercise.build import Player, Recipe, build
 from generator.exercise.clef import ledger_lines
-from generator.exercise.ensemble import Seat, agree, moved, shifts_of
 from generator.exercise.fit import Fitted
-from generator.exercise.fold import fold as folded_line
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.records import Exercise
 from generator.exercise.span import Span
-from generator.exercise.written_key import Keys, written_key
-from generator.resources import data_folder
+from generator.files.resources import data_folder
+from generator.phrase import expand as studio
+from generator.phrase.read import parse
+from generator.section.ensemble import Seat, agree, moved, shifts_of
+from generator.section.fold import fold as folded_line
+from generator.section.written_key import Keys, written_key
 from generator.theory.form import Ladder
 from generator.theory.interval import UNISON
 from generator.theory.key import usual_name

@@ -11,10 +11,10 @@ from functools import partial
 
 from generator.catalogue.tuning import load_tuning
 from generator.errors import DoesNotFitError, RequestError
-from generator.exercise.ensemble import Seat
 from generator.exercise.records import Exercise
-from generator.exercise.stacked import entrances, stacked, tuning
-from generator.resources import data_folder
+from generator.files.resources import data_folder
+from generator.section.ensemble import Seat
+from generator.section.stacked import entrances, stacked, tuning
 from generator.section.turns import Plan, Turn, at_concert_pitch, in_clef, recipes, turn
 from generator.theory.pitch import NoteName
 

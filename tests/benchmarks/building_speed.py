@@ -17,9 +17,9 @@ from collections.abc import Callable, Sequence
 
 from music21 import articulations, duration, key, meter, note, spanner, stream, tie
 
-from generator import studio
 from generator.exercise.build import Player
 from generator.exercise.records import Bar, Exercise, Note
+from generator.phrase import expand as studio
 
 PHRASES = (
     "all keys, major in thirds",

@@ -24,9 +24,9 @@ from pathlib import Path
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from generator import studio
-from generator.practice.desk import Asked, open_desk
-from generator.practice.places import Home
+from generator.files.home import Home
+from generator.phrase import expand as studio
+from generator.practice.player_session import Asked, open_desk
 from generator.practice_log import Entry, Kind, PracticeLog
 from tests.benchmarks.measure import additions, run
 

@@ -14,13 +14,13 @@ from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-from generator import studio
 from generator.catalogue.percussion import all_instruments
-from generator.catalogue.section import Section, from_names
+from generator.documents.section import Section, from_names
 from generator.engraving import lilypond
-from generator.engraving.verdict import Result
-from generator.handout import Order, hand_out
-from generator.resources import data_folder
+from generator.engraving.result import Result
+from generator.files.resources import data_folder
+from generator.phrase import expand as studio
+from generator.publish.handout import Order, hand_out
 from generator.section.rehearsal import rehearse
 from generator.section.turns import Plan
 

@@ -17,10 +17,11 @@ import tempfile
 import time
 from pathlib import Path
 
-from generator.engraving.escape import clean, ly_string, syllable_string
+from generator.engraving.escape import ly_string, syllable_string
 from generator.engraving.inspect_text import check
 from generator.engraving.lilypond import engrave, find
 from generator.errors import EngravingError
+from generator.files.text import clean
 
 OPENINGS = (
     '"',

@@ -22,7 +22,7 @@ from pathlib import Path
 
 from generator import cli
 from generator.cli import clock
-from generator.practice.stored import latest_sheet
+from generator.practice.sheet_record import latest_sheet
 from generator.practice_log import Entry, Kind, PracticeLog
 
 PLAYERS = (("alto saxophone", 20), ("trombone", 30), ("flute", 10), ("clarinet", 45))

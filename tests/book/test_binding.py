@@ -12,11 +12,12 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from generator import book, studio
-from generator.book import BookOrder, bind
 from generator.engraving.bind import page_count
 from generator.errors import DoesNotFitError, EngravingError, UnknownNameError
 from generator.pages.paper import Paper
+from generator.phrase import expand as studio
+from generator.publish import book
+from generator.publish.book import BookOrder, bind
 
 WHO = studio.player("alto saxophone")
 PHRASES = ("all keys, major", "all keys, harmonic minor in thirds", "C major in fifths", "overtones")

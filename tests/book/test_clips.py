@@ -7,10 +7,10 @@ import pytest
 from lxml import etree
 from pypdf import PdfReader
 
-from generator import studio
-from generator.clips import print_clips
 from generator.errors import RequestError
-from generator.printing import Order
+from generator.phrase import expand as studio
+from generator.publish.cropped import print_clips
+from generator.publish.sheet import Order
 
 WHO = studio.player("flute")
 

@@ -6,11 +6,11 @@ from pathlib import Path
 import pytest
 from music21 import instrument as music21_instrument
 
-from generator import studio
 from generator.errors import RequestError, UnknownNameError
 from generator.exercise.build import written_tonic
 from generator.exercise.instrument import Instrument
 from generator.exercise.request import Request
+from generator.phrase import expand as studio
 from generator.theory.interval import Interval
 from generator.theory.pitch import NoteName, Pitch
 

@@ -4,11 +4,11 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from generator import studio
 from generator.catalogue.names import fold, nearest, words_of
-from generator.catalogue.phrase import parse
-from generator.catalogue.wording import canonical
 from generator.errors import RequestError, UnknownNameError
+from generator.phrase import expand as studio
+from generator.phrase.read import parse
+from generator.phrase.write import canonical
 
 NAMES = studio.catalogue()
 VOCABULARY = sorted(

@@ -7,13 +7,13 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator import studio
-from generator.catalogue.phrase import parse
-from generator.catalogue.vocabulary import UNIT_NAMES
-from generator.catalogue.wording import canonical
 from generator.exercise.records import Tempo
 from generator.exercise.request import EVERY, IN_TURN, KEY_SETS, Request
 from generator.exercise.span import REGISTERS
+from generator.phrase import expand as studio
+from generator.phrase.read import parse
+from generator.phrase.vocabulary import UNIT_NAMES
+from generator.phrase.write import canonical
 from generator.theory.pitch import NoteName
 
 NAMES = studio.catalogue()

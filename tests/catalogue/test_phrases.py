@@ -7,11 +7,11 @@ from dataclasses import replace
 
 import pytest
 
-from generator import studio
-from generator.catalogue.phrase import parse
 from generator.errors import RequestError, UnknownNameError
 from generator.exercise.records import Tempo
 from generator.exercise.request import Request
+from generator.phrase import expand as studio
+from generator.phrase.read import parse
 from generator.theory.duration import Value
 from generator.theory.pitch import NoteName
 

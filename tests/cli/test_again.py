@@ -10,7 +10,7 @@ import pytest
 
 from generator.cli import again, main
 from generator.engraving import lilypond
-from generator.resources import data_folder
+from generator.files.resources import data_folder
 
 
 @pytest.fixture(autouse=True)

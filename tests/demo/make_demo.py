@@ -21,10 +21,10 @@ from pathlib import Path
 from PIL import Image
 
 from generator.cli import main as run
-from generator.practice.desk import Asked, Desk, open_desk
-from generator.practice.places import Home
+from generator.files.home import Home
 from generator.practice.played import Said, note_played, take_back_last
-from generator.practice.stored import SheetRow
+from generator.practice.player_session import Asked, Desk, open_desk
+from generator.practice.sheet_record import SheetRow
 from generator.practice.today import Morning, todays_page
 from generator.practice_log import PracticeLog, utc_text
 

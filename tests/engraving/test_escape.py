@@ -9,9 +9,10 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from generator.engraving.escape import Ly, clean, finalize, ly_string, slug, syllable_string
+from generator.engraving.escape import Ly, finalize, ly_string, syllable_string
 from generator.engraving.lilypond import engrave, find
 from generator.errors import EngravingError, LilyPondMissingError
+from generator.files.text import clean, slug
 
 # Pieces that mean something to LilyPond, Guile, a shell, Jinja or a terminal.
 PIECES = (

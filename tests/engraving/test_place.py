@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from generator.engraving.place import place
 from generator.errors import OutputError
+from generator.files.atomic import place
 
 
 def names(folder: Path) -> list[str]:

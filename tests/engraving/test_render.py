@@ -6,16 +6,16 @@ from pathlib import Path
 import pytest
 from jinja2 import UndefinedError
 
-from generator import studio
 from generator.engraving import music, render
 from generator.engraving.escape import Ly
-from generator.engraving.house import house
+from generator.engraving.include import house
 from generator.engraving.lilypond import engrave
 from generator.exercise.records import Exercise, Note
+from generator.files.resources import data_folder
 from generator.pages.paper import Paper
 from generator.pages.sheet import Words, lay_out
-from generator.printing import standalone
-from generator.resources import data_folder
+from generator.phrase import expand as studio
+from generator.publish.sheet import standalone
 from generator.theory.duration import Value
 from generator.theory.interval import Interval
 from generator.theory.pitch import Pitch

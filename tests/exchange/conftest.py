@@ -17,11 +17,11 @@ import pytest
 from lxml import etree
 from music21 import converter  # an outside reader
 
-from generator import studio
 from generator.errors import RequestError
-from generator.exchange.contract import as_json
-from generator.exchange.files import Music
+from generator.exchange.formats import Music
+from generator.exchange.json_contract import as_json
 from generator.exchange.musicxml import Part, as_musicxml
+from generator.phrase import expand as studio
 
 DATA = Path(__file__).parents[1] / "data" / "musicxml"
 MakeSheet = Callable[..., Music]

@@ -84,7 +84,7 @@ def test_a_page_loads_none_of_the_open_formats(tmp_path: Path) -> None:
         [sys.executable, "-c", code, str(tmp_path)], capture_output=True, text=True, check=True, timeout=60
     )
     loaded = set(done.stderr.split())
-    assert "generator.printing" in loaded
+    assert "generator.publish.sheet" in loaded
     assert loaded.isdisjoint(HEAVY)
     assert loaded.isdisjoint(OPEN)
     assert len(done.stdout.split()) == 2

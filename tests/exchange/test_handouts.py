@@ -12,14 +12,14 @@ import mido
 import pytest
 from lxml import etree
 
-from generator import studio
 from generator.catalogue.percussion import all_instruments
-from generator.catalogue.section import from_names
+from generator.documents.section import from_names
 from generator.errors import RequestError
-from generator.exchange.files import Music, open_files
+from generator.exchange.formats import Music, open_files
 from generator.exchange.playback import Playback
-from generator.handout import HandedOut, Order, hand_out, score_as_musicxml
-from generator.resources import data_folder
+from generator.files.resources import data_folder
+from generator.phrase import expand as studio
+from generator.publish.handout import HandedOut, Order, hand_out, score_as_musicxml
 from generator.section.rehearsal import Rehearsal, rehearse
 from generator.section.turns import Plan
 

@@ -13,19 +13,19 @@ from typing import Any
 import mido
 import pytest
 
-from generator import studio
 from generator.engraving import lilypond
 from generator.engraving.escape import Ly
-from generator.engraving.house import house
+from generator.engraving.include import house
 from generator.engraving.music import transposition
 from generator.engraving.render import render
 from generator.errors import LilyPondMissingError, RequestError
 from generator.exchange.notation import Accidentals, beam_groups
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Exercise
+from generator.files.resources import data_folder
 from generator.pages.paper import Paper
 from generator.pages.sheet import Words, lay_out
-from generator.resources import data_folder
+from generator.phrase import expand as studio
 from generator.theory.interval import UNISON
 
 pytestmark = pytest.mark.lilypond

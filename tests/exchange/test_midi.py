@@ -11,14 +11,14 @@ import pytest
 from music21 import instrument as m21  # an outside reader
 from music21.midi import MidiFile
 
-from generator import studio
 from generator.errors import RequestError
 from generator.exchange.clicks import beats
-from generator.exchange.files import Music, open_files
+from generator.exchange.formats import Music, open_files
 from generator.exchange.midi import TICKS, as_midi
 from generator.exchange.performance import perform
 from generator.exchange.playback import Playback
 from generator.exchange.programs import program
+from generator.phrase import expand as studio
 from generator.theory.duration import Metre, Tuplet, Value
 
 QUIET = Playback(click="none", count_in=0)

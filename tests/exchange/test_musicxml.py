@@ -9,13 +9,13 @@ from typing import Any
 import pytest
 from lxml import etree
 
-from generator import studio
 from generator.errors import RequestError
-from generator.exchange.contract import as_json
-from generator.exchange.files import Music, line_starts
+from generator.exchange.formats import Music, line_starts
+from generator.exchange.json_contract import as_json
 from generator.exchange.musicxml import Part, as_musicxml
 from generator.pages.paper import Paper
 from generator.pages.sheet import Words, lay_out
+from generator.phrase import expand as studio
 
 # Diatonic, chromatic, octave-change from written to sounding: the schema's text on <transpose> with the usual
 # transpositions of the instruments; alto, tenor, baritone, piccolo, horn and double bass also as music21 writes them.

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from generator.exchange.files import Music
+from generator.exchange.formats import Music
 from generator.exchange.musicxml import Part, as_musicxml
 from generator.theory.pitch import Pitch
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from generator.exchange.files import Music, open_files
+from generator.exchange.formats import Music, open_files
 from generator.exchange.performance import Performance, perform
 from generator.exchange.playback import Playback
 from generator.exchange.wav import RATE, as_wav

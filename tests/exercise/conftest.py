@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-from generator import studio
 from generator.catalogue.tables import Catalogue
 from generator.exercise.records import Exercise, Note
+from generator.phrase import expand as studio
 
 # Drawn examples are the same in every run; SCALEWRIGHT_EXAMPLES=1 in the environment draws fresh ones.
 settings.register_profile("steady", deadline=None, derandomize="SCALEWRIGHT_EXAMPLES" not in os.environ)

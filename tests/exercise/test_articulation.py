@@ -5,10 +5,10 @@ from collections.abc import Callable
 
 import pytest
 
-from generator import studio
 from generator.errors import DoesNotFitError
 from generator.exercise.articulation import Articulation, parse_strokes
 from generator.exercise.records import Exercise, Note
+from generator.phrase import expand as studio
 from generator.theory.duration import Metre
 
 Make = Callable[..., Exercise]

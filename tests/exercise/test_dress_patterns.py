@@ -5,12 +5,12 @@ from fractions import Fraction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator import studio
-from generator.exercise import dress as dressing
+from generator.exercise import notate as dressing
 from generator.exercise.articulation import Articulation
 from generator.exercise.build import per_beat
-from generator.exercise.dress import Dress, Tone, dressed
+from generator.exercise.notate import Dress, Tone, dressed
 from generator.exercise.rhythm import into_bars
+from generator.phrase import expand as studio
 from generator.theory.pitch import Pitch
 
 NAMES = studio.catalogue()

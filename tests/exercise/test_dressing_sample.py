@@ -1,6 +1,6 @@
 """A seeded sample of the exhaustive walk over rhythms, articulations, figures and spans."""
 
-from generator import studio
+from generator.phrase import expand as studio
 from tests.exhaustive.dressing import sample, walk
 
 

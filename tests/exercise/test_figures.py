@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from generator.catalogue.tables import Catalogue, load
 from generator.errors import DoesNotFitError
 from generator.exercise.figure import Direction, Extent, Figure, Group, lay
-from generator.resources import data_folder
+from generator.files.resources import data_folder
 from generator.theory.form import Way
 
 FIGURES = load(data_folder("shared")).figures.rows

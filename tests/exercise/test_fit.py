@@ -6,13 +6,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator import studio
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.figure import Direction
 from generator.exercise.fit import Wish, fit
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.records import Exercise
 from generator.exercise.span import REGISTERS
+from generator.phrase import expand as studio
 from generator.theory.form import Ladder
 from generator.theory.key import usual_name
 from generator.theory.pitch import NoteName, Pitch, spelled

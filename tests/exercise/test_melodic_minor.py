@@ -4,9 +4,9 @@ from itertools import pairwise
 
 import pytest
 
-from generator import studio
 from generator.catalogue.tables import LEVELS
 from generator.exercise.records import Exercise
+from generator.phrase import expand as studio
 from generator.theory.pitch import Pitch
 
 

@@ -12,7 +12,7 @@ from generator.catalogue.tables import load
 from generator.errors import RequestError
 from generator.exercise.records import Bar, Exercise, Note
 from generator.exercise.rhythm import Rhythm, into_bars, parse_cell, pour
-from generator.resources import data_folder
+from generator.files.resources import data_folder
 from generator.theory.duration import Metre
 from generator.theory.pitch import Pitch
 

@@ -16,11 +16,11 @@ from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from fractions import Fraction
 
-from generator import studio
 from generator.errors import RequestError
 from generator.exercise.build import Player, build
 from generator.exercise.records import Exercise, Note
 from generator.exercise.request import Request
+from generator.phrase import expand as studio
 from generator.theory.pitch import NoteName
 
 PLAYERS = ("flute", "alto saxophone", "tuba")

@@ -32,7 +32,6 @@ ROOT = Path(__file__).parents[2]
 if str(ROOT) not in sys.path:
     sys.path.insert(0, str(ROOT))
 
-from generator import studio  # noqa: E402
 from generator.errors import DoesNotFitError  # noqa: E402
 from generator.exercise.build import Player, build  # noqa: E402
 from generator.exercise.figure import Figure  # noqa: E402
@@ -40,6 +39,7 @@ from generator.exercise.fit import Fitted, Wish, fit  # noqa: E402
 from generator.exercise.records import Exercise, Note  # noqa: E402
 from generator.exercise.request import Request  # noqa: E402
 from generator.exercise.span import Span  # noqa: E402
+from generator.phrase import expand as studio  # noqa: E402
 from generator.theory.form import Form, Ladder, Way  # noqa: E402
 from generator.theory.key import both_names, usual_name  # noqa: E402
 

@@ -225,7 +225,7 @@ def test_little_memory(person):
 
 
 def test_no_memory_left_for_us(person, fake):
-    prelude = "import generator.printing as p; p.render = lambda *_: bytearray(1 << 60)"
+    prelude = "import generator.publish.sheet as p; p.render = lambda *_: bytearray(1 << 60)"
     ended = person.run(*person.SHEET, prelude=prelude, setting=fake("time.sleep(60)"))
     ended.fails(3, "there is not enough memory; close some programs, or ask for less at once")
     assert person.is_clean()

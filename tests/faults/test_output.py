@@ -6,8 +6,8 @@ import subprocess
 
 import pytest
 
-from generator.engraving.place import place_all
 from generator.errors import OutputError
+from generator.files.atomic import place_all
 
 NAME = "out/g-major-flute-dgaa.json"
 LEFT = "left"

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 import generator
-from generator.resources import data_folder
+from generator.files.resources import data_folder
 
 UNSET = ("HOME", "TMPDIR", "SCALEWRIGHT_CACHE", "SCALEWRIGHT_HOME", "LANG", "PATH")
 JSON = "sheet 'G major' -i flute -f json"

@@ -11,21 +11,21 @@ from functools import lru_cache
 from itertools import islice
 from zlib import crc32
 
-from generator import studio
 from generator.catalogue.key_lists import load_key_lists
 from generator.catalogue.percussion import all_instruments
-from generator.catalogue.phrase import parse
-from generator.catalogue.plan import Plan
-from generator.catalogue.plan_file import MOST_DAYS, MOST_MINUTES
 from generator.catalogue.rows import LEVELS
-from generator.catalogue.section import Section
-from generator.catalogue.section_file import MOST_COPIES
-from generator.catalogue.wording import canonical
+from generator.documents.plan import Plan
+from generator.documents.plan_file import MOST_DAYS, MOST_MINUTES
+from generator.documents.section import Section
+from generator.documents.section_file import MOST_COPIES
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
-from generator.resources import data_folder
+from generator.files.resources import data_folder
+from generator.phrase import expand as studio
+from generator.phrase.read import parse
+from generator.phrase.write import canonical
 from generator.theory.pitch import Pitch
 
 NAMES = studio.catalogue()

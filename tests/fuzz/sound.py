@@ -4,10 +4,10 @@ import datetime as dt
 from functools import lru_cache
 from pathlib import Path
 
-from generator.catalogue.required_file import read_list
+from generator.documents.required_file import read_list
+from generator.files.resources import data_folder
 from generator.practice_log import Entry, Kind
 from generator.practice_log.transfer import as_csv, as_json_lines
-from generator.resources import data_folder
 from tests.fuzz.checks import NAMES
 
 KEPT = (

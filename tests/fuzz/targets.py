@@ -10,18 +10,18 @@ from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
 
-from generator import printing, progress, studio
 from generator.catalogue.key_lists import spelled_out
-from generator.catalogue.phrase import parse
-from generator.catalogue.plan import Plan
-from generator.catalogue.plan_file import read_plan
-from generator.catalogue.required import RequiredList
-from generator.catalogue.required_file import read_list
-from generator.catalogue.section import Section, at_levels, from_names
-from generator.catalogue.section_file import read_roster, read_section
-from generator.catalogue.wording import canonical
+from generator.documents.plan import Plan
+from generator.documents.plan_file import read_plan
+from generator.documents.required_file import read_list
+from generator.documents.required_list import RequiredList
+from generator.documents.section import Section, at_levels, from_names
+from generator.documents.section_file import read_roster, read_section
 from generator.errors import DoesNotFitError
 from generator.exercise.request import Request
+from generator.phrase import expand as studio
+from generator.phrase.read import parse
+from generator.phrase.write import canonical
 from generator.practice_log import PracticeLog
 from generator.practice_log.transfer import (
     Format,
@@ -31,6 +31,8 @@ from generator.practice_log.transfer import (
     read_csv,
     read_json_lines,
 )
+from generator.progress import overview as progress
+from generator.publish import sheet as printing
 from tests.fuzz.checks import (
     BUILT,
     INSTRUMENTS,

@@ -7,20 +7,21 @@ from typing import Any
 
 import pytest
 
-from generator import progress, studio
 from generator.catalogue.key_lists import spelled_out
-from generator.catalogue.phrase import parse
-from generator.catalogue.plan_file import read_plan
-from generator.catalogue.required import find_list
-from generator.catalogue.required_file import read_list
-from generator.catalogue.section import from_names
-from generator.catalogue.section_file import read_roster, read_section
-from generator.catalogue.wording import canonical
 from generator.cli import played
+from generator.documents.plan_file import read_plan
+from generator.documents.required_file import read_list
+from generator.documents.required_list import find_list
+from generator.documents.section import from_names
+from generator.documents.section_file import read_roster, read_section
 from generator.errors import DoesNotFitError, RequestError, clipped, shown
 from generator.exercise.records import Tempo
+from generator.phrase import expand as studio
+from generator.phrase.read import parse
+from generator.phrase.write import canonical
 from generator.practice_log import PracticeLog, import_log
 from generator.practice_log.transfer import Format
+from generator.progress import overview as progress
 from generator.theory.duration import Metre, Value
 from generator.theory.pitch import Pitch
 from tests.fuzz.checks import INSTRUMENTS, KEY_LISTS, NAMES, check_refusal, short

@@ -8,14 +8,14 @@ from typing import Any
 
 import pytest
 
-from generator import studio
 from generator.catalogue.percussion import all_instruments
-from generator.catalogue.section import Section, from_names
-from generator.catalogue.section_file import read_section
 from generator.catalogue.tables import Table
-from generator.exchange.contract import as_json
+from generator.documents.section import Section, from_names
+from generator.documents.section_file import read_section
+from generator.exchange.json_contract import as_json
 from generator.exercise.instrument import Instrument
-from generator.resources import data_folder
+from generator.files.resources import data_folder
+from generator.phrase import expand as studio
 from generator.section.rehearsal import Part, Rehearsal, rehearse
 from generator.section.turns import Plan
 

@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader, PdfWriter
 
-from generator import handout
-from generator.catalogue.section import Section
 from generator.cli import main
+from generator.documents.section import Section
 from generator.engraving import lilypond
 from generator.engraving.bind import Leaf, bind, page_count
 from generator.errors import EngravingError
-from generator.handout import Order, export, hand_out
-from generator.resources import data_folder
+from generator.files.resources import data_folder
+from generator.publish import handout
+from generator.publish.handout import Order, export, hand_out
 from generator.section.rehearsal import Rehearsal, rehearse
 from generator.section.turns import Plan
 

@@ -6,13 +6,13 @@ from itertools import pairwise
 
 import pytest
 
-from generator import studio
-from generator.catalogue.section import Chair, Section, at_levels
 from generator.catalogue.tuning import load_tuning
+from generator.documents.section import Chair, Section, at_levels
 from generator.errors import DoesNotFitError, RequestError
-from generator.exercise.stacked import entrances, tuning
-from generator.resources import data_folder
+from generator.files.resources import data_folder
+from generator.phrase import expand as studio
 from generator.section.rehearsal import Rehearsal, rehearse, seats_of
+from generator.section.stacked import entrances, tuning
 from generator.section.turns import Plan
 from generator.section.warm_up import shared_out, warm_up
 from generator.theory.pitch import NoteName

@@ -4,12 +4,12 @@ from collections.abc import Callable
 
 import pytest
 
-from generator.catalogue.section import Section
+from generator.documents.section import Section
 from generator.pages.paper import MM_PER_POINT
 from generator.pages.score import Score, lay_out_score, split_name
 from generator.pages.sheet import Words
+from generator.publish.staff_names import staves
 from generator.section.rehearsal import Rehearsal, rehearse
-from generator.section.staff_names import staves
 from generator.section.turns import Plan
 
 

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from generator.catalogue.section import Section, at_levels, from_names
-from generator.catalogue.section_file import read_roster, read_section
 from generator.catalogue.tables import Table
+from generator.documents.section import Section, at_levels, from_names
+from generator.documents.section_file import read_roster, read_section
 from generator.errors import BadFileError, OutputError, RequestError
 from generator.exercise.instrument import Instrument
 

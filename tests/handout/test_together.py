@@ -6,9 +6,9 @@ from itertools import pairwise
 
 import pytest
 
-from generator import studio
-from generator.catalogue.section import Section
+from generator.documents.section import Section
 from generator.errors import DoesNotFitError
+from generator.phrase import expand as studio
 from generator.section.rehearsal import Part, Rehearsal, rehearse
 from generator.section.turns import Plan
 

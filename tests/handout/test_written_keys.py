@@ -4,9 +4,9 @@ from collections.abc import Callable
 
 import pytest
 
-from generator import studio
-from generator.exercise.written_key import KEYS, Keys, written_key
+from generator.phrase import expand as studio
 from generator.section.rehearsal import Rehearsal
+from generator.section.written_key import KEYS, Keys, written_key
 from generator.theory.interval import UNISON
 from generator.theory.pitch import NoteName
 

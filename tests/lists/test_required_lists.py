@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from generator import studio
-from generator.catalogue.required import WARNING, find_list
-from generator.catalogue.required_file import read_list
+from generator.documents.required_file import read_list
+from generator.documents.required_list import WARNING, find_list
 from generator.errors import BadFileError, RequestError
-from generator.practice.listed import every_list, listed
+from generator.phrase import expand as studio
+from generator.practice.required_sheet import every_list, listed
 
 HERE = Path()
 LISTS = {one.name: one for one in every_list()}

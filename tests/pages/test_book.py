@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator import studio
 from generator.pages.book import STRETCH, Entry, entries_of, index, parted, told_apart
 from generator.pages.paper import Paper
 from generator.pages.sheet import Words, lay_out
+from generator.phrase import expand as studio
 
 WHO = studio.player("oboe")
 PAPER = Paper.of("a4", "normal")

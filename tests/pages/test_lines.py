@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator import studio
 from generator.exercise.records import Exercise
 from generator.pages.capacity import note_width, prefix_width
 from generator.pages.lines import Layout, break_lines
 from generator.pages.paper import Paper
+from generator.phrase import expand as studio
 
 PHRASES = [
     "C major",

@@ -2,11 +2,11 @@
 
 import pytest
 
-from generator import studio
 from generator.errors import RequestError
 from generator.pages.cautions import caution
 from generator.pages.paper import Paper
 from generator.pages.sheet import Sheet, Show, Words, lay_out, without_breaks
+from generator.phrase import expand as studio
 
 LETTER = Paper.of("letter", "normal")
 

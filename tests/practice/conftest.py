@@ -13,7 +13,7 @@ import pytest
 
 from generator import cli
 from generator.cli import clock
-from generator.practice.stored import StoredSheet, latest_sheet
+from generator.practice.sheet_record import StoredSheet, latest_sheet
 from generator.practice_log import Entry, Kind, PracticeLog
 
 

@@ -10,11 +10,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from generator.files.home import Home
 from generator.practice import bygone
 from generator.practice.bygone import read_log
 from generator.practice.changes import played_on, record_changes
-from generator.practice.desk import Asked, open_desk
-from generator.practice.places import Home
+from generator.practice.player_session import Asked, open_desk
 from generator.practice_log import Entry, Format, Kind, PracticeLog, export_log, import_log
 from generator.rotation import list_changes, plan_sheet
 

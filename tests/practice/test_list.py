@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from generator import studio
-from generator.catalogue.plan_file import read_plan
-from generator.practice.desk import Asked, open_desk
-from generator.practice.places import Home
-from generator.practice.remembered import recall
+from generator.documents.plan_file import read_plan
+from generator.files.home import Home
+from generator.phrase import expand as studio
+from generator.practice.player_session import Asked, open_desk
+from generator.practice.repertoire_cache import recall
 
 DAY = dt.date(2027, 1, 4)
 

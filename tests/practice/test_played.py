@@ -8,7 +8,7 @@ import json
 import pytest
 
 from generator.practice.played import shared_out
-from generator.practice.stored import LETTERS, code_for, day_letters
+from generator.practice.sheet_record import LETTERS, code_for, day_letters
 from generator.practice_log import Kind
 
 PLAN = 'instrument = "trombone"\nminutes = 10\n[[keep]]\nphrase = "all keys, major, one octave"\ngoal = 90\n'

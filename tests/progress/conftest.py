@@ -14,13 +14,13 @@ from typing import Any
 import pytest
 
 from generator import cli
-from generator import progress as use_case
-from generator.exchange.pictures import Press
-from generator.pages.drawing import Drawing, Face, Line, Text
-from generator.practice.desk import Asked, open_desk
-from generator.practice.places import Home
+from generator.files.home import Home
+from generator.practice.player_session import Asked, open_desk
 from generator.practice_log import Entry, Kind, PracticeLog
-from generator.progress import Progress, read_progress
+from generator.progress import overview as use_case
+from generator.progress.drawing import Drawing, Face, Line, Text
+from generator.progress.overview import Progress, read_progress
+from generator.progress.pictures import Press
 
 STAMP = "2027-03-05T17:04:09+00:00"
 PLAN = """

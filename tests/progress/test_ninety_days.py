@@ -6,10 +6,10 @@ from itertools import pairwise
 
 import pytest
 
-from generator.catalogue.phrase import parse
-from generator.pages.progress import Cell, Report, monday
+from generator.phrase.expand import catalogue
+from generator.phrase.read import parse
+from generator.progress.report import Cell, Report, monday
 from generator.rotation import EventTuple, Row, plan_sheet
-from generator.studio import catalogue
 
 TODAY = dt.date(2027, 3, 6)
 

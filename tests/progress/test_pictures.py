@@ -12,15 +12,15 @@ from hypothesis import strategies as st
 from PIL import Image
 from pypdf import PdfReader
 
-from generator import progress as use_case
-from generator.pages.drawing import Box, Drawing, Shape, Text, cut, shrunk, wrapped
-from generator.pages.drawn_page import Frame, Heading, key_text, phrase_text
 from generator.pages.paper import PAPERS, Paper
-from generator.pages.progress import Kept, Period, Play
-from generator.pages.progress_count import report
-from generator.pages.progress_course import course_page, nice_ticks
-from generator.pages.progress_table import SHADES, table_pages, with_feet
-from generator.pages.week_record import record_page, week_record
+from generator.progress import overview as use_case
+from generator.progress.count import report
+from generator.progress.drawing import Box, Drawing, Shape, Text, cut, shrunk, wrapped
+from generator.progress.drawn_page import Frame, Heading, key_text, phrase_text
+from generator.progress.report import Kept, Period, Play
+from generator.progress.table_page import SHADES, table_pages, with_feet
+from generator.progress.tempo_page import course_page, nice_ticks
+from generator.progress.week_record import record_page, week_record
 from generator.theory.key import usual_name
 from generator.theory.pitch import NoteName
 

@@ -5,8 +5,8 @@ import datetime as dt
 import pytest
 
 from generator.errors import RequestError
-from generator.pages.progress import Period, Report, monday
-from generator.progress import period_of
+from generator.progress.overview import period_of
+from generator.progress.report import Period, Report, monday
 
 TODAY = "2027-03-05"  # a Friday
 

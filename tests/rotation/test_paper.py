@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from generator.rotation import Item, Topic, minutes_with_rest, rest_minutes
 from generator.rotation.choose import Candidate
-from generator.rotation.paper import circle_distance, paper_order
+from generator.rotation.playing_order import circle_distance, paper_order
 from generator.rotation.rest import place_breaks
 
 EXAMPLES = settings.get_profile("rotation")

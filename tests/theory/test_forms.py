@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.catalogue.tables import load
-from generator.resources import data_folder
+from generator.files.resources import data_folder
 from generator.theory.form import Form, Ladder, Way
 from generator.theory.key import both_names, usual_name
 from generator.theory.pitch import NoteName

@@ -9,7 +9,7 @@ import pytest
 from music21 import scale
 
 from generator.catalogue.tables import load
-from generator.resources import data_folder
+from generator.files.resources import data_folder
 from generator.theory.form import Ladder, Way
 from generator.theory.pitch import NoteName
 

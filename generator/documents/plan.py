@@ -1,0 +1,70 @@
+"""A plan as a record: who plays, how long a day, and what is kept alive."""
+
+import datetime as dt
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal, get_args
+
+from generator.documents.plan_row import Keep
+
+KeyNames = Literal["usual", "sharps", "flats", "alternate"]
+KEY_NAMES: tuple[KeyNames, ...] = get_args(KeyNames)
+DEFAULT_MINUTES = 20
+
+
+@dataclass(frozen=True, slots=True)
+class ListRow:
+    """A required list that a plan names.
+
+    Attributes:
+        name: of one of the program's own lists, or the path of a file, from the plan's folder.
+        called: what sentences call the day, such as "audition"; "" for the name of the list.
+        day: the date of the audition, or None.
+        line: line of the file.
+    """
+
+    name: str
+    called: str
+    day: dt.date | None
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A plan as written.
+
+    Attributes:
+        player: name, or "".
+        instrument: as written, or "" where the plan leaves it open.
+        level: level name, or "" where the plan leaves it open.
+        low: own lowest written note, or "".
+        high: own highest written note, or "".
+        minutes: minutes a day, rest included.
+        share: share of the playing minutes that goes to whatever has waited longest.
+        longest_wait: the longest wait the player wishes for, in practice days.
+        names: which name of a key with two is read.
+        together: the slowest key sets the tempo of its row.
+        paper: paper name, or "".
+        print: print size, or "".
+        show: notes, outline or both, or "".
+        syllables: own tonguing syllables.
+        keeps: what is kept alive.
+        lists: required lists.
+    """
+
+    player: str = ""
+    instrument: str = ""
+    level: str = ""
+    low: str = ""
+    high: str = ""
+    minutes: int = DEFAULT_MINUTES
+    share: Fraction = Fraction(1, 2)
+    longest_wait: int | None = None
+    names: KeyNames = "usual"
+    together: bool = False
+    paper: str = ""
+    print: str = ""
+    show: str = ""
+    syllables: tuple[str, ...] = ()
+    keeps: tuple[Keep, ...] = ()
+    lists: tuple[ListRow, ...] = ()

@@ -1,0 +1,161 @@
+"""What is to be kept alive: a bare request, and what it may wear each time it returns."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from generator.catalogue.names import fold, nearest
+from generator.catalogue.tables import Catalogue
+from generator.errors import UnknownNameError, shown
+from generator.exercise.request import EVERY, IN_TURN, Request
+from generator.exercise.tempo import MARKS
+from generator.phrase.vocabulary import UNIT_NAMES
+
+Strokes = tuple[str, str]
+"""An articulation for the rising half and one for the falling half, or "" for the same."""
+
+FIRST_OF_GOAL = (3, 5)  # without a start the row of tempi begins at the mark below three fifths of the goal
+
+
+@dataclass(frozen=True, slots=True)
+class Dressing:
+    """What an exercise wears, and how fast and how often it is wanted.
+
+    Attributes:
+        articulations: these in turn; "every" stands for all that suit.
+        rhythms: these in turn; "every" stands for all; empty for the figure's own.
+        metre: time signature, or "" for the rhythm's own.
+        unit: name of the note value the tempo counts, or "" for the beat of the metre.
+        start: beats per minute where the row of tempi begins, before any play.
+        goal: beats per minute worked towards.
+        step: beats per minute between two tempi, instead of the traditional series.
+        every: wanted gap in practice days.
+        minutes: length on the sheet, or None for an estimate.
+        heavy: high or loud, or None to be judged by its notes.
+    """
+
+    articulations: tuple[Strokes, ...] = ()
+    rhythms: tuple[str, ...] = ()
+    metre: str = ""
+    unit: str = ""
+    start: int | None = None
+    goal: int | None = None
+    step: int | None = None
+    every: int | None = None
+    minutes: int | None = None
+    heavy: bool | None = None
+
+    @property
+    def first_tempo(self) -> int | None:
+        """Where the row of tempi begins before any play."""
+        if self.start or not self.goal:
+            return self.start
+        part, whole = FIRST_OF_GOAL
+        below: list[int] = [mark for mark in MARKS if mark * whole <= self.goal * part]
+        return below[-1] if below else min(self.goal, MARKS[0])
+
+
+@dataclass(frozen=True, slots=True)
+class Keep:
+    """A row of a plan or of a required list.
+
+    Attributes:
+        request: keys, form, figure, span and the like, without dressing.
+        dressing: what it wears.
+        phrase: as it was written.
+        line: line of the file.
+    """
+
+    request: Request
+    dressing: Dressing
+    phrase: str = ""
+    line: int = 0
+
+
+def undressed(request: Request) -> Request:
+    """The request without rhythm, metre, articulation and tempo."""
+    return replace(
+        request,
+        rhythm="",
+        metre="",
+        articulation="",
+        articulation_down="",
+        tempo=None,
+        goal=None,
+        step=None,
+    )
+
+
+def keep_of(request: Request, phrase: str, line: int, **said: Any) -> Keep:  # noqa: ANN401
+    """A row from a phrase and what is said beside it.
+
+    What the phrase itself says (``all slurred``, ``quarter = 60 to 108``) counts where nothing is said beside
+    it; a single tempo is the goal.
+
+    Args:
+        request: as parsed.
+        phrase: as written.
+        line: line of the file.
+        **said: fields of `Dressing`; None and () say nothing.
+    """
+    tempo, up, down = request.tempo, request.articulation, request.articulation_down
+    turns = EVERY if up == IN_TURN else up
+    unit = next((n for n, v in UNIT_NAMES.items() if tempo and v == tempo.unit), "")
+    dressing = Dressing(
+        articulations=((turns, down),) if up or down else (),
+        rhythms=((EVERY if request.rhythm == IN_TURN else request.rhythm),) if request.rhythm else (),
+        metre=request.metre,
+        unit=unit,
+        start=tempo.bpm if tempo and request.goal else None,
+        goal=request.goal or (tempo.bpm if tempo else None),
+        step=request.step,
+    )
+    given = {name: value for name, value in said.items() if value is not None and value != ()}
+    return Keep(undressed(request), replace(dressing, **given), phrase, line)
+
+
+def merged(one: Dressing, other: Dressing) -> Dressing:
+    """What an exercise wears that two rows keep: both rows' dressings in turn, the shorter gap, the longer time."""
+    return Dressing(
+        articulations=tuple(dict.fromkeys((*one.articulations, *other.articulations))),
+        rhythms=tuple(dict.fromkeys((*one.rhythms, *other.rhythms))),
+        metre=one.metre or other.metre,
+        unit=one.unit or other.unit,
+        start=one.start or other.start,
+        goal=max((g for g in (one.goal, other.goal) if g), default=None),
+        step=one.step or other.step,
+        every=min((e for e in (one.every, other.every) if e), default=None),
+        minutes=max((m for m in (one.minutes, other.minutes) if m), default=None),
+        heavy=other.heavy if one.heavy is None else one.heavy,
+    )
+
+
+def names_in(words: Sequence[str], kind: str, catalogue: Catalogue) -> tuple[str, ...]:
+    """Names of rhythms or articulations; the name of a set stands for its members.
+
+    Args:
+        words: names, aliases and names of sets; "every articulation" and "every rhythm" stand for all.
+        kind: rhythm or articulation.
+        catalogue: the names.
+
+    Raises:
+        UnknownNameError: with the nearest names.
+    """
+    table = catalogue.rhythms if kind == "rhythm" else catalogue.articulations
+    found: list[str] = []
+    for word in words:
+        folded = fold(word)
+        group = catalogue.sets.index.get(folded)
+        row = table.index.get(folded)
+        if folded in ((EVERY, kind), ("all", f"{kind}s"), (f"{kind}s", "in", "turn")):
+            found.append(EVERY)
+        elif group is not None and group.kind == kind:
+            found += group.members
+        elif row is not None:
+            found.append(row.name)
+        else:
+            sets = [group.name for group in catalogue.sets.rows if group.kind == kind]
+            near = nearest(word, [*(n for r in table.rows for n in (r.name, *r.aliases)), *sets])
+            hint = f"nearest: {', '.join(near)}" if near else f"see: scalewright list {kind}s"
+            raise UnknownNameError(f"unknown {kind} {shown(word)}; {hint}", nearest=near)
+    return tuple(dict.fromkeys(found))

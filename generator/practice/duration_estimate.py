@@ -1,0 +1,88 @@
+"""How long an exercise takes on a sheet, and whether it is heavy, from its notes.
+
+Time: half a minute to look, then six careful plays at the start tempo (clean three times in a row, at two tempi), or as
+many as fill three minutes, but at least one. Whole minutes. (Our own convention; a plan may say otherwise.)
+
+Heavy: on brass, an exercise most of whose notes lie in the top third of the player's notes. (The rule against two of
+them side by side is brass teachers' custom; where it begins is our own convention.)
+"""
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from generator.documents.plan_row import Dressing
+from generator.exercise.build import Player, Recipe, wish_of, written_tonic
+from generator.exercise.fit import fit
+from generator.exercise.request import EVERY, Request
+from generator.exercise.rhythm import Rhythm
+from generator.exercise.tempo import beat_value
+from generator.phrase import expand as studio
+from generator.phrase.vocabulary import UNIT_NAMES
+from generator.theory.form import Ladder
+
+LOOK, PLAYS, MOST_PLAYING = 30, 6, 180  # seconds, times, seconds
+USUAL_TEMPO = 60
+_HIGH = Fraction(2, 3)
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """What the list needs to know of an exercise: whole minutes, and whether it is heavy."""
+
+    minutes: int
+    heavy: bool
+
+
+def measure(single: Request, dressing: Dressing, who: Player, *, exact: bool = False) -> Measure:
+    """Measure a single request in a written key.
+
+    Args:
+        single: one key, no dressing.
+        dressing: for its tempo and first rhythm.
+        who: the player.
+        exact: refuse a narrower span.
+
+    Raises:
+        DoesNotFitError: it does not fit the player's notes.
+    """
+    if single.form in studio.catalogue().routines.names():
+        made = studio.build_single(single, who)
+        heights = [pitch.height for pitch in made.pitches]
+        length = sum((bar.filled for bar in made.bars), Fraction(0))
+        return Measure(_minutes(length, made.beat.length, dressing), _heavy(heights, who))
+    rhythm = next((name for name in dressing.rhythms if name != EVERY), "")
+    recipe = studio.recipe(replace(single, rhythm=rhythm), exact=exact)
+    if recipe.form.resolves.steps:
+        studio.build_single(recipe.request, who, exact=exact)  # its note of rest must be in reach as well
+    heights = _heights(recipe, who)
+    row = recipe.rhythm
+    unit = UNIT_NAMES[dressing.unit] if dressing.unit else beat_value(row.metre)
+    return Measure(_minutes(_length(len(heights), row), unit.length, dressing), _heavy(heights, who))
+
+
+def _heights(recipe: Recipe, who: Player) -> list[int]:
+    request, form = recipe.request, recipe.form
+    ladder = Ladder(form, written_tonic(request, form, who.instrument))
+    groups = fit(wish_of(recipe, ladder), who.compass, recipe.spans).groups
+    return [ladder.pitch(degree, group.way).height for group in groups for degree in group.degrees]
+
+
+def _length(notes: int, rhythm: Rhythm) -> Fraction:
+    """Whole notes that so many notes take, the last bar filled."""
+    cell = sum((slot.value.length for slot in rhythm.cell), Fraction(0))
+    bars = notes * cell / rhythm.notes_in_cell / rhythm.metre.length
+    return -(-bars.numerator // bars.denominator) * rhythm.metre.length
+
+
+def _minutes(length: Fraction, unit: Fraction, dressing: Dressing) -> int:
+    once = length / unit * 60 / (dressing.first_tempo or USUAL_TEMPO)
+    seconds = LOOK + max(once, min(PLAYS * once, Fraction(MOST_PLAYING)))
+    return max(1, int(seconds / 60 + Fraction(1, 2)))
+
+
+def _heavy(heights: list[int], who: Player) -> bool:
+    if who.instrument.wind != "brass":
+        return False
+    low, high = who.compass.low.height, who.compass.high.height
+    line = low + _HIGH * (high - low)
+    return 2 * sum(height > line for height in heights) > len(heights)

@@ -1,0 +1,164 @@
+"""What an exercise wears when it returns: the next articulation and rhythm, the next name of its key, its tempi.
+
+Each time an exercise was played the next articulation and the next rhythm of its row come; where both go round, so do
+their combinations. What makes no sense together is passed over. The tempi lead from the last one reached to the goal;
+after a play that felt shaky they begin one metronome mark lower ("fall back one step if it fails", a clarinet teacher's
+rule).
+"""
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from math import lcm
+
+from generator.documents.plan_row import Dressing, Strokes
+from generator.errors import DoesNotFitError
+from generator.exercise.articulation import check_suits, suits
+from generator.exercise.build import Player, per_beat
+from generator.exercise.records import Exercise, Tempo
+from generator.exercise.request import EVERY, Request
+from generator.exercise.tempo import MARKS, beat_value
+from generator.phrase import expand as studio
+from generator.phrase.read import FASTEST, SLOWEST, parse
+from generator.phrase.vocabulary import UNIT_NAMES
+from generator.practice.repertoire import Entry
+from generator.rotation import EventTuple
+from generator.theory.duration import Value
+from generator.theory.pitch import NoteName
+
+SHAKY = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """What the log says of one exercise.
+
+    Attributes:
+        plays: how often it was played.
+        tempo: the last tempo noted, in its own beat.
+        rating: how the last play felt, 1 to 4.
+    """
+
+    plays: int = 0
+    tempo: int | None = None
+    rating: int | None = None
+
+
+def pasts(events: Iterable[EventTuple], before: str, wanted: Collection[str]) -> dict[str, Past]:
+    """The past of some exercises: what was played before a day.
+
+    Args:
+        events: the log, by date and then as saved.
+        before: the day, as 2027-03-05.
+        wanted: ids of the exercises.
+    """
+    entries = [entry for entry in events if entry[1] == "void" or entry[3] in wanted]
+    gone = {entry[7] for entry in entries if entry[1] == "void"}
+    found: dict[str, Past] = {}
+    for seq, kind, day, item, rating, tempo, _, _ in entries:
+        if kind != "play" or item is None or day >= before or seq in gone:
+            continue
+        past = found.get(item, Past())
+        found[item] = Past(past.plays + 1, tempo or past.tempo, rating)
+    return found
+
+
+def last_tempo(dressing: Dressing, past: Past) -> int | None:
+    """Where the row of tempi begins."""
+    if past.tempo is None:
+        return dressing.first_tempo
+    tempo = min(max(past.tempo, SLOWEST), FASTEST)
+    if (past.rating or 0) > SHAKY:
+        return tempo
+    return max((mark for mark in MARKS if mark < tempo), default=tempo)
+
+
+def dress(
+    entry: Entry,
+    dressing: Dressing,
+    past: Past,
+    who: Player,
+    tempo: int | None,
+    syllables: tuple[str, ...] = (),
+) -> Exercise:
+    """Build an exercise as it is worn this time.
+
+    Args:
+        entry: which.
+        dressing: what it wears in turn.
+        past: how often it was played.
+        who: for whom.
+        tempo: where the row of tempi begins, or None to leave it to the player.
+        syllables: a player's own tonguing syllables.
+
+    Raises:
+        DoesNotFitError: it does not fit the player, not even bare.
+    """
+    bare = parse(entry.name, studio.catalogue())
+    if entry.tonics:
+        names = entry.tonics.split()
+        bare = replace(bare, keys=(NoteName.parse(names[past.plays % len(names)]),))
+    for worn in _in_turn(bare, dressing, past.plays, who):
+        try:
+            return studio.build_single(_with_tempo(worn, dressing, tempo), who, syllables=syllables)
+        except DoesNotFitError:
+            continue
+    return studio.build_single(_with_tempo(bare, dressing, tempo), who, syllables=syllables)
+
+
+def _in_turn(bare: Request, dressing: Dressing, turn: int, who: Player) -> Iterator[Request]:
+    """The request as it is worn on this turn, then as on the next ones, in case it makes no sense."""
+    if bare.form in studio.catalogue().routines.names():
+        return
+    rhythms = _rhythms(dressing)
+    for now in range(turn, turn + len(rhythms) * max(1, len(dressing.articulations))):
+        round_trip = lcm(len(rhythms), max(1, len(dressing.articulations)))
+        rhythm = rhythms[(now + now // round_trip) % len(rhythms)]
+        framed = replace(bare, rhythm=rhythm, metre=dressing.metre)
+        strokes = _strokes(framed, dressing.articulations, who)
+        up, down = strokes[now % len(strokes)]
+        yield replace(framed, articulation=up, articulation_down=down)
+
+
+def _rhythms(dressing: Dressing) -> tuple[str, ...]:
+    if EVERY not in dressing.rhythms:
+        return dressing.rhythms or ("",)
+    rows = studio.catalogue().rhythms.rows
+    return tuple(row.name for row in rows if not any(slot.tie or slot.rest for slot in row.cell))
+
+
+def _strokes(framed: Request, asked: Sequence[Strokes], who: Player) -> list[Strokes]:
+    """The articulations that suit the rhythm and the instrument, or none."""
+    rows = studio.catalogue().articulations
+    found: list[Strokes] = []
+    for up, down in asked:
+        if up == EVERY:
+            beat = per_beat(studio.recipe(framed).rhythm)
+            found += [(row.name, down) for row in rows.rows if suits(row, beat, who.instrument.wind)]
+        elif _suit(replace(framed, articulation=up, articulation_down=down), who):
+            found.append((up, down))
+    return found or [("", "")]
+
+
+def _suit(request: Request, who: Player) -> bool:
+    try:
+        recipe = studio.recipe(request)
+        for row in (recipe.up, recipe.down):
+            check_suits(row, per_beat(recipe.rhythm), recipe.rhythm.name, who.instrument.wind)
+    except DoesNotFitError:
+        return False
+    return True
+
+
+def _with_tempo(request: Request, dressing: Dressing, tempo: int | None) -> Request:
+    if tempo is None:
+        return request
+    unit = UNIT_NAMES[dressing.unit] if dressing.unit else _beat(request)
+    goal = dressing.goal if dressing.goal and dressing.goal > tempo else None
+    return replace(request, tempo=Tempo(unit, tempo), goal=goal, step=dressing.step if goal else None)
+
+
+def _beat(request: Request) -> Value:
+    if request.form in studio.catalogue().routines.names():
+        row = studio.catalogue().rhythms.find(studio.catalogue().routines.find(request.form).rhythm)
+        return beat_value(row.metre)
+    return beat_value(studio.recipe(request).rhythm.metre)

@@ -1,0 +1,131 @@
+"""What a plan amounts to: how much there is, the promise, the load, and what a shorter wait would need."""
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from generator.practice.player_session import Desk
+from generator.practice.words import days_words, minutes_words
+from generator.practice_log import PracticeLog
+from generator.rotation import (
+    DaySheet,
+    EventTuple,
+    Topic,
+    lengths_of,
+    minutes_needed,
+    minutes_with_rest,
+    plan_sheet,
+    rest_minutes,
+)
+
+_OFFERS = (28, 21, 14, 10, 7)
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """A plan in figures.
+
+    Attributes:
+        kinds: what each row keeps: phrase without key, how many exercises, minutes once through.
+        exercises: how many there are.
+        minutes: once through everything.
+        sheet: today's sheet, for its promise and load.
+        offers: longest waits below the promise, in practice days, and the minutes a day each needs.
+    """
+
+    kinds: tuple[tuple[str, int, int], ...]
+    exercises: int
+    minutes: int
+    sheet: DaySheet
+    offers: tuple[tuple[int, int], ...]
+
+
+def survey(desk: Desk, day: dt.date) -> Survey:
+    """Look a plan over; the log is read and not changed.
+
+    Raises:
+        OutputError: the log cannot be read.
+    """
+    items = desk.repertoire.items(day)
+    events: list[EventTuple] = []
+    if desk.home.log.exists():
+        with PracticeLog.open(desk.home.log) as log:
+            events = log.events(until=day, instrument=desk.who.instrument.name)
+    plan = desk.plan
+    sheet = plan_sheet(
+        items,
+        events,
+        day,
+        plan.minutes,
+        share=plan.share,
+        lists=desk.repertoire.lists(),
+        wished=plan.longest_wait,
+    )
+    lengths = lengths_of(item.minutes for item in items)
+    wanted = [days for days in (*_OFFERS, plan.longest_wait) if days and days < sheet.promise]
+    offers = [
+        (days, minutes_with_rest(minutes_needed(lengths, days, plan.share)))
+        for days in sorted(set(wanted), reverse=True)
+    ]
+    return Survey(
+        tuple(_kinds(desk, {item.name for item in items})),
+        len(items),
+        sum(item.minutes for item in items),
+        sheet,
+        tuple(offers),
+    )
+
+
+def _kinds(desk: Desk, here: set[str]) -> Iterator[tuple[str, int, int]]:
+    """Exercises of one kind together: the phrase with its key left open."""
+    counts: Counter[str] = Counter()
+    minutes: Counter[str] = Counter()
+    for entry in desk.repertoire.entries:
+        if entry.name in here:
+            kind = _kind(entry.name, entry.tonics)
+            counts[kind] += 1
+            minutes[kind] += entry.minutes
+    for kind, count in counts.items():
+        yield kind, count, minutes[kind]
+
+
+def _kind(name: str, tonics: str) -> str:
+    """``harmonic minor in thirds`` of ``C-sharp harmonic minor in thirds``, ``whole-tone`` of ``whole-tone on C``."""
+    head, comma, rest = name.partition(",")
+    if not tonics:
+        return name
+    if " on " in head:
+        before, _, after = head.partition(" on ")
+        return f"{before}{after.partition(' ')[1]}{after.partition(' ')[2]}{comma}{rest}"
+    return f"{head.partition(' ')[2]}{comma}{rest}"
+
+
+def survey_lines(found: Survey, desk: Desk) -> Iterator[str]:
+    """The survey in sentences."""
+    who, plan, sheet = desk.who, desk.plan, found.sheet
+    source = str(desk.path) if desk.path else "the starter plan"
+    whose = f"{plan.player}, " if plan.player else ""
+    yield f"{source}: {whose}{who.instrument.name}, {who.level}: {who.compass.words}"
+    width = max((len(kind) for kind, _, _ in found.kinds), default=0)
+    for kind, count, minutes in found.kinds:
+        yield f"  {kind:<{width}}  {count:>3}  {minutes_words(minutes):>12}"
+    for one in desk.repertoire.dated:
+        yield f"  {one.name}: {len(one.names)} exercises for {one.day}"
+    for phrase, reason in desk.repertoire.unfit:
+        yield f"  left out: {phrase}: {reason}"
+    rest = rest_minutes(plan.minutes)
+    yield (
+        f"{found.exercises} exercises, {minutes_words(found.minutes)} once through; "
+        f"{minutes_words(plan.minutes)} a day, {rest} of them rest"
+    )
+    yield (
+        f"longest wait {days_words(sheet.promise)}; no order whatever could keep every wait below "
+        f"{days_words(sheet.lower_bound)}"
+    )
+    yield f"the wanted gaps ask for {round(sheet.load)} minutes of playing a day; there are {sheet.playing_minutes}"
+    for days, minutes in found.offers:
+        yield f"a longest wait of {days_words(days)} needs {minutes_words(minutes)} a day"
+    for note in sheet.notes:
+        if note.topic is not Topic.LOAD:  # said above, with a new list in mind
+            yield note.text

@@ -1,0 +1,215 @@
+"""A player's plan, instrument and list, ready for use; every mistake of a plan is told at once."""
+
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from pathlib import Path
+
+from generator.documents.marked_file import HEAD, MarkedFile
+from generator.documents.plan import ListRow, Plan
+from generator.documents.plan_file import read_plan
+from generator.documents.plan_row import Keep, keep_of
+from generator.documents.required_file import read_list
+from generator.documents.required_list import RequiredList, find_list
+from generator.errors import DoesNotFitError, OutputError, RequestError
+from generator.exercise.build import Player
+from generator.exercise.request import Request
+from generator.files.home import Home
+from generator.files.resources import data_folder
+from generator.phrase import expand as studio
+from generator.practice.repertoire import Columns, DatedNames, Gathering, Repertoire, Wanted
+from generator.practice.repertoire_cache import recall, remember
+
+STARTER = "starter-plan.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the command line says about the player.
+
+    Attributes:
+        plan: a plan file.
+        instrument: instead of the plan's.
+        level: instead of the plan's.
+        low: own lowest written note, instead of the plan's.
+        high: own highest written note.
+        fallback: instrument where neither says one.
+    """
+
+    plan: Path | None = None
+    instrument: str | None = None
+    level: str | None = None
+    low: str | None = None
+    high: str | None = None
+    fallback: str = "flute"
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """Everything of one player.
+
+    Attributes:
+        home: where the log is.
+        path: the plan file, or None for the starter plan.
+        plan: what it says.
+        who: the player.
+        repertoire: the list that is kept alive.
+        guessed: the instrument was named by nobody.
+    """
+
+    home: Home
+    path: Path | None
+    plan: Plan
+    who: Player
+    repertoire: Repertoire
+    guessed: bool = False
+
+
+def starter_file() -> Path:
+    """The built-in starter plan."""
+    return data_folder("shared") / STARTER
+
+
+def lists_folder() -> Path:
+    """The program's own required lists."""
+    return data_folder("shared") / "lists"
+
+
+def open_desk(home: Home, asked: Asked, here: Path) -> Desk:
+    """Read the plan and spell it out for the player.
+
+    Args:
+        home: where plan and log are kept.
+        asked: what the command line says.
+        here: the current folder.
+
+    Raises:
+        BadFileError: the plan has mistakes, all of them, one a line.
+        RequestError: the command line asks for what cannot be.
+        OutputError: the plan cannot be read.
+    """
+    path = home.plan_file(asked.plan, here)
+    source = path or starter_file()
+    plan, head = read_plan(source, studio.catalogue(), rows=False)
+    who = _player(plan, head, asked)
+    guessed = not (asked.instrument or plan.instrument)
+    key = _key(source, plan, who)
+    place = home.cache / f"list-{sha256(f'{source} {who.instrument.name}'.encode()).hexdigest()[:12]}.json"
+    repertoire = recall(place, key)
+    if repertoire is None:
+        whole, file = read_plan(source, studio.catalogue())
+        _player(whole, file, asked)  # for its mistakes
+        strict = path is not None and who.instrument.name == plan.instrument
+        repertoire = _spell_out(whole, file, who, strict=strict)
+        file.refuse()
+        remember(place, key, repertoire)
+    head.refuse()
+    return Desk(home, path, plan, who, repertoire, guessed)
+
+
+def _player(plan: Plan, file: MarkedFile, asked: Asked) -> Player:
+    """The player by command line and plan; another instrument takes nothing of the plan's level and range."""
+    name = asked.instrument or plan.instrument or asked.fallback
+    own = studio.catalogue().instruments.find(name).name == (plan.instrument or asked.fallback)
+    level = asked.level or (plan.level if own else "") or "standard"
+    if asked.low or asked.high or asked.level or not own:
+        # A level asked for today wins over the plan's own range.
+        return studio.player(name, level, asked.low, asked.high)
+    try:
+        return studio.player(name, level, plan.low or None, plan.high or None)
+    except RequestError as error:
+        field = "low" if plan.low else "high"
+        file.fault(HEAD, field, f"{field}: {error}")
+        return studio.player(name, level)
+
+
+def _spell_out(plan: Plan, file: MarkedFile, who: Player, *, strict: bool) -> Repertoire:
+    """The list of a plan; what the instrument cannot carry is a mistake in a plan written for it."""
+    gathering = Gathering(who)
+    dated: list[DatedNames] = []
+    for keep in plan.keeps:
+        _add(gathering, Wanted(keep, plan.names), file, keep.line, strict=strict)
+    for row in plan.lists:
+        names = _listed(gathering, plan, row, file, strict=strict)
+        if row.day is not None and names:
+            dated.append(DatedNames(row.called or _short(row.name), row.day, names))
+    entries, dressings = tuple(gathering.entries.values()), tuple(gathering.dressings)
+    mark = sha256(repr((entries, dressings, dated)).encode()).hexdigest()[:16]
+    columns = Columns.of(entries)
+    return Repertoire(who.instrument.name, columns, dressings, tuple(dated), tuple(gathering.unfit), mark)
+
+
+def _add(gathering: Gathering, row: Wanted, file: MarkedFile, line: int, *, strict: bool) -> tuple[str, ...]:
+    try:
+        return gathering.add(row)
+    except DoesNotFitError as error:
+        if strict:
+            file.fault_at(line, f"{row.keep.phrase}: {error}")
+        else:
+            gathering.unfit.append((row.keep.phrase, str(error)))
+        return ()
+
+
+def _listed(
+    gathering: Gathering, plan: Plan, row: ListRow, file: MarkedFile, *, strict: bool
+) -> tuple[str, ...]:
+    """The exercises of a required list, which stay on the list up to its date."""
+    try:
+        required = read_list(find_list(row.name, lists_folder(), file.path.parent), studio.catalogue())
+        wanted = keeps_of(required, gathering.who)
+    except DoesNotFitError as error:
+        if strict:
+            file.fault_at(row.line, f"name: {error}")
+        else:
+            gathering.unfit.append((row.name, str(error)))
+        return ()
+    except (RequestError, OutputError) as error:
+        for text in str(error).splitlines():
+            file.fault_at(row.line, f"name: {text}")
+        return ()
+    until = row.day.isoformat() if row.day else ""
+    names: list[str] = []
+    for one in wanted:
+        names += _add(gathering, replace(one, names=plan.names, until=until), file, row.line, strict=strict)
+    return tuple(dict.fromkeys(names))
+
+
+def keeps_of(required: RequiredList, who: Player) -> list[Wanted]:
+    """A required list as rows of a plan; the tempo it asks for is the goal.
+
+    Raises:
+        DoesNotFitError: the list is not for the instrument.
+    """
+    return [
+        Wanted(
+            _keep(item.request_for(who.instrument.name), item.phrase, item.articulations),
+            complete=item.complete,
+        )
+        for item in required.items_for(who.instrument)
+    ]
+
+
+def _keep(request: Request, phrase: str, articulations: tuple[str, ...]) -> Keep:
+    return keep_of(request, phrase, 0, articulations=tuple((name, "") for name in articulations))
+
+
+def _short(name: str) -> str:
+    """What sentences call a list: its name without folder and ending."""
+    return Path(name).name.removesuffix(".toml").replace("-", " ").replace("_", " ")
+
+
+def _key(source: Path, plan: Plan, who: Player) -> str:
+    """Changes when anything that the list comes from does."""
+    shared = data_folder("shared")
+    digest = sha256()
+    for path in (source, *_files_of_lists(source, plan)):
+        digest.update(path.read_bytes())
+    for path in sorted((*shared.glob("*.toml"), *shared.glob("lists/*.toml"))):
+        stat = path.stat()
+        digest.update(f"{path.name} {stat.st_size} {stat.st_mtime_ns}".encode())
+    digest.update(f"{who.instrument.name} {who.compass.words} {plan.instrument}".encode())
+    return digest.hexdigest()
+
+
+def _files_of_lists(source: Path, plan: Plan) -> list[Path]:
+    found = [source.parent / Path(row.name).expanduser() for row in plan.lists]
+    return [path for path in found if path.is_file()]

@@ -1,0 +1,125 @@
+"""A required list on paper: all of it, or a mock draw as at an audition."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from random import Random
+
+from generator.documents.plan_row import Dressing
+from generator.documents.required_file import read_list
+from generator.documents.required_list import WARNING, RequiredItem, RequiredList, find_list, list_names
+from generator.errors import DoesNotFitError, RequestError
+from generator.exercise.build import Player
+from generator.exercise.request import Request
+from generator.phrase import expand as studio
+from generator.phrase.write import canonical
+from generator.practice.duration_estimate import measure
+from generator.practice.player_session import lists_folder
+
+_BARE = Dressing()
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A list, or a draw from it, for one player.
+
+    Attributes:
+        title: of the page.
+        subtitle: where it was read, and whether it is from memory.
+        note: what else the list says, and the warning.
+        phrases: one for each exercise, in order.
+        refused: phrase and reason of what does not fit.
+    """
+
+    title: str
+    subtitle: str
+    note: str
+    phrases: tuple[str, ...]
+    refused: tuple[tuple[str, str], ...] = ()
+
+
+def every_list() -> list[RequiredList]:
+    """The program's own required lists, by name."""
+    folder = lists_folder()
+    return [read_list(folder / f"{name}.toml", studio.catalogue()) for name in list_names(folder)]
+
+
+def listed(name: str, who: Player, here: Path, draw: int = 0, chance: Random | None = None) -> Listed:
+    """What a list asks of a player.
+
+    Args:
+        name: of a list, or the path of a file.
+        who: the player.
+        here: the current folder.
+        draw: how many exercises to draw; 0 takes all, in the order of the list.
+        chance: for the draw.
+
+    Raises:
+        RequestError: no such list, it is not for the instrument, nothing of it fits, or it is shorter than the draw.
+        BadFileError: the file has mistakes.
+    """
+    required = read_list(find_list(name, lists_folder(), here), studio.catalogue())
+    singles, refused = _singles(required, who)
+    if draw > len(singles):
+        raise RequestError(f"{required.title} has {len(singles)} exercises; {draw} cannot be drawn")
+    if draw and chance is not None:
+        drawn = chance.sample(range(len(singles)), draw)
+        singles = [singles[place] for place in (sorted(drawn) if required.ordered else drawn)]
+    phrases = tuple(canonical(_worn(single, item, chance), studio.catalogue()) for single, item in singles)
+    items = [item for _, item in singles]
+    return Listed(
+        f"Mock draw: {required.title}" if draw else required.title,
+        " · ".join(_source(required, items)),
+        " ".join(_notes(required, items, drawn=bool(draw))),
+        phrases,
+        tuple(refused),
+    )
+
+
+def _singles(
+    required: RequiredList, who: Player
+) -> tuple[list[tuple[Request, RequiredItem]], list[tuple[str, str]]]:
+    """Each exercise by itself; complete octaves come down to one where the instrument has no more."""
+    found: list[tuple[Request, RequiredItem]] = []
+    refused: list[tuple[str, str]] = []
+    for item in required.items_for(who.instrument):
+        for single in studio.singles(item.request_for(who.instrument.name)):
+            try:
+                found.append((_fitting(single, item, who), item))
+            except DoesNotFitError as error:
+                refused.append((canonical(single, studio.catalogue()), str(error)))
+    if not found:
+        raise DoesNotFitError(refused[-1][1])
+    return found, refused
+
+
+def _fitting(single: Request, item: RequiredItem, who: Player) -> Request:
+    if item.complete:
+        try:
+            measure(single, _BARE, who, exact=True)
+        except DoesNotFitError:
+            single = replace(single, span="one octave")
+        else:
+            return single
+    measure(single, _BARE, who)
+    return single
+
+
+def _worn(single: Request, item: RequiredItem, chance: Random | None) -> Request:
+    """With one of the articulations asked for, where the draw decides."""
+    if chance is None or not item.articulations:
+        return single
+    return replace(single, articulation=chance.choice(item.articulations))
+
+
+def _source(required: RequiredList, items: Sequence[RequiredItem]) -> list[str]:
+    memory = ["from memory"] if items and all(item.memory for item in items) else []
+    year = required.year if required.year in required.source else ""
+    return [*memory, required.source if year else f"{required.source}, {required.year}"]
+
+
+def _notes(required: RequiredList, items: Sequence[RequiredItem], *, drawn: bool) -> list[str]:
+    sets = list(dict.fromkeys(item.articulations for item in items if item.articulations))
+    each = [f"Each {' and '.join(names)}." for names in sets] if not drawn else []
+    order = ["In this order."] if required.ordered else []
+    return [*order, *each, *([required.note] if required.note else []), WARNING]

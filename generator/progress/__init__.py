@@ -1,0 +1,1 @@
+"""What has been covered, what is neglected, what got faster: counted from the log, told in words or drawn."""

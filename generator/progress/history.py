@@ -1,0 +1,116 @@
+"""The log as a report reads it: the plays that stand, each under the name, kind and key of its exercise."""
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from generator.errors import RequestError
+from generator.phrase import expand as studio
+from generator.phrase.read import parse
+from generator.phrase.write import canonical
+from generator.practice.player_session import Desk
+from generator.practice_log import Entry, Kind, PracticeLog
+from generator.progress.report import Play
+from generator.progress.waits import standing
+from generator.rotation import EventTuple
+from generator.theory.pitch import NoteName
+
+
+class Named(NamedTuple):
+    """What an exercise is called.
+
+    Attributes:
+        name: its phrase, under the key name that the player reads.
+        kind: the phrase without the key.
+        tonic: the key, or None where it has none.
+    """
+
+    name: str
+    kind: str
+    tonic: NoteName | None
+
+
+class Names:
+    """Finds names for exercises; each phrase is read once."""
+
+    def __init__(self, tonics: Mapping[str, str]) -> None:
+        """Names for one player.
+
+        Args:
+            tonics: for each exercise of the list the names its key is read under, like "F# Gb"; the first is used.
+        """
+        self._tonics = tonics
+        self._known: dict[str, Named] = {}
+
+    def of(self, phrase: str) -> Named:
+        """The names of an exercise; a phrase that cannot be read is a kind of its own."""
+        if phrase not in self._known:
+            self._known[phrase] = self._read(phrase)
+        return self._known[phrase]
+
+    def _read(self, phrase: str) -> Named:
+        catalogue = studio.catalogue()
+        try:
+            request = parse(phrase, catalogue)
+        except RequestError:
+            return Named(phrase, phrase, None)
+        if len(request.keys) != 1:
+            return Named(phrase, phrase, None)
+        own = self._tonics.get(phrase, "").split()
+        tonic = NoteName.parse(own[0]) if own else request.keys[0]
+        name = canonical(replace(request, keys=(tonic,)), catalogue)
+        before, on = f"{tonic.words} ", f" on {tonic.words}"
+        kind = name.replace(before, "", 1) if before in name and on not in name else name.replace(on, "", 1)
+        return Named(name, kind, tonic)
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """What the log holds for one instrument up to a day.
+
+    Attributes:
+        events: for the rotation, without what was taken back.
+        plays: the plays, in the order of playing.
+        names: what exercises are called.
+        others: other instruments that have plays.
+    """
+
+    events: tuple[EventTuple, ...]
+    plays: tuple[Play, ...]
+    names: Names
+    others: tuple[str, ...] = ()
+
+    @property
+    def first_day(self) -> dt.date | None:
+        """Day of the first play."""
+        return self.plays[0].day if self.plays else None
+
+
+def read_history(desk: Desk, today: dt.date) -> History:
+    """Read the log up to a day; it is not changed, nor made where there is none.
+
+    Args:
+        desk: the player; only what belongs to the instrument, or to none in particular, is read.
+        today: the last day.
+
+    Raises:
+        OutputError: the log cannot be read.
+    """
+    names = Names({entry.name: entry.tonics for entry in desk.repertoire.entries})
+    if not desk.home.log.exists():
+        return History((), (), names)
+    instrument = desk.who.instrument.name
+    with PracticeLog.open(desk.home.log) as log:
+        events = standing(log.events(instrument=instrument), today)
+        entries = log.entries(until=today, kinds=(Kind.PLAY,))
+    own = [one for one in entries if one.instrument in {None, instrument}]
+    others = sorted({one.instrument for one in entries if one.instrument and one.instrument != instrument})
+    plays = tuple(_play(entry, names, desk) for entry in own)
+    return History(tuple(events), plays, names, tuple(others))
+
+
+def _play(entry: Entry, names: Names, desk: Desk) -> Play:
+    item = entry.item or ""
+    name, kind, tonic = names.of(desk.repertoire.name_of(item))
+    return Play(entry.day, item, name, kind, tonic, entry.tempo, entry.goal, entry.minutes)

@@ -1,0 +1,221 @@
+"""What has been covered, what is neglected, what got faster: reports from the log, drawn or in figures.
+
+Nothing here reads the clock, prints to the terminal, or knows a command line: dates and paths come in.
+"""
+
+import datetime as dt
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from generator.engraving.program import locate
+from generator.errors import LilyPondMissingError, RequestError, shown
+from generator.files.atomic import place_all
+from generator.files.text import clean, slug
+from generator.pages.paper import Paper
+from generator.practice.player_session import Desk
+from generator.progress.count import report
+from generator.progress.drawing import Drawing
+from generator.progress.drawn_page import Frame, Heading, count, long_day, phrase_text
+from generator.progress.history import History, read_history
+from generator.progress.pictures import FORMATS, Press
+from generator.progress.report import WEEK, Kept, Period, Report, monday
+from generator.progress.table_page import table_pages, with_feet
+from generator.progress.tempo_page import course_page
+from generator.progress.waits import waits
+from generator.progress.week_record import record_page, week_record
+from generator.publish.sheet import sheet_code
+
+DEFAULT_WEEKS = 8
+LONGEST_NAME = 60
+_LETTERS_MISSING = "some letters of the name are in no font of this machine and were drawn as boxes"
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is to be drawn, and where to.
+
+    Attributes:
+        out: folder for the files.
+        formats: some of pdf, png, svg.
+        paper: the paper.
+    """
+
+    out: Path
+    formats: tuple[str, ...]
+    paper: Paper
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Files written, and lines for the person."""
+
+    paths: tuple[Path, ...]
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """A player's log and list, read once.
+
+    Attributes:
+        desk: the player.
+        history: what the log holds for the player's instrument.
+        today: the day of the report.
+    """
+
+    desk: Desk
+    history: History
+    today: dt.date
+
+    @property
+    def player(self) -> str:
+        """The player's name, for a line."""
+        return clean(self.desk.plan.player, LONGEST_NAME)
+
+    def report(self, since: dt.date | None = None, weeks: int | None = None) -> Report:
+        """Count everything.
+
+        Args:
+            since: first day to look back on; without it the Monday of so many weeks.
+            weeks: how many weeks from there on; without either, the last eight.
+
+        Raises:
+            RequestError: the period begins after the day of the report.
+        """
+        kept = [
+            Kept(wait.item.id, *self.history.names.of(wait.item.name), wait.item.goal, *wait[1:])
+            for wait in waits(self.desk, self.history.events, self.today)
+        ]
+        period = period_of(since, weeks, self.today, self.history.first_day)
+        return report(kept, self.history.plays, period)
+
+
+def read_progress(desk: Desk, today: dt.date) -> Progress:
+    """Read the log; it is not changed, nor made where there is none.
+
+    Args:
+        desk: the player.
+        today: the day of the report.
+
+    Raises:
+        OutputError: the log cannot be read.
+    """
+    return Progress(desk, read_history(desk, today), today)
+
+
+def period_of(since: dt.date | None, weeks: int | None, today: dt.date, first_day: dt.date | None) -> Period:
+    """The days to look back on; never any before the first play, because nobody could have noted one.
+
+    Args:
+        since: first day, or None for the Monday of the first of so many weeks, this one counted.
+        weeks: how many.
+        today: the day of the report.
+        first_day: day of the first play, or None.
+
+    Raises:
+        RequestError: it begins after the day of the report.
+    """
+    if since is not None and since > today:
+        raise RequestError(f"--since {since} is later than the day of the report, {today}")
+    until = today
+    if since is None:
+        back = min(WEEK * ((weeks or DEFAULT_WEEKS) - 1), (monday(today) - dt.date.min).days)
+        since = monday(today) - dt.timedelta(days=back)
+    elif weeks is not None:
+        until = since + dt.timedelta(days=min(WEEK * weeks - 1, (today - since).days))
+    if first_day is not None:
+        since = max(since, min(first_day, until))
+    return Period(since, until, today)
+
+
+def parse_formats(text: str) -> tuple[str, ...]:
+    """``pdf,png`` as names.
+
+    Raises:
+        RequestError: an unknown format.
+    """
+    wanted = tuple(dict.fromkeys(word.strip().casefold() for word in text.split(",") if word.strip()))
+    unknown = [word for word in wanted if word not in FORMATS]
+    if unknown or not wanted:
+        raise RequestError(
+            f"unknown format {shown((unknown or [text])[0])}; progress is drawn as {', '.join(FORMATS)}"
+        )
+    return wanted
+
+
+def draw_report(progress: Progress, figures: Report, order: Order) -> Drawn:
+    """Draw the report: the table of keys, then tempi and days.
+
+    Raises:
+        OutputError: a file cannot be written.
+    """
+    press = Press(house_fonts())
+    frame = Frame.of(order.paper)
+    instrument = phrase_text(progress.desk.who.instrument.label)
+    covered = Heading("What has been covered", instrument, progress.player, long_day(figures.period.today))
+    days = f"{long_day(figures.period.since)} to {long_day(figures.period.until)}"
+    course = Heading("Tempo and days", instrument, progress.player, days)
+    pages = [
+        *table_pages(figures, covered, frame, press.measure),
+        course_page(figures, course, frame, press.measure),
+    ]
+    code = sheet_code(["progress", progress.player, instrument, order.paper, figures])
+    drawings = with_feet(pages, frame, foot_words(figures))
+    stem = _stem("progress", progress, figures.period.today, code)
+    return _place(press, drawings, stem, order, "Progress")
+
+
+def draw_record(progress: Progress, first: dt.date, order: Order) -> Drawn:
+    """Draw the record of seven days, to be signed.
+
+    Args:
+        progress: the player.
+        first: the first of the seven days.
+        order: where to.
+
+    Raises:
+        OutputError: a file cannot be written.
+    """
+    press = Press(house_fonts())
+    record = week_record(progress.history.plays, first, progress.today)
+    instrument = phrase_text(progress.desk.who.instrument.label)
+    page = record_page(record, progress.player, instrument, Frame.of(order.paper), press.measure)
+    code = sheet_code(["record", progress.player, instrument, order.paper, record])
+    drawn = _place(press, [page.drawing], _stem("record", progress, first, code), order, "Practice record")
+    return Drawn(drawn.paths, (*drawn.warnings, page.shortened) if page.shortened else drawn.warnings)
+
+
+def record_start(since: dt.date | None, today: dt.date) -> dt.date:
+    """The first day of the record: as asked, else so that the last of the seven is the day of the report."""
+    return since or today - dt.timedelta(days=min(WEEK - 1, (today - dt.date.min).days))
+
+
+def foot_words(figures: Report) -> str:
+    """How much there is, in one line."""
+    never = f", {len(figures.never)} never played" if figures.never else ""
+    return f"{count(len(figures.kept), 'exercise')} on the list{never}, {len(figures.due)} due"
+
+
+def house_fonts() -> Path | None:
+    """The folder with the fonts of this machine's LilyPond, if it is found; LilyPond itself is not started."""
+    try:
+        found = locate(os.environ)
+    except LilyPondMissingError:
+        return None
+    program = found if isinstance(found, Path) else found.path
+    folders = sorted((program.resolve().parents[1] / "share" / "lilypond").glob("*/fonts/otf"))
+    return folders[-1] if folders else None
+
+
+def _stem(kind: str, progress: Progress, day: dt.date, code: str) -> str:
+    whose = [slug(progress.player, 32)] if progress.player else []
+    instrument = slug(progress.desk.who.instrument.name, 32)
+    return "-".join([kind, *whose, instrument, day.isoformat(), code.lower()])
+
+
+def _place(press: Press, drawings: Sequence[Drawing], stem: str, order: Order, title: str) -> Drawn:
+    pictures = press.draw(drawings, stem, order.formats, title)
+    paths = place_all({order.out / name: data for name, data in pictures.files.items()})
+    return Drawn(paths, (_LETTERS_MISSING,) if pictures.letters_missing else ())

@@ -1,0 +1,1 @@
+"""Exercises become files: a sheet, a book, cropped pictures, a section's handout."""

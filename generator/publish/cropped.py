@@ -1,0 +1,64 @@
+"""Single exercises as pictures, cut down to the music: for slides and other people's pages."""
+
+from functools import partial
+
+from generator.engraving.include import ENGRAVED, house
+from generator.engraving.parallel import Job, Progress, engrave_all
+from generator.engraving.render import render_clips
+from generator.errors import RequestError
+from generator.exercise.build import Player
+from generator.exercise.records import Exercise
+from generator.files.atomic import place_all
+from generator.files.resources import data_folder
+from generator.files.text import slug
+from generator.pages.sheet import Words, lay_out
+from generator.publish.sheet import Order, Printed, sheet_code, syllables
+
+RESOLUTION = 300  # dots an inch: sharp when a slide is as wide as the page
+# Pictures of one run of LilyPond.
+RUN = 24
+
+
+def print_clips(
+    order: Order,
+    who: Player,
+    exercises: tuple[Exercise, ...],
+    progress: Progress = lambda _done, _all: None,
+) -> Printed:
+    """Print each exercise as a picture of its own, named by its number and heading.
+
+    Args:
+        order: how to print; of the formats only pdf, png and svg.
+        who: for whom.
+        exercises: in order.
+        progress: told how many of how many are done.
+
+    Raises:
+        RequestError: another format is asked for.
+        MachineError: LilyPond or the disk failed; nothing half-written is left.
+    """
+    other = [name for name in order.formats if name not in ENGRAVED]
+    if other:
+        raise RequestError(f"--crop makes pictures: {', '.join(ENGRAVED)}, not {other[0]}")
+    templates = data_folder("templates")
+    show = "notes" if order.show == "both" else order.show
+    # The same exercise asked for twice is one picture.
+    stems = {_stem(order, who, exercise): exercise for exercise in exercises}
+    jobs = []
+    for at in range(0, len(stems), RUN):
+        run = tuple(stems)[at : at + RUN]
+        sheet = lay_out([stems[stem] for stem in run], Words("", ""), order.paper, show)
+        text = partial(render_clips, sheet, run, templates)
+        jobs.append(Job(text, run, crop=True, resolution=RESOLUTION))
+    files, warnings = engrave_all(jobs, house(templates), order.formats, progress, order.cache)
+    names = [f"{stem}.{kind}" for stem in stems for kind in order.formats]
+    placed = {order.out / name: files[name] for name in names}
+    place_all(placed)
+    return Printed(placed, "", warnings)
+
+
+def _stem(order: Order, who: Player, exercise: Exercise) -> str:
+    """Name of a picture: the same for the same exercise, another for another."""
+    player = (who.instrument.name, who.compass.words)
+    code = sheet_code([exercise.phrase, *syllables([exercise]), *player, order.paper, order.show])
+    return f"{slug(exercise.heading, 48)}-{slug(who.instrument.name, 32)}-{code.lower()}"

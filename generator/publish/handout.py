@@ -1,0 +1,294 @@
+"""Handing out: the pages of a section as files. The use case that puts a rehearsal on paper.
+
+Parts are engraved several to a run of LilyPond, two runs at a time. Nothing is written before everything is there.
+"""
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import partial
+from pathlib import Path
+
+from generator.documents.section import Chair
+from generator.engraving.bind import Leaf, bind, page_count
+from generator.engraving.cache import Cache
+from generator.engraving.include import ENGRAVED
+from generator.engraving.parallel import Job, Progress, engrave_all
+from generator.engraving.render_score import PartPage, includes, render_parts, render_score, render_tables
+from generator.exchange.formats import Music, line_starts, open_files
+from generator.exchange.json_contract import as_json
+from generator.exchange.musicxml import Part as XmlPart
+from generator.exchange.musicxml import as_musicxml
+from generator.exchange.playback import Playback
+from generator.files.atomic import place, place_all
+from generator.files.resources import data_folder
+from generator.files.text import slug
+from generator.pages.paper import Paper
+from generator.pages.rubric import Scale, rubric, score_sheet
+from generator.pages.score import LARGEST, Score, lay_out_score
+from generator.pages.sheet import Sheet, lay_out, without_breaks
+from generator.publish.handout_words import Wording, cover, file_stem, part_words, score_words, title_of
+from generator.publish.sheet import sheet_code
+from generator.publish.staff_names import staves
+from generator.section.rehearsal import Part, Rehearsal
+
+# Parts in one run of LilyPond: enough to make its start cheap, few enough to show progress.
+BUNDLE = 12
+
+
+@dataclass(frozen=True)
+class Order:
+    """How a handout is to be printed.
+
+    Attributes:
+        out: folder in which the handout's own folder is made.
+        formats: as for a sheet.
+        paper: paper and print size of the parts.
+        title: own title, or "" for one made from the requests.
+        band: name of the band, class or section.
+        note: a teacher's own line.
+        score: whether there is a score.
+        concert_score: the score at concert pitch.
+        test: candidates' numbers instead of names, a score sheet and a rubric.
+        two_sided: every copy begins on a sheet of its own.
+        cache: where finished pages are kept.
+    """
+
+    out: Path
+    formats: tuple[str, ...] = ("pdf",)
+    paper: Paper = field(default_factory=lambda: Paper.of("letter", "normal"))
+    title: str = ""
+    band: str = ""
+    note: str = ""
+    score: bool = True
+    concert_score: bool = False
+    test: bool = False
+    two_sided: bool = False
+    cache: Cache = field(default_factory=Cache.nothing)
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """Who got what.
+
+    Attributes:
+        chair: the chair.
+        keys: written keys, in order of the exercises.
+        file: its part, or "" when no PDF was made.
+        pages: of one copy.
+    """
+
+    chair: Chair
+    keys: tuple[str, ...]
+    file: str
+    pages: int
+
+
+@dataclass(frozen=True, slots=True)
+class HandedOut:
+    """What was written.
+
+    Attributes:
+        paths: files in order: everything bound together, cover, score, parts.
+        given: who got what, in score order.
+        warnings: lines for the person.
+        code: as in the footers.
+    """
+
+    paths: tuple[Path, ...]
+    given: tuple[Given, ...]
+    warnings: tuple[str, ...]
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """One chair's part on its way to paper."""
+
+    chair: Chair
+    part: Part
+    stem: str
+    sheet: Sheet
+    blanks: str
+
+    def printed(self, *, loose: bool = False) -> PartPage:
+        sheet = without_breaks(self.sheet) if loose else self.sheet
+        return PartPage(self.stem, sheet, self.blanks, self.part.unpitched)
+
+
+def hand_out(order: Order, rehearsal: Rehearsal, progress: Progress = lambda _done, _all: None) -> HandedOut:
+    """Lay out, engrave, bind and place a handout.
+
+    Args:
+        order: how to print.
+        rehearsal: the pages.
+        progress: told how many documents of how many are done.
+
+    Raises:
+        RequestError: the pages cannot be laid out.
+        MachineError: LilyPond or the disk failed; nothing half-written is left.
+    """
+    title = order.title or title_of(rehearsal)
+    wording = Wording(title, order.band, order.note, _code(order, rehearsal, title), order.test)
+    pages = _pages(order, rehearsal, wording)
+    formats = tuple(f for f in order.formats if f in ENGRAVED)
+    files: dict[str, bytes] = {}
+    warnings: tuple[str, ...] = ()
+    score = _score(order, rehearsal, wording, LARGEST) if order.score and rehearsal.together else None
+    if formats:
+        jobs = _jobs(order, rehearsal, wording, pages, score)
+        shared = includes(data_folder("templates"))
+        found, warnings = engrave_all(jobs, shared, formats, progress, order.cache)
+        files = _in_order(found, pages)
+        if score and score.small:
+            size = f"{len(score.staves)} staves need a staff of {score.paper.staff:g} points"
+            warnings += (f"the score is hard to read at this size ({size}); print it on larger paper",)
+    given = tuple(_given(page, files) for page in pages)
+    if "pdf" in formats:
+        files = {"everything.pdf": _bound(files, pages, order, title), **files}
+    files |= _open(order, rehearsal, pages, title)
+    folder = order.out / f"{slug(title, 48)}-{wording.code.lower()}"
+    paths = place_all({folder / name: data for name, data in files.items()})
+    return HandedOut(paths, given, warnings, wording.code)
+
+
+def _code(order: Order, rehearsal: Rehearsal, title: str) -> str:
+    chairs = [(c.name, c.person, c.copies, p.player.compass.words) for p in rehearsal.parts for c in p.chairs]
+    # Written keys and spans tell apart what the phrases do not say: sharps or flats, levels, own ranges.
+    music = [(e.phrase, e.key, e.span) for p in rehearsal.parts for e in p.exercises]
+    kind = (order.score, order.concert_score, order.test, order.two_sided)
+    return sheet_code([title, order.paper, order.note, order.band, kind, *chairs, *music])
+
+
+def _pages(order: Order, rehearsal: Rehearsal, wording: Wording) -> list[_Page]:
+    found: list[_Page] = []
+    chairs = [(chair, part) for part in rehearsal.parts for chair in part.chairs]
+    for number, (chair, part) in enumerate(chairs, 1):
+        words, blanks = part_words(chair, part, wording)
+        sheet = lay_out(part.exercises, words, order.paper)
+        found.append(_Page(chair, part, file_stem(number, chair, test=order.test), sheet, blanks))
+    return found
+
+
+def _jobs(
+    order: Order, rehearsal: Rehearsal, wording: Wording, pages: Sequence[_Page], score: Score | None
+) -> list[Job]:
+    """The runs of LilyPond, the longest first; texts are made while others already run."""
+    templates = data_folder("templates")
+    jobs: list[Job] = []
+    if score:
+
+        def smaller() -> str:
+            return render_score(_score(order, rehearsal, wording, LARGEST - 2), templates)
+
+        jobs.append(Job(partial(render_score, score, templates), ("score",), smaller))
+    count = -(-len(pages) // BUNDLE)
+    for bundle in (pages[first::count] for first in range(count)):
+        text = partial(_parts_text, bundle, order.paper, templates)
+        jobs.append(Job(text, tuple(p.stem for p in bundle), partial(text, loose=True)))
+    tables = [cover(rehearsal, wording)]
+    if order.test:
+        scales = [Scale(n, t.heading, t.points) for n, t in enumerate(rehearsal.turns, 1) if not t.warm_up]
+        tables += [make(scales, wording.title, wording.footer) for make in (score_sheet, rubric)]
+    plain = Paper.of(order.paper.name, "small")
+    jobs.append(Job(partial(render_tables, tables, plain, templates), tuple(t.output for t in tables)))
+    return jobs
+
+
+def _score(order: Order, rehearsal: Rehearsal, wording: Wording, largest: float) -> Score:
+    return lay_out_score(
+        staves(rehearsal.parts, concert=order.concert_score),
+        rehearsal.headings,
+        score_words(wording, concert=order.concert_score),
+        order.paper.name,
+        largest,
+    )
+
+
+def _parts_text(bundle: Sequence[_Page], paper: Paper, templates: Path, *, loose: bool = False) -> str:
+    return render_parts([p.printed(loose=loose) for p in bundle], paper, templates)
+
+
+def _in_order(files: Mapping[str, bytes], pages: Sequence[_Page]) -> dict[str, bytes]:
+    """Cover and score first, then the parts; the pages of a picture format stay together."""
+    stems = ["cover", "score", "score-sheet", "rubric", *(page.stem for page in pages)]
+    return {name: files[name] for stem in stems for name in files if _belongs(name, stem)}
+
+
+def _belongs(name: str, stem: str) -> bool:
+    rest = name.removeprefix(stem)
+    return rest != name and (rest[0] == "." or rest[1:].split(".")[0].isdigit())
+
+
+def _given(page: _Page, files: Mapping[str, bytes]) -> Given:
+    pdf = files.get(f"{page.stem}.pdf")
+    pages = page_count(pdf) if pdf else page.sheet.pages
+    return Given(page.chair, page.part.keys, f"{page.stem}.pdf" if pdf else "", pages)
+
+
+def _bound(files: Mapping[str, bytes], pages: Sequence[_Page], order: Order, title: str) -> bytes:
+    """Everything to be printed, in the order it is handed out: cover, score, then each part with its copies."""
+    names = {"cover": "Who plays what", "score": "Score", "score-sheet": "Score sheet", "rubric": "Marks"}
+    leaves = [Leaf(name, files[f"{stem}.pdf"]) for stem, name in names.items() if f"{stem}.pdf" in files]
+    for page in pages:
+        person = f", {page.chair.person}" if page.chair.person and not order.test else ""
+        leaves.append(Leaf(f"{page.chair.name}{person}", files[f"{page.stem}.pdf"], page.chair.copies))
+    return bind(title, leaves, two_sided=order.two_sided)
+
+
+def _open(order: Order, rehearsal: Rehearsal, pages: Sequence[_Page], title: str) -> dict[str, bytes]:
+    """The parts in the open formats; a score too where one is asked for as MusicXML."""
+    files: dict[str, bytes] = {}
+    templates = data_folder("templates")
+    for page in pages:
+        instrument, exercises = page.part.player.instrument, page.part.exercises
+        if "ly" in order.formats:
+            text = render_parts([replace(page.printed(), output="")], order.paper, templates)
+            files[f"{page.stem}.ly"] = _alone(text, templates).encode()
+        music = Music(title, instrument, exercises, line_starts(page.sheet))
+        files |= open_files(page.stem, music, order.formats, Playback())
+        if "json" in order.formats and not page.part.unpitched:  # its notes have names, and a rest has none
+            sounds = [instrument.sounds] * len(exercises)
+            files[f"{page.stem}.json"] = as_json(title, exercises, sounds).encode()
+    if "musicxml" in order.formats and order.score and rehearsal.together:
+        files["score.musicxml"] = score_as_musicxml(title, rehearsal)
+    return files
+
+
+def score_as_musicxml(title: str, rehearsal: Rehearsal) -> bytes:
+    """The score as MusicXML."""
+    names = staves(rehearsal.parts, concert=False)
+    parts = [
+        XmlPart(p.player.instrument, p.exercises, s.name) for p, s in zip(rehearsal.parts, names, strict=True)
+    ]
+    return as_musicxml(title, parts, [f"{n}. {h}" for n, h in enumerate(rehearsal.headings, 1)])
+
+
+def _alone(text: str, templates: Path) -> str:
+    """A page text with the house style inside, so that the file engraves on its own."""
+    for name, content in includes(templates).items():
+        text = text.replace(f'\\include "{name}"\n', content.replace('\\version "2.24.0"\n', ""))
+    return text
+
+
+def export(given: Sequence[Given], target: Path) -> Path:
+    """Write who got what as CSV: name, chair, instrument, level, written key, file, pages, copies.
+
+    Raises:
+        OutputError: the file cannot be written.
+    """
+    text = io.StringIO(newline="")
+    table = csv.writer(text)
+    table.writerow(("name", "chair", "instrument", "level", "written key", "file", "pages", "copies"))
+    for one in given:
+        who = one.chair.who
+        keys = ", ".join(dict.fromkeys(k for k in one.keys if k))
+        row = (one.chair.person, one.chair.name, who.instrument.name, who.level, keys, one.file)
+        table.writerow((*(_plain_cell(cell) for cell in row), one.pages, one.chair.copies))
+    return place(text.getvalue().encode("utf-8"), target)
+
+
+def _plain_cell(cell: str) -> str:
+    # A spreadsheet would take these for formulas.
+    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t")) else cell

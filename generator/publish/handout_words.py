@@ -1,0 +1,149 @@
+"""The words of a handout: titles, what stands at the head of each part, and the cover that says who plays what."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from generator.documents.section import Chair
+from generator.files.text import slug
+from generator.pages.cautions import caution
+from generator.pages.sheet import Words
+from generator.pages.tables import Block, TablePage, parted
+from generator.phrase import expand as studio
+from generator.publish.sheet import default_title
+from generator.section.rehearsal import Part, Rehearsal
+
+# Chairs that a page of the cover holds below its first table.
+_MOST_CHAIRS = 38
+_MOST_KEYS = 8
+_TICK = "tick a tempo when it is clean three times in a row"
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """What all pages say.
+
+    Attributes:
+        title: of the handout.
+        band: name of the band, class or section.
+        note: a teacher's own line.
+        code: as in the footers.
+        test: a playing test.
+    """
+
+    title: str
+    band: str
+    note: str
+    code: str
+    test: bool = False
+
+    @property
+    def footer(self) -> str:
+        """At the foot of pages that are no one's part."""
+        return f"Handout {self.code}"
+
+
+def title_of(rehearsal: Rehearsal) -> str:
+    """A title: the one exercise, or what the exercises share; a warm-up counts only where there is nothing else."""
+    turns = [turn for turn in rehearsal.turns if not turn.warm_up]
+    if not turns:
+        return "Warm-up"
+    headings = list(dict.fromkeys(turn.heading for turn in turns))
+    if len(headings) == 1:
+        return headings[0]
+    heard = [turn.heard[0] for turn in turns]
+    if len({e.form for e in heard}) > 1:
+        return "Scales and technique"
+    title = default_title(heard)
+    if title == heard[0].head:
+        return turns[0].heading.split(",")[0]
+    plain = title.casefold() == heard[0].form and not studio.catalogue().forms.find(heard[0].form).chord
+    return f"{title} scales" if plain else title
+
+
+def file_stem(number: int, chair: Chair, *, test: bool) -> str:
+    """File name of a part: its place in the score, then who plays it; a test keeps names out."""
+    name = f"{chair.person} {chair.name}" if chair.person and not test else chair.name
+    return f"{number:02d}-{slug(name, 50)}"
+
+
+def part_words(chair: Chair, part: Part, wording: Wording) -> tuple[Words, str]:
+    """The words of a part, and what is left to be filled in."""
+    instrument = part.player.instrument
+    person = "" if wording.test else chair.person
+    name = "" if chair.name == instrument.label.split(" (")[0] else chair.name
+    level = _level(part, chair)
+    subtitle = " · ".join(w for w in (name, level, person, wording.band) if w)
+    remark = " ".join(w for w in (wording.note, caution(part.exercises, instrument)) if w)
+    words = Words(
+        title=wording.title,
+        instrument=instrument.label,
+        subtitle=subtitle,
+        remark=remark,
+        footer=f"{wording.footer} · {chair.name} · {'playing test' if wording.test else _TICK}",
+    )
+    blanks = "Candidate no. 9|Date 14" if wording.test else "Date 14" if person else "Name 26|Date 14"
+    return words, blanks
+
+
+def score_words(wording: Wording, *, concert: bool) -> Words:
+    """The words of the score."""
+    kind = "Score at concert pitch" if concert else "Full score (transposed)"
+    return Words(wording.title, kind, subtitle=wording.band, remark=wording.note, footer=wording.footer)
+
+
+def cover(rehearsal: Rehearsal, wording: Wording) -> TablePage:
+    """Who plays what, in which written key, how many copies."""
+    chairs = [(chair, part) for part in rehearsal.parts for chair in part.chairs]
+    people = any(chair.person for chair, _ in chairs) and not wording.test
+    head = ("Part", *(("Player",) if people else ()), "Instrument", "Reads", "Copies")
+    rows = [head]
+    for chair, part in chairs:
+        level = (
+            ""
+            if part.player.level in ("standard", "own range") or part.unpitched
+            else f", {part.player.level}"
+        )
+        person = (chair.person,) if people else ()
+        rows.append(
+            (chair.name, *person, f"{part.player.instrument.label}{level}", _reads(part), str(chair.copies))
+        )
+    widths = (26, *((26,) if people else ()), 36, 30, 9)
+    together = (
+        "Everyone plays the same bars at the same time, each in their own octave."
+        if rehearsal.together
+        else "Each plays their own range; bars do not line up."
+    )
+    copies = sum(chair.copies for chair, _ in chairs)
+    exercises = [("No.", "Exercise", "Bars")]
+    for number, turn in enumerate(rehearsal.turns, 1):
+        bars = str(len(turn.read[0].bars)) if rehearsal.together else ""
+        exercises.append((str(number), turn.heading, bars))
+    listed = [
+        Block(heading="" if n else together, widths=(6, 90, 14), rows=part)
+        for n, part in enumerate(parted(exercises, _MOST_CHAIRS))
+    ]
+    tables = [Block(widths=widths, rows=part) for part in parted(rows, _MOST_CHAIRS)]
+    counts = f"{_counted(len(chairs), 'part', 'parts')}, {_counted(copies, 'copy', 'copies')}"
+    words = Words(
+        wording.title, "Who plays what", subtitle=" · ".join(w for w in (wording.band, counts) if w),
+        remark=wording.note, footer=wording.footer,
+    )  # fmt: skip
+    return TablePage("cover", words, (*listed, *tables), "Date 14")
+
+
+def _counted(count: int, one: str, more: str) -> str:
+    return f"{count} {one if count == 1 else more}"
+
+
+def _level(part: Part, chair: Chair) -> str:
+    """The level, where it is not the usual one and the chair's name does not say it."""
+    level = part.player.level
+    return "" if part.unpitched or level in ("standard", "own range") or chair.name.endswith(level) else level
+
+
+def _reads(part: Part) -> str:
+    if part.unpitched:
+        return "rhythm"
+    keys: Sequence[str] = list(dict.fromkeys(k for k in part.keys if k))
+    more = f" and {len(keys) - _MOST_KEYS} more" if len(keys) > _MOST_KEYS else ""
+    return ", ".join(keys[:_MOST_KEYS]) + more
