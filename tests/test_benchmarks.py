@@ -7,13 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from generator.catalogue.players import player_named
 from generator.exchange.json_contract import as_json
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from tests.benchmarks import everything, growth, measure, peer_work, sheet_speed
 from tests.benchmarks.measure import Cost, Row
 
 FOLDER = Path(everything.__file__).parent
-FLUTE = studio.player(growth.INSTRUMENT)
+FLUTE = player_named(growth.INSTRUMENT)
 
 
 @pytest.mark.parametrize("name", sorted(path.stem for path in FOLDER.glob("*.py")))
@@ -93,7 +94,7 @@ def test_a_command_that_fails_says_why(tmp_path: Path) -> None:
 @pytest.mark.parametrize("size", growth.SIZES)
 def test_a_mixture_makes_exactly_so_many_exercises(size: int) -> None:
     phrases = growth.mixture(size)
-    orders = [order.request for phrase in phrases for order in studio.orders(phrase, FLUTE)]
+    orders = [order.request for phrase in phrases for order in expand.orders(phrase, FLUTE)]
     assert len(orders) == size
     assert len({request.figure for request in orders}) == 5
     if size > 12:
@@ -103,7 +104,7 @@ def test_a_mixture_makes_exactly_so_many_exercises(size: int) -> None:
 def test_the_average_exercise_of_every_book_is_equally_long() -> None:
     means = []
     for size in (12, 60, 120, 600):
-        built = studio.exercises(growth.mixture(size), FLUTE)
+        built = expand.exercises(growth.mixture(size), FLUTE)
         assert not built.refused
         means.append(sum(len(bar.notes) for one in built.exercises for bar in one.bars) / size)
     assert means[1:] == pytest.approx([means[1]] * 3, rel=0.01)
@@ -151,13 +152,13 @@ def test_seconds_are_read_from_the_last_line_that_has_some() -> None:
 
 
 def test_the_sheet_of_the_benchmarks_holds_twelve_exercises() -> None:
-    built = studio.exercises(sheet_speed.PHRASES, studio.player(sheet_speed.INSTRUMENT))
+    built = expand.exercises(sheet_speed.PHRASES, player_named(sheet_speed.INSTRUMENT))
     assert (len(built.exercises), built.refused) == (12, ())
 
 
 def test_music21_gets_every_note_of_the_sheet_at_its_full_length(tmp_path: Path) -> None:
-    player = studio.player(sheet_speed.INSTRUMENT)
-    built = studio.exercises(sheet_speed.PHRASES, player)
+    player = player_named(sheet_speed.INSTRUMENT)
+    built = expand.exercises(sheet_speed.PHRASES, player)
     source = tmp_path / "notes.json"
     source.write_text(as_json("Sheet", built.exercises, [player.instrument.sounds] * 12), "utf-8")
     part, count = peer_work.music21_part(peer_work.read(source))

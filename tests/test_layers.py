@@ -12,7 +12,9 @@ from pathlib import Path
 import pytest
 
 import generator
-from generator.phrase import expand as studio
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import shared_catalogue
+from generator.phrase import expand
 
 ROOT = Path(generator.__file__).parent
 # The house, floor by floor: a room may use any room on a floor below its own, and none beside or above it.
@@ -204,7 +206,7 @@ def _type_text(annotation: object) -> str:
 
 
 def test_a_built_exercise_and_every_row_of_the_catalogue_can_be_hashed() -> None:
-    names = studio.catalogue()
+    names = shared_catalogue()
     for table in (
         names.instruments,
         names.forms,
@@ -214,11 +216,11 @@ def test_a_built_exercise_and_every_row_of_the_catalogue_can_be_hashed() -> None
         names.articulations,
     ):
         assert len({hash(row) for row in table.rows}) == len(table.rows)
-    who = studio.player("alto saxophone")
+    who = player_named("alto saxophone")
     phrase = "all keys, melodic minor in triads, slur two tongue one"
-    made = studio.exercises([phrase], who).exercises
+    made = expand.exercises([phrase], who).exercises
     assert len({hash(e) for e in made}) == len(made) == 12
-    assert made == studio.exercises([phrase], who).exercises
+    assert made == expand.exercises([phrase], who).exercises
 
 
 def test_only_exchange_may_name_the_heavy_library() -> None:

@@ -3,7 +3,7 @@
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, Generic, Protocol, TypeVar
 
@@ -28,6 +28,7 @@ from generator.exercise.instrument import Instrument
 from generator.exercise.partials import Routine, Tube
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import Span
+from generator.files.resources import data_folder
 from generator.theory.form import Form
 from generator.theory.pitch import Pitch
 
@@ -113,6 +114,12 @@ class Catalogue:
         """
         found = self.sets.index.get(fold(name))
         return self.forms.find(found.members[0] if found else name)
+
+
+@lru_cache(maxsize=1)
+def shared_catalogue() -> Catalogue:
+    """Everything that has a name, read once."""
+    return load(data_folder("shared"))
 
 
 def load(folder: Path) -> Catalogue:

@@ -10,8 +10,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from generator.cli.messages import Line, hush, tell
-from generator.engraving.cache import Cache, Kept, key_of
+from generator.cli.messages import Message, hush, tell
+from generator.engraving.cache import Cache, CachedPage, key_of
 from generator.engraving.program import locate
 from generator.errors import LilyPondMissingError, OutputError
 from generator.files.atomic import place_all
@@ -82,7 +82,7 @@ def answer(words: Sequence[str], today: str) -> bool:
         return False
     hush(kept.words["quiet"])
     place_all({Path(path): data for path, data in kept.files.items()})
-    tell(Line(*line) for line in kept.words["lines"])
+    tell(Message(*line) for line in kept.words["lines"])
     for path in kept.files:
         print(path)
     return True
@@ -94,7 +94,7 @@ def stamps(paths: Iterable[Path]) -> Stamps:
 
 
 def keep(
-    files: Mapping[Path, bytes], lines: Iterable[Line], read: Stamps, own: Stamps, *, quiet: bool
+    files: Mapping[Path, bytes], lines: Iterable[Message], read: Stamps, own: Stamps, *, quiet: bool
 ) -> None:
     """Let the running command be answered with this from now on.
 
@@ -109,7 +109,7 @@ def keep(
         return
     said = [(line.text, line.loud) for line in lines]
     words = {"lines": said, "read": [*read.items(), *own.items()], "quiet": quiet}
-    _asked.cache.put(_asked.key, Kept({str(path): data for path, data in files.items()}, words))
+    _asked.cache.put(_asked.key, CachedPage({str(path): data for path, data in files.items()}, words))
 
 
 def _tuples(read: Iterable[tuple[str, list[int] | None]]) -> Iterable[tuple[str, tuple[int, ...] | None]]:

@@ -1,6 +1,7 @@
 """What ``scalewright handout`` does once its options are read."""
 
 from generator.catalogue.percussion import all_instruments
+from generator.catalogue.tables import shared_catalogue
 from generator.cli.again import cache_at
 from generator.cli.asked import Asked
 from generator.cli.messages import remark, say
@@ -10,11 +11,10 @@ from generator.documents.section_file import read_roster, read_section
 from generator.errors import RequestError, shown
 from generator.files.resources import data_folder
 from generator.pages.paper import Paper
-from generator.phrase import expand as studio
-from generator.publish.handout import Order, export, hand_out
+from generator.publish.handout import HandoutOrder, export, hand_out
 from generator.publish.sheet import parse_formats
 from generator.section.rehearsal import Rehearsal, first_key, rehearse, seats_of
-from generator.section.turns import Plan
+from generator.section.turns import RehearsalPlan
 from generator.section.warm_up import warm_up
 from generator.section.written_key import KEYS
 
@@ -45,7 +45,7 @@ def run(asked: Asked) -> None:
 
 
 def _section(asked: Asked) -> Section:
-    table = all_instruments(studio.catalogue().instruments, data_folder("shared"))
+    table = all_instruments(shared_catalogue().instruments, data_folder("shared"))
     if sum(map(bool, (asked.section, asked.instruments, asked.roster))) != 1:
         raise RequestError(
             "say who plays with one of --section FILE, --roster FILE or --instruments 'flute, tuba'"
@@ -57,7 +57,7 @@ def _section(asked: Asked) -> Section:
     return from_names(asked.instruments, asked.level, table)
 
 
-def _plan(asked: Asked) -> Plan:
+def _plan(asked: Asked) -> RehearsalPlan:
     keys = next((k for k in KEYS if k == asked.keys), None)
     if keys is None:
         raise RequestError(f"unknown --keys {shown(asked.keys)}; it can be {', '.join(KEYS)}")
@@ -66,11 +66,11 @@ def _plan(asked: Asked) -> Plan:
     if asked.test and asked.own_range:
         raise RequestError("a playing test needs the same scales for everyone; leave out --own-range")
     levels = tuple(w.strip() for w in asked.levels.split(",") if w.strip())
-    return Plan(asked.phrases, asked.own_range, asked.exact, keys, levels)
+    return RehearsalPlan(asked.phrases, asked.own_range, asked.exact, keys, levels)
 
 
-def _order(asked: Asked, section: Section) -> Order:
-    return Order(
+def _order(asked: Asked, section: Section) -> HandoutOrder:
+    return HandoutOrder(
         out=asked.out,
         formats=parse_formats(asked.formats),
         paper=Paper.of(asked.paper, asked.size),

@@ -6,11 +6,10 @@ from typing import Annotated, Any
 import typer  # noqa: TID251
 
 from generator.catalogue.names import nearest
-from generator.catalogue.tables import Catalogue, Table
+from generator.catalogue.tables import Catalogue, Table, shared_catalogue
 from generator.documents.required_list import WARNING, RequiredList
 from generator.errors import UnknownNameError, shown
 from generator.exercise.instrument import Instrument
-from generator.phrase import expand as studio
 from generator.practice.required_sheet import every_list
 
 KINDS = ("instruments", "forms", "figures", "spans", "rhythms", "articulations", "sets", "routines", "lists")
@@ -30,7 +29,7 @@ def list_names(
         raise UnknownNameError(
             f"unknown list {shown(kind)}; it can be {', '.join(KINDS)}{hint}", nearest=near
         )
-    rows = _rows(kind, studio.catalogue())
+    rows = _rows(kind, shared_catalogue())
     if as_json:
         print(json.dumps(rows, ensure_ascii=False, indent=1))
         return

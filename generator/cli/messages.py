@@ -10,7 +10,7 @@ _quiet = False
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Message:
     """Something to be said.
 
     Attributes:
@@ -22,7 +22,7 @@ class Line:
     loud: bool = False
 
 
-def tell(lines: Iterable[Line]) -> None:
+def tell(lines: Iterable[Message]) -> None:
     """Say some lines."""
     for line in lines:
         (say if line.loud else remark)(line.text)

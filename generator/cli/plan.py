@@ -6,6 +6,8 @@ from typing import Annotated
 
 import typer  # noqa: TID251
 
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import shared_catalogue
 from generator.cli import clock, options
 from generator.cli import practice_options as practice
 from generator.cli.messages import hush, remark, say
@@ -15,10 +17,9 @@ from generator.files.atomic import place
 from generator.files.home import PLAN, Home
 from generator.files.text import slug
 from generator.pages.paper import Paper
-from generator.phrase.expand import catalogue, player
 from generator.practice.forecast import write_calendar
-from generator.practice.plan_summary import survey, survey_lines
-from generator.practice.player_session import Asked, open_desk, starter_file
+from generator.practice.plan_summary import summarize, summary_lines
+from generator.practice.player_session import PlayerOptions, open_session, starter_file
 
 plan = typer.Typer(
     help="What you keep alive: make a plan, check it, look it over.",
@@ -61,8 +62,8 @@ def new(
         instrument = _ask_instrument()
         name = name or _ask("Your name (may stay empty)", "")
         minutes = minutes or _ask_minutes()
-    found = catalogue().instruments.find(instrument)
-    player(found.name, level or "standard", low, high)
+    found = shared_catalogue().instruments.find(instrument)
+    player_named(found.name, level or "standard", low, high)
     Paper.of(paper or "letter", print_ or "normal")
     answers = Answers(
         name, found.name, level or "", low or "", high or "", minutes or 20, paper or "", print_ or ""
@@ -80,12 +81,14 @@ def check(
 ) -> None:
     """Name every mistake of a plan, each with its line."""
     hush(quiet)
-    desk = open_desk(Home.at(home), Asked(file, fallback=options.DEFAULT_INSTRUMENT), Path.cwd())
-    source = desk.path or "the starter plan"
-    remark(f"{source}: {len(desk.repertoire.items(clock.today()))} exercises, no mistakes")
-    for phrase, reason in desk.repertoire.unfit:
+    session = open_session(
+        Home.at(home), PlayerOptions(file, fallback=options.DEFAULT_INSTRUMENT), Path.cwd()
+    )
+    source = session.path or "the starter plan"
+    remark(f"{source}: {len(session.repertoire.items(clock.today()))} exercises, no mistakes")
+    for phrase, reason in session.repertoire.unfit:
         remark(f"left out: {phrase}: {reason}")
-    for one in desk.repertoire.dated:
+    for one in session.repertoire.dated:
         if one.day < clock.today():
             remark(f"{one.name} was on {one.day}; its row can go")
 
@@ -101,9 +104,9 @@ def show(
     home: practice.HomeFolder = None,
 ) -> None:
     """What the plan amounts to: how much, the longest wait, and what a shorter one would need."""
-    asked = Asked(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
-    desk = open_desk(Home.at(home), asked, Path.cwd())
-    for line in survey_lines(survey(desk, clock.day_named(date)), desk):
+    asked = PlayerOptions(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
+    session = open_session(Home.at(home), asked, Path.cwd())
+    for line in summary_lines(summarize(session, clock.day_named(date)), session):
         print(line)
 
 
@@ -122,11 +125,11 @@ def calendar(
 ) -> None:
     """The next weeks' sheets as a calendar file: a forecast, if each one is played."""
     hush(quiet)
-    asked = Asked(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
-    desk = open_desk(Home.at(home), asked, Path.cwd())
+    asked = PlayerOptions(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
+    session = open_session(Home.at(home), asked, Path.cwd())
     day = clock.day_named(date)
-    target = out or options.DEFAULT["out"] / f"practice-{slug(desk.who.instrument.name, 32)}-{day}.ics"
-    print(write_calendar(desk, day, clock.now(), weeks, target))
+    target = out or options.DEFAULT["out"] / f"practice-{slug(session.player.instrument.name, 32)}-{day}.ics"
+    print(write_calendar(session, day, clock.now(), weeks, target))
     remark("a forecast: it takes every sheet as played; each day's own sheet is chosen that morning")
 
 
@@ -143,7 +146,7 @@ def _ask_instrument() -> str:
     while True:
         answer = _ask("What do you play", options.DEFAULT_INSTRUMENT)
         try:
-            return catalogue().instruments.find(answer).name
+            return shared_catalogue().instruments.find(answer).name
         except RequestError as error:
             say(str(error))
 

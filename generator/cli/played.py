@@ -6,12 +6,12 @@ from typing import Annotated
 
 import typer  # noqa: TID251
 
+from generator.catalogue.tables import shared_catalogue
 from generator.cli import clock, options
 from generator.cli import practice_options as practice
 from generator.cli.messages import hush, remark, say
 from generator.errors import RequestError, shown
 from generator.files.home import Home
-from generator.phrase.expand import catalogue
 from generator.practice.played import (
     Noted,
     Said,
@@ -21,7 +21,7 @@ from generator.practice.played import (
     shared_out,
     take_back_last,
 )
-from generator.practice.sheet_record import StoredSheet, check_sheet
+from generator.practice.sheet_record import SheetRecord, check_sheet
 from generator.practice.words import date_words, weekday
 from generator.practice_log import Format, PracticeLog, export_log, import_log, utc_text
 
@@ -62,7 +62,7 @@ def played(
     """Note what you played; without numbers it asks, exercise by exercise."""
     hush(quiet)
     day = clock.day_named(date)
-    name = catalogue().instruments.find(instrument).name if instrument else None
+    name = shared_catalogue().instruments.find(instrument).name if instrument else None
     with PracticeLog.open(Home.at(home).log) as log:
         if export or import_:
             _transfer(log, export, import_)
@@ -101,7 +101,7 @@ def _undo(log: PracticeLog, instrument: str | None) -> None:
     )
 
 
-def _asked(sheet: StoredSheet) -> dict[int, Said]:
+def _asked(sheet: SheetRecord) -> dict[int, Said]:
     """Ask exercise by exercise; nothing is noted before the last answer."""
     if not sys.stdin.isatty():
         raise RequestError('nothing is noted: say which numbers, like "played all" or "played 1 2 5-7"')
@@ -148,7 +148,7 @@ def _understood(answer: str) -> Said | str | None:
     return Said(felt, tempo)
 
 
-def _tell(sheet: StoredSheet, noted: Noted, day: str) -> None:
+def _tell(sheet: SheetRecord, noted: Noted, day: str) -> None:
     when = f"{weekday(clock.day_named(day))} {date_words(clock.day_named(day))}"
     if noted.new:
         remark(f"noted: sheet {sheet.code}, number {_runs(noted.new)}, {when}")

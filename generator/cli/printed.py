@@ -6,16 +6,17 @@ from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING, Literal
 
+from generator.catalogue.players import player_named
 from generator.cli import again, options
 from generator.cli.chance import chance_of
-from generator.cli.messages import Line, tell
+from generator.cli.messages import Message, tell
 from generator.cli.progress_bar import bar
 from generator.exercise.build import Player
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.publish import sheet as printing
 
 if TYPE_CHECKING:
-    from generator.practice.required_sheet import Listed
+    from generator.practice.required_sheet import RequiredSheet
 
 _FIRST = 5  # of many that were left out, so many are named
 
@@ -39,7 +40,7 @@ class Wish:
         quiet: say nothing but errors.
     """
 
-    order: printing.Order
+    order: printing.SheetOrder
     phrases: tuple[str, ...]
     instrument: str | None
     level: str
@@ -58,7 +59,7 @@ class _Done:
     """What was printed, and what to say about it."""
 
     printed: printing.Printed
-    lines: tuple[Line, ...]
+    lines: tuple[Message, ...]
 
 
 def print_wish(wish: Wish, kind: Literal["page", "book", "clips"]) -> None:
@@ -72,12 +73,12 @@ def print_wish(wish: Wish, kind: Literal["page", "book", "clips"]) -> None:
     done = {"page": _page, "book": _book, "clips": _clips}[kind](wish, chance)
     before = []
     if not wish.instrument:
-        before.append(Line(f"no --instrument given: written for {options.DEFAULT_INSTRUMENT}"))
+        before.append(Message(f"no --instrument given: written for {options.DEFAULT_INSTRUMENT}"))
     if seed is not None:
-        before.append(Line(f"drawn with --seed {seed}"))
+        before.append(Message(f"drawn with --seed {seed}"))
     lines = (*before, *done.lines)
     tell(lines)
-    tell(Line(warning, loud=True) for warning in done.printed.warnings)
+    tell(Message(warning, loud=True) for warning in done.printed.warnings)
     for path in done.printed.paths:
         print(path)
     if not done.printed.warnings and (wish.seed is not None or not wish.draw):
@@ -87,13 +88,13 @@ def print_wish(wish: Wish, kind: Literal["page", "book", "clips"]) -> None:
 
 def _page(wish: Wish, chance: Random | None) -> _Done:
     """LilyPond starts before the exercises are built."""
-    found: list[studio.Built] = []
+    found: list[expand.Built] = []
 
-    def build() -> printing.Content:
-        who = _player(wish)
-        built, order = _built(wish, who, chance)
+    def build() -> printing.PrintContent:
+        player = _player(wish)
+        built, order = _built(wish, player, chance)
         found.append(built)
-        return printing.Content(who, built.exercises, order)
+        return printing.PrintContent(player, built.exercises, order)
 
     printed = printing.print_sheet(wish.order, build)
     return _Done(printed, tuple(_lines(found[0])))
@@ -102,10 +103,10 @@ def _page(wish: Wish, chance: Random | None) -> _Done:
 def _clips(wish: Wish, chance: Random | None) -> _Done:
     from generator.publish.cropped import print_clips  # noqa: PLC0415
 
-    who = _player(wish)
-    built, order = _built(wish, who, chance)
+    player = _player(wish)
+    built, order = _built(wish, player, chance)
     with bar(quiet=wish.quiet) as progress:
-        printed = print_clips(order, who, built.exercises, progress)
+        printed = print_clips(order, player, built.exercises, progress)
     return _Done(printed, tuple(_lines(built)))
 
 
@@ -113,44 +114,44 @@ def _book(wish: Wish, chance: Random | None) -> _Done:
     # Only a book waits for what only a book needs.
     from generator.publish.book import BookOrder, bind  # noqa: PLC0415
 
-    who = _player(wish)
-    asked = _asked(wish, who, chance)
+    player = _player(wish)
+    asked = _asked(wish, player, chance)
     order = _headed(wish.order, asked)
     whole = BookOrder(
         order.out, order.paper, order.show, order.title, order.note, wish.exact, wish.syllables, order.cache
     )
     with bar(quiet=wish.quiet) as progress:
-        bound = bind(whole, who, asked.phrases if asked else wish.phrases, progress)
+        bound = bind(whole, player, asked.phrases if asked else wish.phrases, progress)
     refused = (*(asked.refused if asked else ()), *bound.refused)
     count = sum(len(chapter.entries) for chapter in bound.chapters)
-    said = [Line(f"{count} exercises on {bound.pages} pages, contents included")]
+    said = [Message(f"{count} exercises on {bound.pages} pages, contents included")]
     said += _left_out(refused)
     return _Done(bound.printed, tuple(said))
 
 
 def _player(wish: Wish) -> Player:
-    return studio.player(wish.instrument or options.DEFAULT_INSTRUMENT, wish.level, wish.low, wish.high)
+    return player_named(wish.instrument or options.DEFAULT_INSTRUMENT, wish.level, wish.low, wish.high)
 
 
-def _asked(wish: Wish, who: Player, chance: Random | None) -> "Listed | None":
+def _asked(wish: Wish, player: Player, chance: Random | None) -> "RequiredSheet | None":
     """The required list, where one is asked for."""
     if not wish.list_:
         return None
     # The practice modules take as long to read as all the others together.
-    from generator.practice.required_sheet import listed  # noqa: PLC0415
+    from generator.practice.required_sheet import required_sheet  # noqa: PLC0415
 
-    return listed(wish.list_, who, Path.cwd(), wish.draw, chance)
+    return required_sheet(wish.list_, player, Path.cwd(), wish.draw, chance)
 
 
-def _built(wish: Wish, who: Player, chance: Random | None) -> tuple[studio.Built, printing.Order]:
-    asked = _asked(wish, who, chance)
+def _built(wish: Wish, player: Player, chance: Random | None) -> tuple[expand.Built, printing.SheetOrder]:
+    asked = _asked(wish, player, chance)
     wanted = asked.phrases if asked else wish.phrases
-    built = studio.exercises(wanted, who, exact=wish.exact, syllables=wish.syllables)
+    built = expand.exercises(wanted, player, exact=wish.exact, syllables=wish.syllables)
     refused = (*(asked.refused if asked else ()), *built.refused)
     return replace(built, refused=refused), _headed(wish.order, asked)
 
 
-def _headed(order: printing.Order, asked: "Listed | None") -> printing.Order:
+def _headed(order: printing.SheetOrder, asked: "RequiredSheet | None") -> printing.SheetOrder:
     """The order with the words of a required list."""
     if asked is None:
         return order
@@ -158,16 +159,16 @@ def _headed(order: printing.Order, asked: "Listed | None") -> printing.Order:
     return replace(order, title=order.title or asked.title, subtitle=asked.subtitle, note=words)
 
 
-def _lines(built: studio.Built) -> Iterator[Line]:
+def _lines(built: expand.Built) -> Iterator[Message]:
     """What the person is told about each exercise."""
     for number, exercise in enumerate(built.exercises, 1):
         for note in exercise.notes:
-            yield Line(f"{number}. {exercise.heading}: {note}")
+            yield Message(f"{number}. {exercise.heading}: {note}")
     yield from _left_out(built.refused)
 
 
-def _left_out(refused: Sequence[tuple[str, str]]) -> Iterator[Line]:
+def _left_out(refused: Sequence[tuple[str, str]]) -> Iterator[Message]:
     for _, reason in refused[:_FIRST] if len(refused) > 2 * _FIRST else refused:
-        yield Line(f"left out: {reason}", loud=True)
+        yield Message(f"left out: {reason}", loud=True)
     if len(refused) > 2 * _FIRST:
-        yield Line(f"left out: {len(refused) - _FIRST} more", loud=True)
+        yield Message(f"left out: {len(refused) - _FIRST} more", loud=True)

@@ -14,7 +14,7 @@ from generator.cli.messages import hush, remark, say
 from generator.errors import RequestError
 from generator.files.home import Home
 from generator.pages.paper import Paper
-from generator.practice.player_session import Asked, Desk, open_desk
+from generator.practice.player_session import PlayerOptions, PlayerSession, open_session
 from generator.practice.words import paper_of
 
 _MOST_WEEKS = 1040
@@ -46,11 +46,15 @@ def progress(
         raise RequestError("a record has seven days; leave out --weeks, and say --since for its first day")
     today = clock.day_named(date)
     first = clock.day_named(since) if since else None
-    desk = open_desk(Home.at(home), Asked(plan, instrument, fallback=options.DEFAULT_INSTRUMENT), Path.cwd())
-    if desk.guessed:
-        remark(f"no instrument named: this is for {desk.who.instrument.name}; say --instrument for another")
+    session = open_session(
+        Home.at(home), PlayerOptions(plan, instrument, fallback=options.DEFAULT_INSTRUMENT), Path.cwd()
+    )
+    if session.guessed:
+        remark(
+            f"no instrument named: this is for {session.player.instrument.name}; say --instrument for another"
+        )
     wanted = format_ or ("pdf" if record else None)
-    _answer(desk, today, _Wish(first, weeks, record, wanted, out, paper_of(desk.plan, paper, None)))
+    _answer(session, today, _Wish(first, weeks, record, wanted, out, paper_of(session.plan, paper, None)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +69,14 @@ class _Wish:
     paper: Paper
 
 
-def _answer(desk: Desk, today: dt.date, wish: _Wish) -> None:
+def _answer(session: PlayerSession, today: dt.date, wish: _Wish) -> None:
     # Imports stand here on purpose: no other command shall pay for what only this one needs.
     from generator.progress import overview as use_case  # noqa: PLC0415
     from generator.progress.text import nothing_noted, report_lines  # noqa: PLC0415
 
     formats = use_case.parse_formats(wish.formats) if wish.formats else ()
-    order = use_case.Order(wish.out, formats, wish.paper)
-    found = use_case.read_progress(desk, today)
+    order = use_case.DrawingOrder(wish.out, formats, wish.paper)
+    found = use_case.read_progress(session, today)
     if not found.history.plays:
         remark(nothing_noted(found))
         if not wish.record:

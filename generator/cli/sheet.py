@@ -60,7 +60,7 @@ def sheet(
     hush(quiet)
     if show not in SHOWS:
         raise RequestError(f"unknown --show {shown(show)}; it can be {', '.join(SHOWS)}")
-    order = printing.Order(
+    order = printing.SheetOrder(
         out=out,
         formats=printing.parse_formats(format_),
         paper=Paper.of(paper, print_),

@@ -20,20 +20,20 @@ class Chair:
 
     Attributes:
         name: what it is called: "2nd Clarinet".
-        who: instrument, level and written compass.
+        player: instrument, level and written compass.
         copies: how many printed copies it needs.
         person: who sits there, or "".
     """
 
     name: str
-    who: Player
+    player: Player
     copies: int = 1
     person: str = ""
 
     @property
     def unpitched(self) -> bool:
         """Whether it reads rhythm alone."""
-        return self.who.instrument.wind == UNPITCHED
+        return self.player.instrument.wind == UNPITCHED
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ class Section:
 
 def in_score_order(chairs: Sequence[Chair]) -> tuple[Chair, ...]:
     """Chairs as in a score; those of one instrument stay in their own order."""
-    return tuple(sorted(chairs, key=lambda c: c.who.instrument.order))
+    return tuple(sorted(chairs, key=lambda c: c.player.instrument.order))
 
 
 def at_levels(section: Section, levels: Sequence[str]) -> Section:
@@ -71,7 +71,7 @@ def at_levels(section: Section, levels: Sequence[str]) -> Section:
         replace(
             chair,
             name=f"{chair.name}, {name}",
-            who=Player(chair.who.instrument, name, chair.who.instrument.level(name)),
+            player=Player(chair.player.instrument, name, chair.player.instrument.level(name)),
         )
         for chair in section.chairs
         for name in names

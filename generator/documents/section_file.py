@@ -151,14 +151,14 @@ class _Reader:
         for field in sorted(set(raw) - set(_FIELDS))[: MOST_TOLD + 1]:
             self.fault(line(field), f"unknown field {shown(field)}{_near(field, _FIELDS)}")
         instrument = self._instrument(raw, line)
-        who = self._who(raw, instrument, line)
+        player = self._who(raw, instrument, line)
         name, person = self._word(raw, "name", line), self._word(raw, "player", line)
         copies = raw.get("copies", 1)
         if not isinstance(copies, int) or isinstance(copies, bool) or not 1 <= copies <= MOST_COPIES:
             self.fault(line("copies"), f"copies: {shown(copies)} is no number from 1 to {MOST_COPIES}")
-        if len(self.faults) > before or who is None or instrument is None:
+        if len(self.faults) > before or player is None or instrument is None:
             return None
-        return Chair(name or called(instrument), who, copies, person)
+        return Chair(name or called(instrument), player, copies, person)
 
     def _instrument(self, raw: Mapping[str, Any], line: LineOf) -> Instrument | None:
         name = raw.get("instrument")

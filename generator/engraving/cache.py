@@ -26,7 +26,7 @@ _SUFFIX = ".pages"
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class CachedPage:
     """What was kept under a key.
 
     Attributes:
@@ -55,7 +55,7 @@ class Cache:
         """One that keeps nothing."""
         return cls()
 
-    def get(self, key: str) -> Kept | None:
+    def get(self, key: str) -> CachedPage | None:
         """What was kept under this key, or None."""
         if self.folder is None:
             return None
@@ -71,7 +71,7 @@ class Cache:
                 os.utime(path)
         return kept
 
-    def put(self, key: str, kept: Kept) -> None:
+    def put(self, key: str, kept: CachedPage) -> None:
         """Keep this under a key, in place of what was kept under it."""
         data = _packed(kept)
         if self.folder is None or len(data) > min(LARGEST, self.most):
@@ -127,14 +127,14 @@ def page_key(program: Program, files: Mapping[str, str], *order: object) -> str 
         return None
 
 
-def _packed(kept: Kept) -> bytes:
+def _packed(kept: CachedPage) -> bytes:
     sizes = [(name, len(data)) for name, data in kept.files.items()]
     head = json.dumps({"files": sizes, "words": kept.words}, separators=(",", ":")).encode()
     body = b"".join((len(head).to_bytes(8, "big"), head, *kept.files.values()))
     return b"".join((FORM.encode(), b"\n", hashlib.sha256(body).digest(), body))
 
 
-def _unpacked(data: bytes) -> Kept | None:
+def _unpacked(data: bytes) -> CachedPage | None:
     """The entry, or None if it is not whole."""
     front = f"{FORM}\n".encode()
     start = len(front) + 32
@@ -148,4 +148,4 @@ def _unpacked(data: bytes) -> Kept | None:
     for name, length in head["files"]:
         files[name] = bytes(body[at : at + length])
         at += length
-    return Kept(files, head["words"])
+    return CachedPage(files, head["words"])

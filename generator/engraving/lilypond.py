@@ -21,10 +21,10 @@ from typing import Self
 
 from generator.engraving import result as verdict
 from generator.engraving.limits import collection, collects, limit
-from generator.engraving.process_group import Crew, end
+from generator.engraving.process_group import ProcessGroup, end
 from generator.engraving.program import Program, advice, identify, locate
-from generator.engraving.result import Order, Result
-from generator.engraving.scratch_folder import LOG, workshop, write
+from generator.engraving.result import EngravingOrder, Result
+from generator.engraving.scratch_folder import LOG, scratch_folder, write
 from generator.errors import EngravingError, LilyPondMissingError, MachineError
 from generator.files.resources import why
 
@@ -76,12 +76,12 @@ def engrave(
     timeout: float = TIMEOUT,
     resolution: int = 110,
     crop: bool = False,
-    crew: Crew | None = None,
+    crew: ProcessGroup | None = None,
 ) -> Result:
     r"""Engrave one LilyPond file, given with everything it includes.
 
     Args:
-        files: text by file name, see `workshop.write`.
+        files: text by file name, see `write`.
         main: which of them to run.
         formats: some of pdf, png, svg, midi.
         program: what `find` gives, if already known.
@@ -98,14 +98,19 @@ def engrave(
             log are kept.
         OutputError: the folder for temporary files cannot be written.
     """
-    order = Order(formats, outputs or (Path(main).stem,), resolution, crop)
-    return _engrave(files, main, order, program or find(), timeout, crew or Crew())
+    order = EngravingOrder(formats, outputs or (Path(main).stem,), resolution, crop)
+    return _engrave(files, main, order, program or find(), timeout, crew or ProcessGroup())
 
 
 def _engrave(
-    files: Mapping[str, str], main: str, order: Order, program: Program, timeout: float, crew: Crew
+    files: Mapping[str, str],
+    main: str,
+    order: EngravingOrder,
+    program: Program,
+    timeout: float,
+    crew: ProcessGroup,
 ) -> Result:
-    with workshop(files) as folder:
+    with scratch_folder(files) as folder:
         log = ""
         for options in order.passes(cairo=program.cairo):
             with contextlib.ExitStack() as stack:
@@ -149,14 +154,16 @@ def start(
         LilyPondMissingError: see `find`.
     """
     return Starting(
-        program or find(), files or {}, Order(formats, (Path(MAIN).stem,), resolution, crop), timeout
+        program or find(), files or {}, EngravingOrder(formats, (Path(MAIN).stem,), resolution, crop), timeout
     )
 
 
 class Starting:
     """A LilyPond that starts up and waits for its text: until `finish`, `cancel` or the end of the block."""
 
-    def __init__(self, program: Program, files: Mapping[str, str], order: Order, timeout: float) -> None:
+    def __init__(
+        self, program: Program, files: Mapping[str, str], order: EngravingOrder, timeout: float
+    ) -> None:
         self._program, self._files, self._order, self._timeout = program, dict(files), order, timeout
         self._stack = contextlib.ExitStack()
         self._process: subprocess.Popen[bytes] | None = None
@@ -166,7 +173,7 @@ class Starting:
         if sys.platform == "win32" or len(passes) > 1:
             return
         with contextlib.ExitStack() as stack:
-            self._folder = stack.enter_context(workshop(files))
+            self._folder = stack.enter_context(scratch_folder(files))
             arguments = (*passes[0], "-o", order.outputs[0], "-")
             self._process = _launch(
                 stack, program, self._folder, arguments, stdin=subprocess.PIPE, timeout=timeout
@@ -212,11 +219,11 @@ class Starting:
             if process is not None:
                 write(self._folder, added)
                 begun = "#(gc-enable) " if collects(text) else ""  # it started before its text was known
-                log = _finished(process, self._folder, begun + text, self._timeout, Crew())
+                log = _finished(process, self._folder, begun + text, self._timeout, ProcessGroup())
                 if not verdict.lacks_cairo(log):
                     return verdict.result(self._folder, order, program, log)
                 program = replace(program, cairo=False)
-        return _engrave({**self._files, **added}, MAIN, order, program, self._timeout, Crew())
+        return _engrave({**self._files, **added}, MAIN, order, program, self._timeout, ProcessGroup())
 
 
 def _launch(
@@ -259,7 +266,7 @@ def _launch(
 
 
 def _finished(
-    process: "subprocess.Popen[bytes]", folder: Path, text: str | None, timeout: float, crew: Crew
+    process: "subprocess.Popen[bytes]", folder: Path, text: str | None, timeout: float, crew: ProcessGroup
 ) -> str:
     """Wait for the end, and give the log if it was a good one."""
     try:

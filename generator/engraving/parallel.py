@@ -9,8 +9,8 @@ from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
 
 from generator.engraving import lilypond
-from generator.engraving.cache import Cache, Kept, page_key
-from generator.engraving.process_group import Crew
+from generator.engraving.cache import Cache, CachedPage, page_key
+from generator.engraving.process_group import ProcessGroup
 from generator.engraving.program import Program
 from generator.engraving.result import Result
 
@@ -53,7 +53,7 @@ class _Bench:
     formats: tuple[str, ...]
     program: Program
     cache: Cache
-    crew: Crew
+    crew: ProcessGroup
 
     def run(self, job: Job) -> tuple[Mapping[str, bytes], tuple[str, ...]]:
         """Files by name, and warnings."""
@@ -67,7 +67,7 @@ class _Bench:
         if result.overfull and job.looser:
             result = self._engraved(job.looser(), job)
         if key and not result.warnings:
-            self.cache.put(key, Kept(result.files))
+            self.cache.put(key, CachedPage(result.files))
         return result.files, result.warnings
 
     def _engraved(self, text: str, job: Job) -> Result:
@@ -105,7 +105,7 @@ def engrave_all(
     Raises:
         MachineError: as `lilypond.engrave`.
     """
-    bench = _Bench(shared, formats, lilypond.find(), cache or Cache.nothing(), Crew())
+    bench = _Bench(shared, formats, lilypond.find(), cache or Cache.nothing(), ProcessGroup())
     total = done = 0
     files: dict[str, bytes] = {}
     warnings: list[str] = []

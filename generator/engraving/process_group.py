@@ -26,7 +26,7 @@ class Process(Protocol):
         """End it."""
 
 
-class Crew:
+class ProcessGroup:
     """Programs that engrave for one purpose. May be used by several threads."""
 
     def __init__(self) -> None:

@@ -13,7 +13,7 @@ from generator.engraving import music
 from generator.engraving.escape import Ly, finalize, ly_string
 from generator.engraving.inspect_text import check
 from generator.pages.paper import MM_PER_POINT
-from generator.pages.sheet import Item, Sheet
+from generator.pages.sheet import Sheet, SheetItem
 
 if TYPE_CHECKING:
     from jinja2 import Environment  # noqa: TID251
@@ -111,7 +111,7 @@ def page_context(sheet: Sheet, *, sounds: Ly | None = None) -> dict[str, Any]:
     }
 
 
-def _item(item: Item, sheet: Sheet, sounds: Ly | None) -> dict[str, Any]:
+def _item(item: SheetItem, sheet: Sheet, sounds: Ly | None) -> dict[str, Any]:
     exercise = item.exercise
     lines = item.layout.lines
     metre = lines[0][0].metre
@@ -144,7 +144,7 @@ def _item(item: Item, sheet: Sheet, sounds: Ly | None) -> dict[str, Any]:
     }
 
 
-def _width(item: Item, sheet: Sheet) -> Ly:
+def _width(item: SheetItem, sheet: Sheet) -> Ly:
     if item.layout.short_end:
         return Ly("ragged-last = ##t")
     if item.layout.length >= sheet.paper.line:

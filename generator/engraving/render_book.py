@@ -43,7 +43,7 @@ class BookWords:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class BookStretch:
     """Exercises laid out together.
 
     Attributes:
@@ -67,7 +67,7 @@ class Volume:
 
     output: str
     first_page: int
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[BookStretch, ...]
 
 
 def book_includes(folder: Path) -> dict[str, str]:
@@ -119,7 +119,7 @@ def _common(words: BookWords, paper: Paper) -> dict[str, Any]:
     }
 
 
-def _stretch(stretch: Stretch) -> dict[str, Any]:
+def _stretch(stretch: BookStretch) -> dict[str, Any]:
     context = page_context(stretch.sheet)
     if not stretch.opens:
         context |= dict.fromkeys(("title", "subtitle", "remark"), ly_string(""))

@@ -58,7 +58,7 @@ PLAIN_STEM = re.compile(r"[a-z0-9][a-z0-9-]{0,99}")
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class EngravingOrder:
     """What one run shall deliver.
 
     Args:
@@ -200,7 +200,7 @@ def _missing_sign(code: int) -> str:
     return f"no font here has \u201c{sign}\u201d (U+{code:04X}, {name}); it is left blank on the page"
 
 
-def result(folder: Path, order: Order, program: Program, log: str) -> Result:
+def result(folder: Path, order: EngravingOrder, program: Program, log: str) -> Result:
     """Gather what a good run left in its folder.
 
     Raises:
@@ -209,7 +209,7 @@ def result(folder: Path, order: Order, program: Program, log: str) -> Result:
     return Result(collect(folder, order), warnings(log), is_overfull(log), program)
 
 
-def collect(folder: Path, order: Order) -> Mapping[str, bytes]:
+def collect(folder: Path, order: EngravingOrder) -> Mapping[str, bytes]:
     """Read everything that was ordered.
 
     Args:

@@ -20,7 +20,7 @@ _reserve = [bytearray(1 << 18)]
 
 
 @contextlib.contextmanager
-def workshop(files: Mapping[str, str]) -> Iterator[Path]:
+def scratch_folder(files: Mapping[str, str]) -> Iterator[Path]:
     """A fresh folder with these files in it, gone afterwards.
 
     If the block ends in an EngravingError, the texts and the log move to a folder `scalewright-failed-...`

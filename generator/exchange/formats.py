@@ -58,9 +58,9 @@ def open_files(stem: str, music: Music, formats: Sequence[str], playback: Playba
     files: dict[str, bytes] = {}
     if "musicxml" in formats:
         # Imports stand here on purpose; see the top of this file.
-        from generator.exchange.musicxml import Part, as_musicxml  # noqa: PLC0415
+        from generator.exchange.musicxml import XmlPart, as_musicxml  # noqa: PLC0415
 
-        part = Part(music.instrument, music.exercises, breaks=music.breaks)
+        part = XmlPart(music.instrument, music.exercises, breaks=music.breaks)
         files[f"{stem}.musicxml"] = as_musicxml(music.title, [part])
     if "midi" in formats or "wav" in formats:
         files |= _recordings(stem, music, formats, playback)

@@ -20,7 +20,7 @@ from generator.exchange.drone import VOICES, tuning
 from generator.exchange.performance import Held, Performance, Sign
 from generator.exchange.playback import Playback
 from generator.exchange.programs import ORGAN
-from generator.exchange.sounding import Tone
+from generator.exchange.sounding import HeardTone
 
 TICKS = 6720
 _NOTES, _FIRST_DRONE, _PERCUSSION = 0, 1, 9
@@ -119,7 +119,7 @@ def _clicks(clicks: Sequence[Beat]) -> list[_Event]:
     events: list[_Event] = []
     for click in clicks:
         key, loudness = (_STRONG, _CLICK_LOUDNESS[0]) if click.strong else (_WEAK, _CLICK_LOUDNESS[1])
-        tone = Tone(click.place, _CLICK_LENGTH, key, loudness)
+        tone = HeardTone(click.place, _CLICK_LENGTH, key, loudness)
         events += _sounded(_PERCUSSION, click.place, click.place + _CLICK_LENGTH, tone)
     return events
 
@@ -133,7 +133,7 @@ def _drone(held: Sequence[Held], channel: int, playback: Playback) -> list[_Even
             value = bend(_concert(playback.pitch) + now)
             message = mido.Message("pitchwheel", channel=channel, pitch=value)
             events.append((_tick(one.start), _SETTINGS, message))
-        tone = Tone(one.start, one.end - one.start, one.pipe.height, _DRONE_LOUDNESS)
+        tone = HeardTone(one.start, one.end - one.start, one.pipe.height, _DRONE_LOUDNESS)
         events += _sounded(channel, one.start, one.end, tone)
     return events
 
@@ -154,7 +154,7 @@ def _voice(channel: int, program: int, cents: float) -> list[_Event]:
     return [(0, _SETTINGS, m) for m in messages]
 
 
-def _sounded(channel: int, start: Fraction, end: Fraction, tone: Tone) -> list[_Event]:
+def _sounded(channel: int, start: Fraction, end: Fraction, tone: HeardTone) -> list[_Event]:
     on = mido.Message("note_on", channel=channel, note=tone.height, velocity=tone.loudness)
     off = mido.Message("note_off", channel=channel, note=tone.height, velocity=0)
     return [(_tick(start), _BEGINS, on), (_tick(end), _ENDS, off)]

@@ -32,7 +32,7 @@ _EARLY = Fraction(1, 8)
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class XmlPart:
     """What one player reads.
 
     Attributes:
@@ -48,7 +48,7 @@ class Part:
     breaks: tuple[tuple[int, ...], ...] = ()
 
 
-def as_musicxml(title: str, parts: Sequence[Part], headings: Sequence[str] = ()) -> bytes:
+def as_musicxml(title: str, parts: Sequence[XmlPart], headings: Sequence[str] = ()) -> bytes:
     """A score as MusicXML, in UTF-8.
 
     Args:
@@ -91,7 +91,7 @@ def _encoding(root: Element) -> None:
     add(encoding, "supports", element="print", attribute="new-system", type="yes", value="yes")
 
 
-def _score_part(part_list: Element, identity: str, part: Part) -> None:
+def _score_part(part_list: Element, identity: str, part: XmlPart) -> None:
     score_part = add(part_list, "score-part", id=identity)
     add(score_part, "part-name", part.name or part.instrument.label)
     add(score_part, "part-abbreviation", part.instrument.short)
@@ -111,7 +111,7 @@ def _heading(number: int, exercise: Exercise) -> str:
     return f"{number}. {exercise.heading}{concert}"
 
 
-def _divisions(parts: Sequence[Part]) -> int:
+def _divisions(parts: Sequence[XmlPart]) -> int:
     """Divisions of a quarter in which every length of the score is a whole number."""
     bars = [b for p in parts for e in p.exercises for b in e.bars]
     lengths = {b.metre.length for b in bars} | {n.length for b in bars for n in b.notes}
@@ -122,7 +122,7 @@ def _divisions(parts: Sequence[Part]) -> int:
 class _Writer:
     """Writes one part, bar by bar."""
 
-    def __init__(self, part_element: Element, part: Part, divisions: int, headings: Sequence[str]) -> None:
+    def __init__(self, part_element: Element, part: XmlPart, divisions: int, headings: Sequence[str]) -> None:
         self._element, self._part, self._divisions, self._headings = part_element, part, divisions, headings
         self._number = 0
         self._swung = False

@@ -12,7 +12,7 @@ from generator.exchange.clicks import Beat, clicks, count_in
 from generator.exchange.drone import Pipe, drone
 from generator.exchange.playback import Playback
 from generator.exchange.programs import drum_key, program
-from generator.exchange.sounding import Tone, tones
+from generator.exchange.sounding import HeardTone, tones
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Exercise
 from generator.exercise.tempo import in_quarters
@@ -74,7 +74,7 @@ class Performance:
     instrument: str
     program: int
     playback: Playback
-    tones: tuple[Tone, ...]
+    tones: tuple[HeardTone, ...]
     clicks: tuple[Beat, ...]
     drones: tuple[Held, ...]
     tempi: tuple[tuple[Fraction, Fraction], ...]
@@ -94,7 +94,7 @@ def perform(
         exercises: in order, in written pitch.
         playback: clicks, drone, count-in and pitch.
     """
-    found_tones: list[Tone] = []
+    found_tones: list[HeardTone] = []
     found_clicks: list[Beat] = []
     held: list[Held] = []
     tempi: list[tuple[Fraction, Fraction]] = []

@@ -21,7 +21,7 @@ _LOUDEST, _SOFTEST = 127, 1
 
 
 @dataclass(frozen=True, slots=True)
-class Tone:
+class HeardTone:
     """One note as it is heard.
 
     Attributes:
@@ -37,7 +37,7 @@ class Tone:
     loudness: int
 
 
-def tones(exercise: Exercise, sounds: Interval) -> tuple[Tone, ...]:
+def tones(exercise: Exercise, sounds: Interval) -> tuple[HeardTone, ...]:
     """What is heard of an exercise.
 
     Args:
@@ -46,7 +46,7 @@ def tones(exercise: Exercise, sounds: Interval) -> tuple[Tone, ...]:
     """
     loudness = _Loudness(exercise)
     swung = exercise.feel.casefold() == "swing"
-    found: list[Tone] = []
+    found: list[HeardTone] = []
     for start, notes in _begun(exercise):
         first = notes[0]
         assert first.pitch is not None  # noqa: S101  # for the type checker; rests are never begun
@@ -57,7 +57,7 @@ def tones(exercise: Exercise, sounds: Interval) -> tuple[Tone, ...]:
         accent = sum(_LOUDER.get(m, 0) for m in first.marks)
         loud = min(_LOUDEST, max(_SOFTEST, loudness.at(start) + accent))
         heard = (ends - begins) / (2 if staccato else 1)
-        found.append(Tone(begins, heard, sounds.above(first.pitch).height, loud))
+        found.append(HeardTone(begins, heard, sounds.above(first.pitch).height, loud))
     return tuple(found)
 
 

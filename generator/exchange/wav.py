@@ -24,7 +24,7 @@ from typing import TypeAlias
 
 from generator.exchange.clicks import Beat
 from generator.exchange.performance import Held, Performance
-from generator.exchange.sounding import Tone
+from generator.exchange.sounding import HeardTone
 
 RATE = 22_050
 _FULL = 32_767
@@ -141,7 +141,7 @@ def _mix(samples: _Samples, start: int, part: _Samples) -> None:
     samples[start:end] = array("h", map(add, samples[start:end], part))
 
 
-def _note(samples: _Samples, tone: Tone, clock: _Clock, pitch: int) -> None:
+def _note(samples: _Samples, tone: HeardTone, clock: _Clock, pitch: int) -> None:
     start, end = clock.sample(tone.start), clock.sample(tone.start + tone.length)
     loop = _scaled(hertz(tone.height, 0.0, pitch), _NOTE_TONE, _NOTE_SHARE * tone.loudness / 127)
     # One note at a time: nothing is there yet to mix with.
@@ -160,7 +160,7 @@ def _click(samples: _Samples, clicks: Sequence[Beat], clock: _Clock) -> None:
         _mix(samples, clock.sample(click.place), sounds[0 if click.strong else 1])
 
 
-def _strokes(samples: _Samples, tones: Sequence[Tone], clock: _Clock) -> None:
+def _strokes(samples: _Samples, tones: Sequence[HeardTone], clock: _Clock) -> None:
     """Percussion without a pitch: a dull knock for each note."""
     for tone in tones:
         _mix(samples, clock.sample(tone.start), _knock(_STROKE_PITCH, _NOTE_SHARE * tone.loudness / 127))

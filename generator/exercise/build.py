@@ -12,14 +12,14 @@ from generator.errors import DoesNotFitError
 from generator.exercise.articulation import Articulation, check_suits
 from generator.exercise.clef import clefs_by_bar, wants_ottava
 from generator.exercise.figure import Figure, Group
-from generator.exercise.fit import Fitted, Wish, fit
+from generator.exercise.fit import FitRequest, Fitted, fit
 from generator.exercise.instrument import Compass, Instrument
-from generator.exercise.notate import BREATHING, Dress, Tone, breath_length, dressed
+from generator.exercise.notate import BREATHING, LineTone, Notation, breath_length, notated
 from generator.exercise.records import Bar, Exercise
 from generator.exercise.request import DEFAULT_SPAN, Request
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import Span
-from generator.exercise.spelling import tones_of
+from generator.exercise.spelling import spelled_line
 from generator.exercise.tempo import beat_value, in_quarters, row
 from generator.theory.form import Form, Ladder
 from generator.theory.key import usual_name
@@ -89,10 +89,10 @@ def concert_tonic(request: Request, written: NoteName, form: Form, instrument: I
     return usual_name(instrument.sounds.above_name(written).pitch_class, form.signature)
 
 
-def wish_of(recipe: Recipe, ladder: Ladder) -> Wish:
+def wish_of(recipe: Recipe, ladder: Ladder) -> FitRequest:
     """What is to be fitted: the recipe's line on a written tonic."""
     request = recipe.request
-    return Wish(
+    return FitRequest(
         ladder,
         recipe.figure,
         recipe.span,
@@ -123,7 +123,7 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
     ladder = Ladder(form, tonic)
     fitted = fitted or fit(wish_of(recipe, ladder), player.compass, recipe.spans)
     resolved = request.direction in ("up and down", "down") and not request.degree
-    tones = tones_of(fitted.groups, ladder, player.compass, resolved=resolved)
+    tones = spelled_line(fitted.groups, ladder, player.compass, resolved=resolved)
     bars = _dressed(tones, recipe, player)
     instrument = player.instrument
     sounding = concert_tonic(request, tonic, form, instrument)
@@ -188,13 +188,13 @@ def per_beat(rhythm: Rhythm) -> int:
     return rhythm.per_beat
 
 
-def _dressed(tones: Sequence[Tone], recipe: Recipe, player: Player) -> tuple[Bar, ...]:
+def _dressed(tones: Sequence[LineTone], recipe: Recipe, player: Player) -> tuple[Bar, ...]:
     tempo = recipe.request.tempo
     breath = Fraction(0)
     if player.instrument.wind in BREATHING:
         breath = breath_length(in_quarters(tempo) if tempo else None)
-    dress = Dress(recipe.rhythm, recipe.up, recipe.down, recipe.syllables, breath)
-    return dressed(tones, dress)
+    dress = Notation(recipe.rhythm, recipe.up, recipe.down, recipe.syllables, breath)
+    return notated(tones, dress)
 
 
 def _head(recipe: Recipe, tonic: NoteName) -> str:

@@ -18,7 +18,7 @@ _NO_CLOSE = "the closing notes do not lie"
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class FitRequest:
     """What is to be fitted.
 
     Attributes:
@@ -57,7 +57,7 @@ class Fitted:
     span: Span
 
 
-def fit(wish: Wish, compass: Compass, narrower: Sequence[Span]) -> Fitted:
+def fit(wish: FitRequest, compass: Compass, narrower: Sequence[Span]) -> Fitted:
     """Fit a wish into a compass.
 
     Args:
@@ -102,7 +102,7 @@ def fit(wish: Wish, compass: Compass, narrower: Sequence[Span]) -> Fitted:
     raise refusal or DoesNotFitError(_why(wish, compass, spans))
 
 
-def _laid(wish: Wish, extent: Extent, compass: Compass) -> tuple[Group, ...]:
+def _laid(wish: FitRequest, extent: Extent, compass: Compass) -> tuple[Group, ...]:
     ladder = wish.ladder
     # A form's pitches rise with its degrees, so what is in range is one stretch of degrees each way.
     rising, falling = (
@@ -136,7 +136,7 @@ def _line(
     return groups
 
 
-def _full(wish: Wish, compass: Compass) -> Extent:
+def _full(wish: FitRequest, compass: Compass) -> Extent:
     ladder = wish.ladder
     rising = ladder.degrees_between(compass.low.height, compass.high.height, "up")
     falling = ladder.degrees_between(compass.low.height, compass.high.height, "down")
@@ -154,7 +154,7 @@ def _full(wish: Wish, compass: Compass) -> Extent:
     return Extent(lowest, max(rising[-1], both[-1]), min(falling[0], both[0]))
 
 
-def _homes(wish: Wish, compass: Compass, degrees: int) -> list[int]:
+def _homes(wish: FitRequest, compass: Compass, degrees: int) -> list[int]:
     """Home degrees, from the lowest, from which the span fits."""
     ladder = wish.ladder
     rising = ladder.degrees_between(compass.low.height, compass.high.height, "up")
@@ -163,7 +163,7 @@ def _homes(wish: Wish, compass: Compass, degrees: int) -> list[int]:
     return [d for d in both if d % ladder.size == wish.degree and d + degrees in both]
 
 
-def _middle(wish: Wish, compass: Compass) -> int:
+def _middle(wish: FitRequest, compass: Compass) -> int:
     """The home note nearest to the middle of the compass, from which a line goes outward both ways.
 
     A little low rather than high: long tones begin where the sound is easiest.
@@ -204,12 +204,12 @@ def _smaller(asked: Span, width: int, spans: Sequence[Span], form: Form) -> list
     return found
 
 
-def _title(wish: Wish) -> str:
+def _title(wish: FitRequest) -> str:
     figure = "" if wish.figure.name == "straight" else f" in {wish.figure.name}"
     return f"{wish.ladder.tonic.words} {wish.ladder.form.name}{figure}"
 
 
-def _why(wish: Wish, compass: Compass, spans: Sequence[Span]) -> str:
+def _why(wish: FitRequest, compass: Compass, spans: Sequence[Span]) -> str:
     if wish.exact:
         return f"{_title(wish)} over {wish.span.name} does not fit between {compass.words}"
     return (

@@ -17,7 +17,7 @@ BREATHING = frozenset({"flute", "reed", "brass", "voice"})
 
 
 @dataclass(frozen=True, slots=True)
-class Tone:
+class LineTone:
     """A note of the line: written pitch, half of the line, and whether two halves share it."""
 
     pitch: Pitch
@@ -26,7 +26,7 @@ class Tone:
 
 
 @dataclass(frozen=True, slots=True)
-class Dress:
+class Notation:
     """What a line wears.
 
     Attributes:
@@ -50,7 +50,7 @@ class Dress:
         return not same or self.up.whole or bool(self.up.swell)
 
 
-def dressed(tones: Sequence[Tone], dress: Dress) -> tuple[Bar, ...]:
+def notated(tones: Sequence[LineTone], dress: Notation) -> tuple[Bar, ...]:
     """Give a line its rhythm, articulation, swells, breaths and beams, in full bars.
 
     Args:
@@ -96,25 +96,25 @@ class _Slot:
 
 @lru_cache(maxsize=256)
 def _pattern(
-    halves: tuple[Half, ...], turns: tuple[int, ...], same: tuple[bool, ...], dress: Dress
+    halves: tuple[Half, ...], turns: tuple[int, ...], same: tuple[bool, ...], dress: Notation
 ) -> tuple[tuple[Bar, tuple[_Slot, ...]], ...]:
-    """A dressed line before its pitches are known: the same in every key.
+    """A notated line before its pitches are known: the same in every key.
 
     Dressing asks of the pitches only whether neighbours sound the same, so pitches stand in whose octave is
     their place in the line and whose height differs from the one before wherever it should.
     """
-    stand_ins: list[Tone] = []
+    stand_ins: list[LineTone] = []
     height = 0
     for place, (half, again) in enumerate(zip(halves, same, strict=True)):
         height += not again
-        stand_ins.append(Tone(Pitch(0, height - 12 * (place + 1), place), half, place in turns))
+        stand_ins.append(LineTone(Pitch(0, height - 12 * (place + 1), place), half, place in turns))
     bars = into_bars(_worn(stand_ins, dress), dress.rhythm)
     return tuple((bar, tuple(_Slot(note) for note in bar.notes)) for bar in bars)
 
 
-def _worn(tones: Sequence[Tone], dress: Dress) -> tuple[Note, ...]:
+def _worn(tones: Sequence[LineTone], dress: Notation) -> tuple[Note, ...]:
     """The steps of dressing, one after the other."""
-    line: list[Tone] = []
+    line: list[LineTone] = []
     for index, tone in enumerate(tones):
         row_ = dress.up if tone.half == "up" else dress.down
         times = row_.repeats if index < len(tones) - 1 else 1
@@ -147,7 +147,7 @@ def breath_length(quarters_a_minute: Fraction | None) -> Fraction:
     return min(max(quarters, Fraction(8)), Fraction(32)) / 4
 
 
-def _breathed(worn: list[tuple[Note, ...]], dress: Dress) -> list[tuple[Note, ...]]:
+def _breathed(worn: list[tuple[Note, ...]], dress: Notation) -> list[tuple[Note, ...]]:
     """Breath marks at barlines of a line that is too long for one breath, never inside a slur."""
     rhythm = dress.rhythm
     ends = list(accumulate(sum(rhythm.parts(n.value) for n in pieces) for pieces in worn))
@@ -178,7 +178,7 @@ def _barlines(rhythm: Rhythm, end: int) -> set[int]:
     return found
 
 
-def _in_own_words(notes: tuple[Note, ...], dress: Dress) -> tuple[Note, ...]:
+def _in_own_words(notes: tuple[Note, ...], dress: Notation) -> tuple[Note, ...]:
     """A player's own syllables in place of the usual ones, in the order in which those first appear."""
     if not dress.syllables:
         return notes
@@ -204,11 +204,13 @@ def _on_beats(poured: Sequence[tuple[Note, ...]], rhythm: Rhythm) -> list[bool]:
     return found
 
 
-def _swelled(dressed: list[tuple[Note, ...]], sung: Sequence[Sung], dress: Dress) -> list[tuple[Note, ...]]:
+def _swelled(
+    notated: list[tuple[Note, ...]], sung: Sequence[Sung], dress: Notation
+) -> list[tuple[Note, ...]]:
     """A hairpin over each half; at the turn one ends and the next begins."""
     swells = {"up": (dress.up.swell or ("", ""))[0], "down": (dress.down.swell or ("", ""))[-1]}
     begins = [i for i, s in enumerate(sung) if i == 0 or s.half != sung[i - 1].half]
-    found = list(dressed)
+    found = list(notated)
 
     def put(index: int, *signs: str) -> None:
         pieces = found[index]

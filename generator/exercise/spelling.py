@@ -6,11 +6,13 @@ from dataclasses import replace
 from generator.errors import DoesNotFitError
 from generator.exercise.figure import Group
 from generator.exercise.instrument import Compass
-from generator.exercise.notate import Tone
+from generator.exercise.notate import LineTone
 from generator.theory.form import Ladder, Way
 
 
-def tones_of(groups: Sequence[Group], ladder: Ladder, compass: Compass, *, resolved: bool) -> list[Tone]:
+def spelled_line(
+    groups: Sequence[Group], ladder: Ladder, compass: Compass, *, resolved: bool
+) -> list[LineTone]:
     """The pitches of a line.
 
     Args:
@@ -25,20 +27,22 @@ def tones_of(groups: Sequence[Group], ladder: Ladder, compass: Compass, *, resol
     steps = [(d, g.way) for g in groups for d in g.degrees]
     if all(len(g.degrees) == 1 for g in groups[:-1]):
         spelled = _kept_at_turns(steps, ladder)
-        tones = _with_turns([Tone(ladder.pitch(d, s), w) for (d, w), s in zip(steps, spelled, strict=True)])
+        tones = _with_turns(
+            [LineTone(ladder.pitch(d, s), w) for (d, w), s in zip(steps, spelled, strict=True)]
+        )
     else:
-        tones = [Tone(ladder.pitch(d, way), way) for d, way in steps]
+        tones = [LineTone(ladder.pitch(d, way), way) for d, way in steps]
     if resolved and ladder.form.resolves.steps:
         tones.append(_resolution(tones[-1], ladder, compass))
     return tones
 
 
-def _resolution(last: Tone, ladder: Ladder, compass: Compass) -> Tone:
+def _resolution(last: LineTone, ladder: Ladder, compass: Compass) -> LineTone:
     """The note a form resolves to, an octave lower where the compass lacks it."""
     rest = ladder.form.resolves.above(last.pitch)
     for pitch in (rest, rest.octaves_up(-1)):
         if compass.holds(pitch):
-            return Tone(pitch, last.half)
+            return LineTone(pitch, last.half)
     raise DoesNotFitError(f"{ladder.form.name} cannot resolve to {rest.words} between {compass.words}")
 
 
@@ -68,7 +72,7 @@ def _differs(degree: int, ladder: Ladder) -> bool:
     return ladder.pitch(degree, "up").height != ladder.pitch(degree, "down").height
 
 
-def _with_turns(tones: Sequence[Tone]) -> list[Tone]:
+def _with_turns(tones: Sequence[LineTone]) -> list[LineTone]:
     """Mark the note that two halves share: the outermost one where the way changes."""
     marked = list(tones)
     for index in range(1, len(marked)):

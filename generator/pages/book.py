@@ -18,7 +18,7 @@ FEW = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class ContentsEntry:
     """An exercise in the contents and the bookmarks.
 
     Attributes:
@@ -48,7 +48,7 @@ class Chapter:
     """
 
     title: str
-    entries: tuple[Entry, ...]
+    entries: tuple[ContentsEntry, ...]
 
     @property
     def page(self) -> int:
@@ -56,20 +56,22 @@ class Chapter:
         return self.entries[0].page
 
 
-def entries_of(sheet: Sheet, page: int) -> list[Entry]:
+def entries_of(sheet: Sheet, page: int) -> list[ContentsEntry]:
     """The exercises of a stretch with their pages; one that is printed twice, with the page of its outline.
 
     Args:
         sheet: laid out.
         page: number of its first page.
     """
-    found: list[Entry] = []
+    found: list[ContentsEntry] = []
     for place, item in enumerate(sheet.items):
         page += item.new_page and place > 0
         one = item.exercise
         if any(entry.number == int(item.number) for entry in found):
             continue
-        found.append(Entry(int(item.number), one.heading, one.head, one.details, _words(one.key), page))
+        found.append(
+            ContentsEntry(int(item.number), one.heading, one.head, one.details, _words(one.key), page)
+        )
     return found
 
 
@@ -84,7 +86,7 @@ def parted(count: int, most: int = STRETCH) -> list[int]:
     return [count * (n + 1) // parts - count * n // parts for n in range(parts)]
 
 
-def index(entries: Sequence[Entry]) -> list[tuple[str, int]]:
+def index(entries: Sequence[ContentsEntry]) -> list[tuple[str, int]]:
     """What the contents list under a chapter: its keys, or what tells its exercises apart, each with its page.
 
     Neighbours of the same name are listed once, with the page of the first.
@@ -111,7 +113,7 @@ def _words(key: str) -> str:
     return NoteName.parse(key).words if key else ""
 
 
-def _tail(entry: Entry) -> str | None:
+def _tail(entry: ContentsEntry) -> str | None:
     """What a heading says besides the key."""
     if not entry.key or entry.key not in entry.head:
         return None
@@ -138,4 +140,4 @@ def told_apart(titles: Iterable[tuple[str, str]]) -> list[str]:
     return found
 
 
-__all__ = ["FEW", "STRETCH", "Chapter", "Entry", "entries_of", "index", "parted", "told_apart"]
+__all__ = ["FEW", "STRETCH", "Chapter", "ContentsEntry", "entries_of", "index", "parted", "told_apart"]

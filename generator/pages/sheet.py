@@ -49,7 +49,7 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class SheetItem:
     """One exercise as it is printed.
 
     Attributes:
@@ -102,7 +102,7 @@ class Sheet:
 
     words: Words
     paper: Paper
-    items: tuple[Item, ...]
+    items: tuple[SheetItem, ...]
     pages: int = 1
     stretched: bool = False
     extra: tuple[str, ...] = field(default=())
@@ -136,7 +136,7 @@ def lay_out(
     notes = [_item(str(n), e, paper, short=short) for n, e in enumerate(exercises, first)]
     outlines = [replace(i, outline=True, layout=_outline(i, paper)) for i in notes]
     parts = {"notes": [notes], "outline": [outlines], "both": [outlines, notes]}[show]
-    items: list[Item] = []
+    items: list[SheetItem] = []
     pages = 0
     fills: list[float] = []
     for number, part in enumerate(parts):
@@ -176,25 +176,25 @@ def kind_title(form: str, figure: str) -> str:
     return name if "arpeggio" in form or "seventh" in form else f"{name} scales"
 
 
-def _item(number: str, exercise: Exercise, paper: Paper, *, short: bool = False) -> Item:
+def _item(number: str, exercise: Exercise, paper: Paper, *, short: bool = False) -> SheetItem:
     layout = break_lines(
         exercise.bars, exercise.signature, paper.line, exercise.clefs, exercise.unit, long=exercise.long
     )
     heading = exercise.details[0].upper() + exercise.details[1:] if short else exercise.heading
     concert = "" if short else exercise.concert_heading
     letters = len(number) + len(heading) + len(concert) + 6
-    item = Item(
+    item = SheetItem(
         number, exercise, heading, concert, layout, heading_lines=1 + int(letters / (_LETTERS * paper.line))
     )
     return replace(item, may_part=_height(item) > (paper.height - _FOOT) * _MOST - _TITLE)
 
 
-def _outline(item: Item, paper: Paper) -> Layout:
+def _outline(item: SheetItem, paper: Paper) -> Layout:
     first = item.layout.lines[0][:1]
     return Layout((first,), 0.3, min(paper.line, 42.0))
 
 
-def _height(item: Item) -> float:
+def _height(item: SheetItem) -> float:
     height = _HEADING + _REASON * (item.heading_lines - 1 + bool(item.reason))
     if item.section:
         height += 4.0
@@ -211,13 +211,13 @@ def _height(item: Item) -> float:
 
 
 def _share(
-    items: list[Item], words: Words, paper: Paper, filled: float, *, first: bool
-) -> tuple[list[Item], int, list[float]]:
+    items: list[SheetItem], words: Words, paper: Paper, filled: float, *, first: bool
+) -> tuple[list[SheetItem], int, list[float]]:
     """Items with page breaks that fill the pages evenly, how many pages, and how full each is."""
     heights = [_height(i) for i in items]
     top = (_TITLE + (_REMARK * (1 + len(words.remark) // 100) if words.remark else 0.0)) * 18 / paper.staff
     rooms = [filled * (paper.height - _FOOT - taken) for taken in (top if first else 4.0, 4.0)]
-    shared: list[Item] = []
+    shared: list[SheetItem] = []
     fills: list[float] = []
     pages = 0
     for run in _runs(items):
@@ -234,9 +234,9 @@ def _share(
     return shared, pages, fills
 
 
-def _runs(items: Sequence[Item]) -> list[list[Item]]:
+def _runs(items: Sequence[SheetItem]) -> list[list[SheetItem]]:
     """Items that share pages; one that is longer than a page stands alone."""
-    runs: list[list[Item]] = []
+    runs: list[list[SheetItem]] = []
     for item in items:
         if not runs or item.may_part or runs[-1][-1].may_part:
             runs.append([])

@@ -1,73 +1,25 @@
-"""The use cases: the only place where the stages meet.
-
-Nothing here reads the clock, prints, or knows a command line.
-"""
+"""From a phrase to its exercises: keys, degrees and dressings spelled out, each request with its rows, then built."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
+from functools import partial
 
 from generator.catalogue.names import fold
-from generator.catalogue.tables import LEVELS, Catalogue, load
-from generator.errors import DoesNotFitError, RequestError, shown
+from generator.catalogue.tables import shared_catalogue
+from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.articulation import Articulation, suits
 from generator.exercise.build import Player, Recipe, build, per_beat
-from generator.exercise.instrument import Compass
 from generator.exercise.partials import build_partials
 from generator.exercise.records import Exercise
 from generator.exercise.request import EVERY, IN_TURN, Request, expand_keys
 from generator.exercise.rhythm import Rhythm
-from generator.files.resources import data_folder
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
 from generator.theory.duration import Metre
-from generator.theory.pitch import Pitch
 
 _NOTHING = Articulation("")
-OWN_RANGE = "own range"
 MOST_EXERCISES = 10_000
 """Built at once: more than any book, and as many as fit into memory."""
-
-
-@lru_cache(maxsize=1)
-def catalogue() -> Catalogue:
-    """Everything that has a name, read once."""
-    return load(data_folder("shared"))
-
-
-def player(
-    instrument: str, level: str = "standard", low: str | None = None, high: str | None = None
-) -> Player:
-    """A player by names.
-
-    Args:
-        instrument: name or alias.
-        level: "first notes", "standard" or "extended".
-        low: own lowest written note, like ``B3``; it wins over the level.
-        high: own highest written note.
-
-    Raises:
-        UnknownNameError: no such instrument.
-        RequestError: no such level or note, or nothing between low and high.
-    """
-    found = catalogue().instruments.find(instrument)
-    name = level.replace("_", " ").replace("-", " ").casefold()
-    if name not in LEVELS:
-        raise RequestError(f"unknown level {shown(level)}; the levels are {', '.join(LEVELS)}")
-    compass = found.level(name)
-    if not (low or high):
-        return Player(found, name, compass)
-    own = Compass(
-        Pitch.parse(low) if low else compass.low,
-        Pitch.parse(high) if high else compass.high,
-        "the player's own",
-    )
-    lowest, highest = found.level("extended").low.octaves_up(-1), found.level("extended").high.octaves_up(1)
-    if own.low.height < lowest.height or own.high.height > highest.height:
-        raise RequestError(
-            f"{own.words} goes more than an octave beyond the {found.name} ({found.level('extended').words} extended)"
-        )
-    return Player(found, OWN_RANGE, own)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +37,7 @@ class Built:
 
 def exercises(
     phrases: Sequence[str],
-    who: Player,
+    player: Player,
     *,
     exact: bool = False,
     keep_going: bool = True,
@@ -95,7 +47,7 @@ def exercises(
 
     Args:
         phrases: phrases in order.
-        who: the player.
+        player: the player.
         exact: refuse a span that does not fit instead of narrowing it.
         syllables: a player's own tonguing syllables in place of tu and ku.
         keep_going: when a phrase names several keys, leave out those that do not fit (they are returned
@@ -108,7 +60,7 @@ def exercises(
     refused: list[tuple[str, str]] = []
     for text in phrases:
         before = len(made)
-        for one in orders(text, who, exact=exact, syllables=syllables):
+        for one in orders(text, player, exact=exact, syllables=syllables):
             try:
                 made.append(one.make())
             except DoesNotFitError as error:
@@ -138,42 +90,42 @@ class Ordered:
 
 
 def orders(
-    text: str, who: Player, *, exact: bool = False, syllables: tuple[str, ...] = ()
+    text: str, player: Player, *, exact: bool = False, syllables: tuple[str, ...] = ()
 ) -> Iterator[Ordered]:
     """Every exercise of a phrase, to be built one at a time.
 
     Args:
         text: the phrase.
-        who: the player.
+        player: the player.
         exact: refuse a span that does not fit instead of narrowing it.
         syllables: a player's own tonguing syllables.
 
     Raises:
         RequestError: the phrase cannot be read.
     """
-    request = parse(text, catalogue())
-    if request.form in catalogue().routines.names():
-        yield Ordered(canonical(request, catalogue()), request, partial(_partials, request, who))
+    request = parse(text, shared_catalogue())
+    if request.form in shared_catalogue().routines.names():
+        yield Ordered(canonical(request, shared_catalogue()), request, partial(_partials, request, player))
         return
-    for recipe in recipes(request, who, exact=exact):
+    for recipe in recipes(request, player, exact=exact):
         dressed = replace(recipe, syllables=syllables) if syllables else recipe
-        yield Ordered(recipe.phrase, recipe.request, partial(build, dressed, who))
+        yield Ordered(recipe.phrase, recipe.request, partial(build, dressed, player))
 
 
-def recipes(request: Request, who: Player, *, exact: bool = False) -> Iterator[Recipe]:
+def recipes(request: Request, player: Player, *, exact: bool = False) -> Iterator[Recipe]:
     """The single requests of a request, each with its rows; dressings that go round are handed out here."""
     for turn, single in enumerate(singles(request)):
         for rhythm_name in _rhythm_names(single, turn):
             # Most requests name one of each, and copying takes long.
             dressed = single if rhythm_name == single.rhythm else replace(single, rhythm=rhythm_name)
-            for name in _articulation_names(dressed, who, turn):
+            for name in _articulation_names(dressed, player, turn):
                 worn = dressed if name == dressed.articulation else replace(dressed, articulation=name)
                 yield recipe(worn, exact=exact)
 
 
 def singles(request: Request) -> Iterator[Request]:
     """One key, one degree and one form at a time; a set of forms is a chain on each key."""
-    names = catalogue()
+    names = shared_catalogue()
     if request.form in names.routines.names():
         yield request
         return
@@ -189,21 +141,21 @@ def singles(request: Request) -> Iterator[Request]:
 
 
 def build_single(
-    request: Request, who: Player, *, exact: bool = False, syllables: tuple[str, ...] = ()
+    request: Request, player: Player, *, exact: bool = False, syllables: tuple[str, ...] = ()
 ) -> Exercise:
     """Build a request for one key, one degree and one dressing.
 
     Raises:
         DoesNotFitError: it does not fit the player, or its dressing makes no sense.
     """
-    if request.form in catalogue().routines.names():
-        return _partials(request, who)
-    return build(replace(recipe(request, exact=exact), syllables=syllables), who)
+    if request.form in shared_catalogue().routines.names():
+        return _partials(request, player)
+    return build(replace(recipe(request, exact=exact), syllables=syllables), player)
 
 
 def recipe(request: Request, *, exact: bool = False) -> Recipe:
     """A single request with the rows its names stand for."""
-    names = catalogue()
+    names = shared_catalogue()
     figure = names.figures.find(request.figure or "straight")
     own = request.articulation or ("" if request.articulation_down else figure.articulation)
     up = names.articulations.find(own) if own else _NOTHING
@@ -224,7 +176,7 @@ def recipe(request: Request, *, exact: bool = False) -> Recipe:
 
 def _rhythm(request: Request) -> Rhythm:
     """The rhythm asked for, or the articulation's own, or the figure's; in the metre asked for."""
-    names = catalogue()
+    names = shared_catalogue()
     name = request.rhythm
     for articulation in (request.articulation, request.articulation_down):
         if not name and articulation:
@@ -241,7 +193,7 @@ def _rhythm(request: Request) -> Rhythm:
 
 
 def _rhythm_names(request: Request, turn: int) -> Sequence[str]:
-    names = catalogue()
+    names = shared_catalogue()
     if request.rhythm in (EVERY, IN_TURN):
         rows = [row.name for row in names.rhythms.rows if not any(slot.tie or slot.rest for slot in row.cell)]
         return rows if request.rhythm == EVERY else [rows[turn % len(rows)]]
@@ -249,23 +201,23 @@ def _rhythm_names(request: Request, turn: int) -> Sequence[str]:
     return group.members if group else [request.rhythm]
 
 
-def _articulation_names(request: Request, who: Player, turn: int) -> Sequence[str]:
-    names = catalogue()
+def _articulation_names(request: Request, player: Player, turn: int) -> Sequence[str]:
+    names = shared_catalogue()
     group = names.sets.index.get(fold(request.articulation)) if request.articulation else None
     if group is None and request.articulation not in (EVERY, IN_TURN):
         return [request.articulation]
     beat = per_beat(_rhythm(replace(request, articulation="", articulation_down="")))
-    fitting = [r.name for r in names.articulations.rows if suits(r, beat, who.instrument.wind)]
+    fitting = [r.name for r in names.articulations.rows if suits(r, beat, player.instrument.wind)]
     if request.articulation == IN_TURN:
         return [fitting[turn % len(fitting)]]
     return [name for name in group.members if name in fitting] if group else fitting
 
 
-def _partials(request: Request, who: Player) -> Exercise:
+def _partials(request: Request, player: Player) -> Exercise:
     """Slurs over the partials, for instruments that have them."""
-    names = catalogue()
+    names = shared_catalogue()
     routine = names.routines.find(request.form)
-    instrument = who.instrument
+    instrument = player.instrument
     tube = names.tubes.get(instrument.name)
     wrong = (routine.winds and instrument.wind not in routine.winds) or (
         routine.families and instrument.family not in routine.families
@@ -274,5 +226,5 @@ def _partials(request: Request, who: Player) -> Exercise:
         whom = " and ".join(routine.winds or routine.families)
         raise DoesNotFitError(f"{routine.name} are for {whom}, not for the {instrument.name}")
     return build_partials(
-        routine, tube, names.rhythms.find(routine.rhythm), request, canonical(request, names), who
+        routine, tube, names.rhythms.find(routine.rhythm), request, canonical(request, names), player
     )

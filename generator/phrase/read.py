@@ -17,7 +17,7 @@ from generator.exercise.records import Tempo
 from generator.exercise.request import Request
 from generator.phrase.assemble import request_of
 from generator.phrase.note_names import note_name, told
-from generator.phrase.vocabulary import Entry, vocabulary_of
+from generator.phrase.vocabulary import Term, vocabulary_of
 from generator.theory.duration import Metre
 from generator.theory.pitch import NoteName
 
@@ -186,7 +186,7 @@ class _Reader:
             self._set("names", "both")
         return True
 
-    def _take(self, entry: Entry) -> bool:
+    def _take(self, entry: Term) -> bool:
         end = self.at + len(entry.words)
         if entry.kind == "form" and "form" in self.found:
             return False
@@ -208,7 +208,7 @@ class _Reader:
         self._set(entry.kind, entry.value)
         return True
 
-    def _key_set(self, entry: Entry, end: int) -> None:
+    def _key_set(self, entry: Term, end: int) -> None:
         if self.keys:
             raise RequestError(f"{self.said} names keys and {entry.value} as well; choose one")
         self._set("key set", "all keys" if entry.value == "all fifteen keys" else entry.value)
@@ -216,7 +216,7 @@ class _Reader:
             self._set("names", "both")
         self.at = end
 
-    def _half(self, entry: Entry) -> bool:
+    def _half(self, entry: Term) -> bool:
         """One articulation for each half: "tongued up, slurred down"."""
         word = self._word()
         if word is None or word.after_comma or word.key not in ("up", "down"):

@@ -98,7 +98,7 @@ _CLAUSES: dict[tuple[str, Any], tuple[str, ...]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class Term:
     """A name and what it means: its kind, and its value in a request; ``commas`` are the words that follow one."""
 
     words: tuple[str, ...]
@@ -113,7 +113,7 @@ class Vocabulary:
 
     def __init__(self, catalogue: Catalogue) -> None:
         self.catalogue = catalogue
-        self._by_first: dict[str, list[Entry]] = {}
+        self._by_first: dict[str, list[Term]] = {}
         self.names: dict[str, list[str]] = {}
         for kind, value, name in (*_rows(catalogue), *_clauses()):
             self._add(kind, value, name)
@@ -124,7 +124,7 @@ class Vocabulary:
         words = words_of(name)
         keys = tuple(w.key for w in words)
         commas = frozenset(k for k, w in enumerate(words) if w.after_comma)
-        self._by_first.setdefault(keys[0], []).append(Entry(keys, kind, value, name, commas))
+        self._by_first.setdefault(keys[0], []).append(Term(keys, kind, value, name, commas))
         self.names.setdefault(kind, []).append(name)
 
     def distinct(self, names: Sequence[str], most: int = 3) -> tuple[str, ...]:
@@ -136,7 +136,7 @@ class Vocabulary:
             found.setdefault((kind, value), name if kind != "degree" else self._degree_words(value))
         return tuple(found.values())[:most]
 
-    def longest(self, words: Sequence[Word], at: int) -> list[Entry]:
+    def longest(self, words: Sequence[Word], at: int) -> list[Term]:
         """Entries that stand at a place, the longest first; several of one length when kinds share a name.
 
         A name that would run over a comma it does not have itself comes after all others: "C major, seventh
@@ -151,11 +151,11 @@ class Vocabulary:
         return f"from the {ORDINALS[int(value)]} degree" if value.isdigit() else "from every degree"
 
     @staticmethod
-    def _stands(entry: Entry, words: Sequence[Word], at: int) -> bool:
+    def _stands(entry: Term, words: Sequence[Word], at: int) -> bool:
         return tuple(w.key for w in words[at : at + len(entry.words)]) == entry.words
 
     @staticmethod
-    def _over_a_comma(entry: Entry, words: Sequence[Word], at: int) -> bool:
+    def _over_a_comma(entry: Term, words: Sequence[Word], at: int) -> bool:
         return any(words[at + k].after_comma and k not in entry.commas for k in range(1, len(entry.words)))
 
 

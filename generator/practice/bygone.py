@@ -18,7 +18,7 @@ from pathlib import Path
 from generator import __version__
 from generator.errors import OutputError
 from generator.files.atomic import place as put
-from generator.practice.player_session import Desk
+from generator.practice.player_session import PlayerSession
 from generator.practice_log import PracticeLog
 from generator.rotation import RULE_VERSION, EventTuple, Item, Settled, rest_minutes, settle, usual_ceiling
 
@@ -68,12 +68,14 @@ class _Bygone:
     plays: int
 
 
-def read_log(log: PracticeLog, desk: Desk, items: Sequence[Item], day: dt.date, minutes: int) -> Reading:
+def read_log(
+    log: PracticeLog, session: PlayerSession, items: Sequence[Item], day: dt.date, minutes: int
+) -> Reading:
     """Read what a day's sheet is chosen from.
 
     Args:
         log: the log.
-        desk: the player.
+        session: the player.
         items: the list on that day.
         day: the day.
         minutes: of the sheet, rest included.
@@ -81,16 +83,16 @@ def read_log(log: PracticeLog, desk: Desk, items: Sequence[Item], day: dt.date, 
     Raises:
         OutputError: the log cannot be read.
     """
-    instrument = desk.repertoire.instrument
-    ceiling = usual_ceiling(items, minutes - rest_minutes(minutes), desk.plan.share)
-    path = desk.home.cache / f"log-{sha256(f'{desk.path} {instrument}'.encode()).hexdigest()[:12]}.json"
+    instrument = session.repertoire.instrument
+    ceiling = usual_ceiling(items, minutes - rest_minutes(minutes), session.plan.share)
+    path = session.home.cache / f"log-{sha256(f'{session.path} {instrument}'.encode()).hexdigest()[:12]}.json"
     # Lists of one plan on different days differ in what has run out by then, so their lengths tell them apart.
     key: list[str | int] = [
         _FORM,
         __version__,
         RULE_VERSION,
         instrument,
-        desk.repertoire.mark,
+        session.repertoire.mark,
         len(items),
         ceiling,
     ]

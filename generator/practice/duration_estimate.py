@@ -10,13 +10,14 @@ them side by side is brass teachers' custom; where it begins is our own conventi
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_row import Dressing
 from generator.exercise.build import Player, Recipe, wish_of, written_tonic
 from generator.exercise.fit import fit
 from generator.exercise.request import EVERY, Request
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.tempo import beat_value
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.phrase.vocabulary import UNIT_NAMES
 from generator.theory.form import Ladder
 
@@ -26,44 +27,46 @@ _HIGH = Fraction(2, 3)
 
 
 @dataclass(frozen=True, slots=True)
-class Measure:
+class DurationEstimate:
     """What the list needs to know of an exercise: whole minutes, and whether it is heavy."""
 
     minutes: int
     heavy: bool
 
 
-def measure(single: Request, dressing: Dressing, who: Player, *, exact: bool = False) -> Measure:
-    """Measure a single request in a written key.
+def estimate(single: Request, dressing: Dressing, player: Player, *, exact: bool = False) -> DurationEstimate:
+    """Estimate a single request in a written key.
 
     Args:
         single: one key, no dressing.
         dressing: for its tempo and first rhythm.
-        who: the player.
+        player: the player.
         exact: refuse a narrower span.
 
     Raises:
         DoesNotFitError: it does not fit the player's notes.
     """
-    if single.form in studio.catalogue().routines.names():
-        made = studio.build_single(single, who)
+    if single.form in shared_catalogue().routines.names():
+        made = expand.build_single(single, player)
         heights = [pitch.height for pitch in made.pitches]
         length = sum((bar.filled for bar in made.bars), Fraction(0))
-        return Measure(_minutes(length, made.beat.length, dressing), _heavy(heights, who))
+        return DurationEstimate(_minutes(length, made.beat.length, dressing), _heavy(heights, player))
     rhythm = next((name for name in dressing.rhythms if name != EVERY), "")
-    recipe = studio.recipe(replace(single, rhythm=rhythm), exact=exact)
+    recipe = expand.recipe(replace(single, rhythm=rhythm), exact=exact)
     if recipe.form.resolves.steps:
-        studio.build_single(recipe.request, who, exact=exact)  # its note of rest must be in reach as well
-    heights = _heights(recipe, who)
+        expand.build_single(recipe.request, player, exact=exact)  # its note of rest must be in reach as well
+    heights = _heights(recipe, player)
     row = recipe.rhythm
     unit = UNIT_NAMES[dressing.unit] if dressing.unit else beat_value(row.metre)
-    return Measure(_minutes(_length(len(heights), row), unit.length, dressing), _heavy(heights, who))
+    return DurationEstimate(
+        _minutes(_length(len(heights), row), unit.length, dressing), _heavy(heights, player)
+    )
 
 
-def _heights(recipe: Recipe, who: Player) -> list[int]:
+def _heights(recipe: Recipe, player: Player) -> list[int]:
     request, form = recipe.request, recipe.form
-    ladder = Ladder(form, written_tonic(request, form, who.instrument))
-    groups = fit(wish_of(recipe, ladder), who.compass, recipe.spans).groups
+    ladder = Ladder(form, written_tonic(request, form, player.instrument))
+    groups = fit(wish_of(recipe, ladder), player.compass, recipe.spans).groups
     return [ladder.pitch(degree, group.way).height for group in groups for degree in group.degrees]
 
 
@@ -80,9 +83,9 @@ def _minutes(length: Fraction, unit: Fraction, dressing: Dressing) -> int:
     return max(1, int(seconds / 60 + Fraction(1, 2)))
 
 
-def _heavy(heights: list[int], who: Player) -> bool:
-    if who.instrument.wind != "brass":
+def _heavy(heights: list[int], player: Player) -> bool:
+    if player.instrument.wind != "brass":
         return False
-    low, high = who.compass.low.height, who.compass.high.height
+    low, high = player.compass.low.height, player.compass.high.height
     line = low + _HIGH * (high - low)
     return 2 * sum(height > line for height in heights) > len(heights)

@@ -11,8 +11,8 @@ from pathlib import Path
 from generator import __version__
 from generator.exchange.calendar import DayEntry, as_calendar
 from generator.files.atomic import place
-from generator.practice.player_session import Desk
-from generator.practice.today import Morning, choose
+from generator.practice.player_session import PlayerSession
+from generator.practice.today import DayRequest, choose
 from generator.practice.words import minutes_words
 from generator.practice_log import PracticeLog
 from generator.rotation import DaySheet, Event, EventTuple, Item, list_changes
@@ -22,7 +22,7 @@ NOTICE = "A forecast: it takes every sheet before it as played. The sheet of the
 
 
 def forecast(
-    desk: Desk, start: dt.date, moment: dt.datetime, weeks: int
+    session: PlayerSession, start: dt.date, moment: dt.datetime, weeks: int
 ) -> Iterator[tuple[dt.date, DaySheet]]:
     """Day by day the sheet that would be chosen.
 
@@ -33,11 +33,11 @@ def forecast(
         OutputError: the log cannot be read.
     """
     events: list[EventTuple] = []
-    if desk.home.log.exists():
-        with PracticeLog.open(desk.home.log) as log:
-            events = log.events(until=start, instrument=desk.who.instrument.name)
+    if session.home.log.exists():
+        with PracticeLog.open(session.home.log) as log:
+            events = log.events(until=start, instrument=session.player.instrument.name)
     number = max((event[0] for event in events), default=0)
-    changes = list_changes(desk.repertoire.items(start), events, start)
+    changes = list_changes(session.repertoire.items(start), events, start)
     for item_id, kind in (
         *((item.id, "item_in") for item in changes.entering),
         *((item_id, "item_out") for item_id in changes.leaving),
@@ -47,8 +47,8 @@ def forecast(
     played_today = {event[3] for event in events if event[1] == "play" and event[2] == start.isoformat()}
     for offset in range(7 * weeks):
         day = start + dt.timedelta(days=offset)
-        items = desk.repertoire.items(day)
-        sheet = choose(desk, items, events, Morning(day, day, moment))
+        items = session.repertoire.items(day)
+        sheet = choose(session, items, events, DayRequest(day, day, moment))
         yield day, sheet
         for row in sheet.rows:
             if offset or row.item_id not in played_today:
@@ -56,35 +56,39 @@ def forecast(
                 events.append(Event(number, "play", day.isoformat(), row.item_id, FINE))
 
 
-def write_calendar(desk: Desk, start: dt.date, moment: dt.datetime, weeks: int, target: Path) -> Path:
+def write_calendar(
+    session: PlayerSession, start: dt.date, moment: dt.datetime, weeks: int, target: Path
+) -> Path:
     """Write the forecast as a calendar file.
 
     Raises:
         RequestError: there is nothing to play.
         OutputError: the file or the log cannot be written.
     """
-    who = desk.plan.player or desk.who.instrument.name
-    entries = [_entry(desk, day, sheet) for day, sheet in forecast(desk, start, moment, weeks)]
+    whose = session.plan.player or session.player.instrument.name
+    entries = [_entry(session, day, sheet) for day, sheet in forecast(session, start, moment, weeks)]
     entries += [
         DayEntry(
-            _uid(desk, one.day, one.name), one.day, one.name, f"{len(one.names)} exercises are required."
+            _uid(session, one.day, one.name), one.day, one.name, f"{len(one.names)} exercises are required."
         )
-        for one in desk.repertoire.dated
+        for one in session.repertoire.dated
         if start <= one.day
     ]
-    data = as_calendar(f"Practice: {who}", entries, moment, __version__)
+    data = as_calendar(f"Practice: {whose}", entries, moment, __version__)
     return place(data, target)
 
 
-def _entry(desk: Desk, day: dt.date, sheet: DaySheet) -> DayEntry:
-    names: dict[str, Item] = {item.id: item for item in desk.repertoire.items(day)}
+def _entry(session: PlayerSession, day: dt.date, sheet: DaySheet) -> DayEntry:
+    names: dict[str, Item] = {item.id: item for item in session.repertoire.items(day)}
     lines = [f"{number}. {names[row.item_id].name}" for number, row in enumerate(sheet.rows, 1)]
     minutes = minutes_words(sheet.playing_minutes + sheet.rest_minutes)
-    title = f"Practice, {desk.who.instrument.name}: {len(lines)} exercises, {minutes}"
-    return DayEntry(_uid(desk, day, "sheet"), day, title, "\n".join([*lines, NOTICE]))
+    title = f"Practice, {session.player.instrument.name}: {len(lines)} exercises, {minutes}"
+    return DayEntry(_uid(session, day, "sheet"), day, title, "\n".join([*lines, NOTICE]))
 
 
-def _uid(desk: Desk, day: dt.date, what: str) -> str:
+def _uid(session: PlayerSession, day: dt.date, what: str) -> str:
     """The same for the same player, day and thing."""
-    whose = sha256(f"{desk.plan.player}\x1f{desk.who.instrument.name}\x1f{what}".encode()).hexdigest()[:12]
+    whose = sha256(
+        f"{session.plan.player}\x1f{session.player.instrument.name}\x1f{what}".encode()
+    ).hexdigest()[:12]
     return f"{day.isoformat()}-{whose}@scalewright"

@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import lcm
 
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_row import Dressing, Strokes
 from generator.errors import DoesNotFitError
 from generator.exercise.articulation import check_suits, suits
@@ -17,10 +18,10 @@ from generator.exercise.build import Player, per_beat
 from generator.exercise.records import Exercise, Tempo
 from generator.exercise.request import EVERY, Request
 from generator.exercise.tempo import MARKS, beat_value
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.phrase.read import FASTEST, SLOWEST, parse
 from generator.phrase.vocabulary import UNIT_NAMES
-from generator.practice.repertoire import Entry
+from generator.practice.repertoire import KeptExercise
 from generator.rotation import EventTuple
 from generator.theory.duration import Value
 from generator.theory.pitch import NoteName
@@ -72,11 +73,11 @@ def last_tempo(dressing: Dressing, past: Past) -> int | None:
     return max((mark for mark in MARKS if mark < tempo), default=tempo)
 
 
-def dress(
-    entry: Entry,
+def next_exercise(
+    entry: KeptExercise,
     dressing: Dressing,
     past: Past,
-    who: Player,
+    player: Player,
     tempo: int | None,
     syllables: tuple[str, ...] = (),
 ) -> Exercise:
@@ -86,35 +87,35 @@ def dress(
         entry: which.
         dressing: what it wears in turn.
         past: how often it was played.
-        who: for whom.
+        player: for whom.
         tempo: where the row of tempi begins, or None to leave it to the player.
         syllables: a player's own tonguing syllables.
 
     Raises:
         DoesNotFitError: it does not fit the player, not even bare.
     """
-    bare = parse(entry.name, studio.catalogue())
+    bare = parse(entry.name, shared_catalogue())
     if entry.tonics:
         names = entry.tonics.split()
         bare = replace(bare, keys=(NoteName.parse(names[past.plays % len(names)]),))
-    for worn in _in_turn(bare, dressing, past.plays, who):
+    for worn in _in_turn(bare, dressing, past.plays, player):
         try:
-            return studio.build_single(_with_tempo(worn, dressing, tempo), who, syllables=syllables)
+            return expand.build_single(_with_tempo(worn, dressing, tempo), player, syllables=syllables)
         except DoesNotFitError:
             continue
-    return studio.build_single(_with_tempo(bare, dressing, tempo), who, syllables=syllables)
+    return expand.build_single(_with_tempo(bare, dressing, tempo), player, syllables=syllables)
 
 
-def _in_turn(bare: Request, dressing: Dressing, turn: int, who: Player) -> Iterator[Request]:
+def _in_turn(bare: Request, dressing: Dressing, turn: int, player: Player) -> Iterator[Request]:
     """The request as it is worn on this turn, then as on the next ones, in case it makes no sense."""
-    if bare.form in studio.catalogue().routines.names():
+    if bare.form in shared_catalogue().routines.names():
         return
     rhythms = _rhythms(dressing)
     for now in range(turn, turn + len(rhythms) * max(1, len(dressing.articulations))):
         round_trip = lcm(len(rhythms), max(1, len(dressing.articulations)))
         rhythm = rhythms[(now + now // round_trip) % len(rhythms)]
         framed = replace(bare, rhythm=rhythm, metre=dressing.metre)
-        strokes = _strokes(framed, dressing.articulations, who)
+        strokes = _strokes(framed, dressing.articulations, player)
         up, down = strokes[now % len(strokes)]
         yield replace(framed, articulation=up, articulation_down=down)
 
@@ -122,28 +123,28 @@ def _in_turn(bare: Request, dressing: Dressing, turn: int, who: Player) -> Itera
 def _rhythms(dressing: Dressing) -> tuple[str, ...]:
     if EVERY not in dressing.rhythms:
         return dressing.rhythms or ("",)
-    rows = studio.catalogue().rhythms.rows
+    rows = shared_catalogue().rhythms.rows
     return tuple(row.name for row in rows if not any(slot.tie or slot.rest for slot in row.cell))
 
 
-def _strokes(framed: Request, asked: Sequence[Strokes], who: Player) -> list[Strokes]:
+def _strokes(framed: Request, asked: Sequence[Strokes], player: Player) -> list[Strokes]:
     """The articulations that suit the rhythm and the instrument, or none."""
-    rows = studio.catalogue().articulations
+    rows = shared_catalogue().articulations
     found: list[Strokes] = []
     for up, down in asked:
         if up == EVERY:
-            beat = per_beat(studio.recipe(framed).rhythm)
-            found += [(row.name, down) for row in rows.rows if suits(row, beat, who.instrument.wind)]
-        elif _suit(replace(framed, articulation=up, articulation_down=down), who):
+            beat = per_beat(expand.recipe(framed).rhythm)
+            found += [(row.name, down) for row in rows.rows if suits(row, beat, player.instrument.wind)]
+        elif _suit(replace(framed, articulation=up, articulation_down=down), player):
             found.append((up, down))
     return found or [("", "")]
 
 
-def _suit(request: Request, who: Player) -> bool:
+def _suit(request: Request, player: Player) -> bool:
     try:
-        recipe = studio.recipe(request)
+        recipe = expand.recipe(request)
         for row in (recipe.up, recipe.down):
-            check_suits(row, per_beat(recipe.rhythm), recipe.rhythm.name, who.instrument.wind)
+            check_suits(row, per_beat(recipe.rhythm), recipe.rhythm.name, player.instrument.wind)
     except DoesNotFitError:
         return False
     return True
@@ -158,7 +159,7 @@ def _with_tempo(request: Request, dressing: Dressing, tempo: int | None) -> Requ
 
 
 def _beat(request: Request) -> Value:
-    if request.form in studio.catalogue().routines.names():
-        row = studio.catalogue().rhythms.find(studio.catalogue().routines.find(request.form).rhythm)
+    if request.form in shared_catalogue().routines.names():
+        row = shared_catalogue().rhythms.find(shared_catalogue().routines.find(request.form).rhythm)
         return beat_value(row.metre)
-    return beat_value(studio.recipe(request).rhythm.metre)
+    return beat_value(expand.recipe(request).rhythm.metre)

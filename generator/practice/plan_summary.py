@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from generator.practice.player_session import Desk
+from generator.practice.player_session import PlayerSession
 from generator.practice.words import days_words, minutes_words
 from generator.practice_log import PracticeLog
 from generator.rotation import (
@@ -23,7 +23,7 @@ _OFFERS = (28, 21, 14, 10, 7)
 
 
 @dataclass(frozen=True, slots=True)
-class Survey:
+class PlanSummary:
     """A plan in figures.
 
     Attributes:
@@ -41,25 +41,25 @@ class Survey:
     offers: tuple[tuple[int, int], ...]
 
 
-def survey(desk: Desk, day: dt.date) -> Survey:
+def summarize(session: PlayerSession, day: dt.date) -> PlanSummary:
     """Look a plan over; the log is read and not changed.
 
     Raises:
         OutputError: the log cannot be read.
     """
-    items = desk.repertoire.items(day)
+    items = session.repertoire.items(day)
     events: list[EventTuple] = []
-    if desk.home.log.exists():
-        with PracticeLog.open(desk.home.log) as log:
-            events = log.events(until=day, instrument=desk.who.instrument.name)
-    plan = desk.plan
+    if session.home.log.exists():
+        with PracticeLog.open(session.home.log) as log:
+            events = log.events(until=day, instrument=session.player.instrument.name)
+    plan = session.plan
     sheet = plan_sheet(
         items,
         events,
         day,
         plan.minutes,
         share=plan.share,
-        lists=desk.repertoire.lists(),
+        lists=session.repertoire.lists(),
         wished=plan.longest_wait,
     )
     lengths = lengths_of(item.minutes for item in items)
@@ -68,8 +68,8 @@ def survey(desk: Desk, day: dt.date) -> Survey:
         (days, minutes_with_rest(minutes_needed(lengths, days, plan.share)))
         for days in sorted(set(wanted), reverse=True)
     ]
-    return Survey(
-        tuple(_kinds(desk, {item.name for item in items})),
+    return PlanSummary(
+        tuple(_kinds(session, {item.name for item in items})),
         len(items),
         sum(item.minutes for item in items),
         sheet,
@@ -77,11 +77,11 @@ def survey(desk: Desk, day: dt.date) -> Survey:
     )
 
 
-def _kinds(desk: Desk, here: set[str]) -> Iterator[tuple[str, int, int]]:
+def _kinds(session: PlayerSession, here: set[str]) -> Iterator[tuple[str, int, int]]:
     """Exercises of one kind together: the phrase with its key left open."""
     counts: Counter[str] = Counter()
     minutes: Counter[str] = Counter()
-    for entry in desk.repertoire.entries:
+    for entry in session.repertoire.entries:
         if entry.name in here:
             kind = _kind(entry.name, entry.tonics)
             counts[kind] += 1
@@ -101,18 +101,18 @@ def _kind(name: str, tonics: str) -> str:
     return f"{head.partition(' ')[2]}{comma}{rest}"
 
 
-def survey_lines(found: Survey, desk: Desk) -> Iterator[str]:
-    """The survey in sentences."""
-    who, plan, sheet = desk.who, desk.plan, found.sheet
-    source = str(desk.path) if desk.path else "the starter plan"
+def summary_lines(found: PlanSummary, session: PlayerSession) -> Iterator[str]:
+    """The summary in sentences."""
+    player, plan, sheet = session.player, session.plan, found.sheet
+    source = str(session.path) if session.path else "the starter plan"
     whose = f"{plan.player}, " if plan.player else ""
-    yield f"{source}: {whose}{who.instrument.name}, {who.level}: {who.compass.words}"
+    yield f"{source}: {whose}{player.instrument.name}, {player.level}: {player.compass.words}"
     width = max((len(kind) for kind, _, _ in found.kinds), default=0)
     for kind, count, minutes in found.kinds:
         yield f"  {kind:<{width}}  {count:>3}  {minutes_words(minutes):>12}"
-    for one in desk.repertoire.dated:
+    for one in session.repertoire.dated:
         yield f"  {one.name}: {len(one.names)} exercises for {one.day}"
-    for phrase, reason in desk.repertoire.unfit:
+    for phrase, reason in session.repertoire.unfit:
         yield f"  left out: {phrase}: {reason}"
     rest = rest_minutes(plan.minutes)
     yield (

@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from generator.errors import RequestError, shown
-from generator.practice.sheet_record import SheetRow, StoredSheet, latest_sheet, sheet_called
+from generator.practice.sheet_record import SheetRecord, SheetRow, latest_sheet, sheet_called
 from generator.practice_log import Entry, Kind, PracticeLog
 
 FINE = 3
@@ -64,7 +64,7 @@ class Undone:
     numbers: tuple[int, ...]
 
 
-def find_sheet(log: PracticeLog, code: str | None, today: dt.date, instrument: str | None) -> StoredSheet:
+def find_sheet(log: PracticeLog, code: str | None, today: dt.date, instrument: str | None) -> SheetRecord:
     """The sheet with a code, or the one printed last.
 
     Raises:
@@ -83,7 +83,7 @@ def find_sheet(log: PracticeLog, code: str | None, today: dt.date, instrument: s
     return sheet
 
 
-def numbers_of(words: Sequence[str], sheet: StoredSheet) -> tuple[int, ...]:
+def numbers_of(words: Sequence[str], sheet: SheetRecord) -> tuple[int, ...]:
     """The numbers that ``all`` or ``1 2 5-7`` mean, each once, in order.
 
     Raises:
@@ -107,7 +107,7 @@ def numbers_of(words: Sequence[str], sheet: StoredSheet) -> tuple[int, ...]:
     return tuple(sorted(found))
 
 
-def shared_out(minutes: int, numbers: Sequence[int], sheet: StoredSheet) -> dict[int, int]:
+def shared_out(minutes: int, numbers: Sequence[int], sheet: SheetRecord) -> dict[int, int]:
     """Minutes for several exercises together, shared out as the sheet plans them; whole minutes, the sum kept."""
     planned = [sheet.rows[number - 1].minutes for number in numbers]
     total, before, given = sum(planned), 0, {}
@@ -118,7 +118,7 @@ def shared_out(minutes: int, numbers: Sequence[int], sheet: StoredSheet) -> dict
 
 
 def note_played(
-    log: PracticeLog, sheet: StoredSheet, said: Mapping[int, Said], day: dt.date, recorded_at: str
+    log: PracticeLog, sheet: SheetRecord, said: Mapping[int, Said], day: dt.date, recorded_at: str
 ) -> Noted:
     """Note what was played.
 
@@ -162,7 +162,7 @@ def note_played(
     return Noted(tuple(new), tuple(changed), tuple(same), tuple(reached))
 
 
-def _known(log: PracticeLog, sheet: StoredSheet, day: dt.date) -> dict[int, list[tuple[Entry, bool]]]:
+def _known(log: PracticeLog, sheet: SheetRecord, day: dt.date) -> dict[int, list[tuple[Entry, bool]]]:
     """Every play of a sheet noted for a day, by number, and whether it was taken back."""
     whole = log.entries(since=day, until=day, kinds=(Kind.PLAY,), taken_back=True)
     standing = {entry.uid for entry in log.entries(since=day, until=day, kinds=(Kind.PLAY,))}
@@ -180,7 +180,7 @@ def _number(entry: Entry) -> int:
 
 
 def _entry(
-    sheet: StoredSheet,
+    sheet: SheetRecord,
     number: int,
     said: Said,
     before: Entry | None,

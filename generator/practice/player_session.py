@@ -4,6 +4,8 @@ from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
 
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.marked_file import HEAD, MarkedFile
 from generator.documents.plan import ListRow, Plan
 from generator.documents.plan_file import read_plan
@@ -15,7 +17,6 @@ from generator.exercise.build import Player
 from generator.exercise.request import Request
 from generator.files.home import Home
 from generator.files.resources import data_folder
-from generator.phrase import expand as studio
 from generator.practice.repertoire import Columns, DatedNames, Gathering, Repertoire, Wanted
 from generator.practice.repertoire_cache import recall, remember
 
@@ -23,7 +24,7 @@ STARTER = "starter-plan.toml"
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class PlayerOptions:
     """What the command line says about the player.
 
     Attributes:
@@ -44,14 +45,14 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
+class PlayerSession:
     """Everything of one player.
 
     Attributes:
         home: where the log is.
         path: the plan file, or None for the starter plan.
         plan: what it says.
-        who: the player.
+        player: the player.
         repertoire: the list that is kept alive.
         guessed: the instrument was named by nobody.
     """
@@ -59,7 +60,7 @@ class Desk:
     home: Home
     path: Path | None
     plan: Plan
-    who: Player
+    player: Player
     repertoire: Repertoire
     guessed: bool = False
 
@@ -74,7 +75,7 @@ def lists_folder() -> Path:
     return data_folder("shared") / "lists"
 
 
-def open_desk(home: Home, asked: Asked, here: Path) -> Desk:
+def open_session(home: Home, asked: PlayerOptions, here: Path) -> PlayerSession:
     """Read the plan and spell it out for the player.
 
     Args:
@@ -89,42 +90,42 @@ def open_desk(home: Home, asked: Asked, here: Path) -> Desk:
     """
     path = home.plan_file(asked.plan, here)
     source = path or starter_file()
-    plan, head = read_plan(source, studio.catalogue(), rows=False)
-    who = _player(plan, head, asked)
+    plan, head = read_plan(source, shared_catalogue(), rows=False)
+    player = _player(plan, head, asked)
     guessed = not (asked.instrument or plan.instrument)
-    key = _key(source, plan, who)
-    place = home.cache / f"list-{sha256(f'{source} {who.instrument.name}'.encode()).hexdigest()[:12]}.json"
+    key = _key(source, plan, player)
+    place = home.cache / f"list-{sha256(f'{source} {player.instrument.name}'.encode()).hexdigest()[:12]}.json"
     repertoire = recall(place, key)
     if repertoire is None:
-        whole, file = read_plan(source, studio.catalogue())
+        whole, file = read_plan(source, shared_catalogue())
         _player(whole, file, asked)  # for its mistakes
-        strict = path is not None and who.instrument.name == plan.instrument
-        repertoire = _spell_out(whole, file, who, strict=strict)
+        strict = path is not None and player.instrument.name == plan.instrument
+        repertoire = _spell_out(whole, file, player, strict=strict)
         file.refuse()
         remember(place, key, repertoire)
     head.refuse()
-    return Desk(home, path, plan, who, repertoire, guessed)
+    return PlayerSession(home, path, plan, player, repertoire, guessed)
 
 
-def _player(plan: Plan, file: MarkedFile, asked: Asked) -> Player:
+def _player(plan: Plan, file: MarkedFile, asked: PlayerOptions) -> Player:
     """The player by command line and plan; another instrument takes nothing of the plan's level and range."""
     name = asked.instrument or plan.instrument or asked.fallback
-    own = studio.catalogue().instruments.find(name).name == (plan.instrument or asked.fallback)
+    own = shared_catalogue().instruments.find(name).name == (plan.instrument or asked.fallback)
     level = asked.level or (plan.level if own else "") or "standard"
     if asked.low or asked.high or asked.level or not own:
         # A level asked for today wins over the plan's own range.
-        return studio.player(name, level, asked.low, asked.high)
+        return player_named(name, level, asked.low, asked.high)
     try:
-        return studio.player(name, level, plan.low or None, plan.high or None)
+        return player_named(name, level, plan.low or None, plan.high or None)
     except RequestError as error:
         field = "low" if plan.low else "high"
         file.fault(HEAD, field, f"{field}: {error}")
-        return studio.player(name, level)
+        return player_named(name, level)
 
 
-def _spell_out(plan: Plan, file: MarkedFile, who: Player, *, strict: bool) -> Repertoire:
+def _spell_out(plan: Plan, file: MarkedFile, player: Player, *, strict: bool) -> Repertoire:
     """The list of a plan; what the instrument cannot carry is a mistake in a plan written for it."""
-    gathering = Gathering(who)
+    gathering = Gathering(player)
     dated: list[DatedNames] = []
     for keep in plan.keeps:
         _add(gathering, Wanted(keep, plan.names), file, keep.line, strict=strict)
@@ -135,7 +136,7 @@ def _spell_out(plan: Plan, file: MarkedFile, who: Player, *, strict: bool) -> Re
     entries, dressings = tuple(gathering.entries.values()), tuple(gathering.dressings)
     mark = sha256(repr((entries, dressings, dated)).encode()).hexdigest()[:16]
     columns = Columns.of(entries)
-    return Repertoire(who.instrument.name, columns, dressings, tuple(dated), tuple(gathering.unfit), mark)
+    return Repertoire(player.instrument.name, columns, dressings, tuple(dated), tuple(gathering.unfit), mark)
 
 
 def _add(gathering: Gathering, row: Wanted, file: MarkedFile, line: int, *, strict: bool) -> tuple[str, ...]:
@@ -154,8 +155,8 @@ def _listed(
 ) -> tuple[str, ...]:
     """The exercises of a required list, which stay on the list up to its date."""
     try:
-        required = read_list(find_list(row.name, lists_folder(), file.path.parent), studio.catalogue())
-        wanted = keeps_of(required, gathering.who)
+        required = read_list(find_list(row.name, lists_folder(), file.path.parent), shared_catalogue())
+        wanted = keeps_of(required, gathering.player)
     except DoesNotFitError as error:
         if strict:
             file.fault_at(row.line, f"name: {error}")
@@ -173,7 +174,7 @@ def _listed(
     return tuple(dict.fromkeys(names))
 
 
-def keeps_of(required: RequiredList, who: Player) -> list[Wanted]:
+def keeps_of(required: RequiredList, player: Player) -> list[Wanted]:
     """A required list as rows of a plan; the tempo it asks for is the goal.
 
     Raises:
@@ -181,10 +182,10 @@ def keeps_of(required: RequiredList, who: Player) -> list[Wanted]:
     """
     return [
         Wanted(
-            _keep(item.request_for(who.instrument.name), item.phrase, item.articulations),
+            _keep(item.request_for(player.instrument.name), item.phrase, item.articulations),
             complete=item.complete,
         )
-        for item in required.items_for(who.instrument)
+        for item in required.items_for(player.instrument)
     ]
 
 
@@ -197,7 +198,7 @@ def _short(name: str) -> str:
     return Path(name).name.removesuffix(".toml").replace("-", " ").replace("_", " ")
 
 
-def _key(source: Path, plan: Plan, who: Player) -> str:
+def _key(source: Path, plan: Plan, player: Player) -> str:
     """Changes when anything that the list comes from does."""
     shared = data_folder("shared")
     digest = sha256()
@@ -206,7 +207,7 @@ def _key(source: Path, plan: Plan, who: Player) -> str:
     for path in sorted((*shared.glob("*.toml"), *shared.glob("lists/*.toml"))):
         stat = path.stat()
         digest.update(f"{path.name} {stat.st_size} {stat.st_mtime_ns}".encode())
-    digest.update(f"{who.instrument.name} {who.compass.words} {plan.instrument}".encode())
+    digest.update(f"{player.instrument.name} {player.compass.words} {plan.instrument}".encode())
     return digest.hexdigest()
 
 

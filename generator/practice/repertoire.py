@@ -9,15 +9,16 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan import KeyNames
 from generator.documents.plan_row import Dressing, Keep, merged
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player, written_tonic
 from generator.exercise.request import Request
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.phrase.write import canonical
-from generator.practice.duration_estimate import Measure, measure
-from generator.rotation import DatedList, Roll
+from generator.practice.duration_estimate import DurationEstimate, estimate
+from generator.rotation import DatedList, ItemTable
 from generator.theory.form import Form
 from generator.theory.key import both_names, circle_place, usual_name
 from generator.theory.pitch import NoteName
@@ -29,7 +30,7 @@ _DOZEN_STEP, _FIGURE_STEP = 4, 2
 _FIRST = 3  # so that a new list begins with C major
 
 
-class Entry(NamedTuple):
+class KeptExercise(NamedTuple):
     """One exercise of the list.
 
     Attributes:
@@ -54,7 +55,7 @@ class Entry(NamedTuple):
 
 
 class Columns(NamedTuple):
-    """The exercises of a list in columns, see `Entry`; a large list is kept and read faster so."""
+    """The exercises of a list in columns, see `KeptExercise`; a large list is kept and read faster so."""
 
     names: tuple[str, ...] = ()
     minutes: tuple[int, ...] = ()
@@ -66,7 +67,7 @@ class Columns(NamedTuple):
     tonics: tuple[str, ...] = ()
 
     @classmethod
-    def of(cls, entries: Iterable[Entry]) -> "Columns":
+    def of(cls, entries: Iterable[KeptExercise]) -> "Columns":
         """The columns of some entries."""
         return cls(*zip(*entries, strict=True))
 
@@ -101,14 +102,14 @@ class Repertoire:
     mark: str = ""
 
     @property
-    def entries(self) -> tuple[Entry, ...]:
+    def entries(self) -> tuple[KeptExercise, ...]:
         """The exercises as records, made anew each time."""
-        return tuple(map(Entry._make, zip(*self.columns, strict=True)))
+        return tuple(map(KeptExercise._make, zip(*self.columns, strict=True)))
 
-    def called(self, names: Collection[str]) -> dict[str, Entry]:
+    def called(self, names: Collection[str]) -> dict[str, KeptExercise]:
         """Some exercises by their names."""
         places = [place for place, name in enumerate(self.columns.names) if name in names]
-        rows = (Entry._make(column[place] for column in self.columns) for place in places)
+        rows = (KeptExercise._make(column[place] for column in self.columns) for place in places)
         return {entry.name: entry for entry in rows}
 
     def item_id(self, name: str) -> str:
@@ -119,7 +120,7 @@ class Repertoire:
         """The phrase of an id."""
         return item_id.removeprefix(f"{self.instrument}: ")
 
-    def items(self, day: dt.date) -> Roll:
+    def items(self, day: dt.date) -> ItemTable:
         """The list as it stands on a day.
 
         Raises:
@@ -129,7 +130,7 @@ class Repertoire:
         every = [dressing.every for dressing in self.dressings]
         goals = [dressing.goal for dressing in self.dressings]
         names, minutes, keys, catalogues, worn, heavy, until, _ = self.columns
-        roll = Roll(
+        roll = ItemTable(
             tuple([before + name for name in names]),
             minutes,
             keys,
@@ -171,11 +172,11 @@ class Gathering:
     """Collects entries; rows that keep the same exercise are put together.
 
     Attributes:
-        who: the player.
+        player: the player.
     """
 
-    who: Player
-    entries: dict[str, Entry] = field(default_factory=dict)
+    player: Player
+    entries: dict[str, KeptExercise] = field(default_factory=dict)
     dressings: dict[Dressing, int] = field(default_factory=dict)
     unfit: list[tuple[str, str]] = field(default_factory=list)
 
@@ -190,13 +191,13 @@ class Gathering:
         """
         names: list[str] = []
         reasons: list[tuple[str, str]] = []
-        for single in studio.singles(row.keep.request):
+        for single in expand.singles(row.keep.request):
             try:
                 bare, measured, tonics = self._written(single, row)
             except DoesNotFitError as error:
-                reasons.append((canonical(single, studio.catalogue()), str(error)))
+                reasons.append((canonical(single, shared_catalogue()), str(error)))
                 continue
-            name = canonical(bare, studio.catalogue())
+            name = canonical(bare, shared_catalogue())
             self._put(name, bare, measured, tonics, row)
             names.append(name)
         if not names:
@@ -204,13 +205,13 @@ class Gathering:
         self.unfit += reasons
         return tuple(dict.fromkeys(names))
 
-    def _written(self, single: Request, row: Wanted) -> tuple[Request, Measure, tuple[str, ...]]:
+    def _written(self, single: Request, row: Wanted) -> tuple[Request, DurationEstimate, tuple[str, ...]]:
         """The exercise under the usual name of its written key, its measures, and the names it is read under."""
-        catalogue = studio.catalogue()
+        catalogue = shared_catalogue()
         if single.form in catalogue.routines.names():
-            return single, measure(single, row.keep.dressing, self.who), ()
+            return single, estimate(single, row.keep.dressing, self.player), ()
         form = catalogue.forms.find(single.form)
-        tonic = written_tonic(single, form, self.who.instrument)
+        tonic = written_tonic(single, form, self.player.instrument)
         open_names = row.keep.request.key_set is not None and row.keep.request.names == "usual"
         spelled = _names_read(tonic, form, row.names) if open_names else (tonic,)
         written = replace(single, keys=(spelled[0],), concert=False)
@@ -218,15 +219,17 @@ class Gathering:
         usual = _usual(tonic, form)
         return replace(written, keys=(usual,)), measured, tuple(one.name for one in spelled)
 
-    def _measured(self, written: Request, row: Wanted) -> tuple[Measure, Request]:
+    def _measured(self, written: Request, row: Wanted) -> tuple[DurationEstimate, Request]:
         if row.complete:
             try:
-                return measure(written, row.keep.dressing, self.who, exact=True), written
+                return estimate(written, row.keep.dressing, self.player, exact=True), written
             except DoesNotFitError:
                 written = replace(written, span="one octave")
-        return measure(written, row.keep.dressing, self.who), written
+        return estimate(written, row.keep.dressing, self.player), written
 
-    def _put(self, name: str, bare: Request, measured: Measure, tonics: tuple[str, ...], row: Wanted) -> None:
+    def _put(
+        self, name: str, bare: Request, measured: DurationEstimate, tonics: tuple[str, ...], row: Wanted
+    ) -> None:
         dressing = row.keep.dressing
         until = row.until
         heavy = measured.heavy if dressing.heavy is None else dressing.heavy
@@ -240,7 +243,7 @@ class Gathering:
             minutes, heavy = max(minutes, known.minutes), heavy or known.heavy
         number = self.dressings.setdefault(dressing, len(self.dressings))
         key, place = _places(bare)
-        self.entries[name] = Entry(name, minutes, key, place, number, heavy, until, " ".join(tonics))
+        self.entries[name] = KeptExercise(name, minutes, key, place, number, heavy, until, " ".join(tonics))
 
 
 def _names_read(tonic: NoteName, form: Form, names: KeyNames) -> tuple[NoteName, ...]:
@@ -259,7 +262,7 @@ def _places(bare: Request) -> tuple[int | None, int]:
     The places of each kind of exercise run through the keys, shifted from kind to kind, so that a new list is met
     in mixed kinds and mixed keys rather than one kind at a time. They depend on the exercise alone.
     """
-    catalogue = studio.catalogue()
+    catalogue = shared_catalogue()
     if bare.form in catalogue.routines.names():
         return None, catalogue.routines.find(bare.form).catalogue % _CLASSES
     form = catalogue.forms.find(bare.form)

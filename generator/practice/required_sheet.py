@@ -5,22 +5,23 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
 
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_row import Dressing
 from generator.documents.required_file import read_list
 from generator.documents.required_list import WARNING, RequiredItem, RequiredList, find_list, list_names
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.build import Player
 from generator.exercise.request import Request
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.phrase.write import canonical
-from generator.practice.duration_estimate import measure
+from generator.practice.duration_estimate import estimate
 from generator.practice.player_session import lists_folder
 
 _BARE = Dressing()
 
 
 @dataclass(frozen=True, slots=True)
-class Listed:
+class RequiredSheet:
     """A list, or a draw from it, for one player.
 
     Attributes:
@@ -41,15 +42,17 @@ class Listed:
 def every_list() -> list[RequiredList]:
     """The program's own required lists, by name."""
     folder = lists_folder()
-    return [read_list(folder / f"{name}.toml", studio.catalogue()) for name in list_names(folder)]
+    return [read_list(folder / f"{name}.toml", shared_catalogue()) for name in list_names(folder)]
 
 
-def listed(name: str, who: Player, here: Path, draw: int = 0, chance: Random | None = None) -> Listed:
+def required_sheet(
+    name: str, player: Player, here: Path, draw: int = 0, chance: Random | None = None
+) -> RequiredSheet:
     """What a list asks of a player.
 
     Args:
         name: of a list, or the path of a file.
-        who: the player.
+        player: the player.
         here: the current folder.
         draw: how many exercises to draw; 0 takes all, in the order of the list.
         chance: for the draw.
@@ -58,16 +61,16 @@ def listed(name: str, who: Player, here: Path, draw: int = 0, chance: Random | N
         RequestError: no such list, it is not for the instrument, nothing of it fits, or it is shorter than the draw.
         BadFileError: the file has mistakes.
     """
-    required = read_list(find_list(name, lists_folder(), here), studio.catalogue())
-    singles, refused = _singles(required, who)
+    required = read_list(find_list(name, lists_folder(), here), shared_catalogue())
+    singles, refused = _singles(required, player)
     if draw > len(singles):
         raise RequestError(f"{required.title} has {len(singles)} exercises; {draw} cannot be drawn")
     if draw and chance is not None:
         drawn = chance.sample(range(len(singles)), draw)
         singles = [singles[place] for place in (sorted(drawn) if required.ordered else drawn)]
-    phrases = tuple(canonical(_worn(single, item, chance), studio.catalogue()) for single, item in singles)
+    phrases = tuple(canonical(_worn(single, item, chance), shared_catalogue()) for single, item in singles)
     items = [item for _, item in singles]
-    return Listed(
+    return RequiredSheet(
         f"Mock draw: {required.title}" if draw else required.title,
         " · ".join(_source(required, items)),
         " ".join(_notes(required, items, drawn=bool(draw))),
@@ -77,31 +80,31 @@ def listed(name: str, who: Player, here: Path, draw: int = 0, chance: Random | N
 
 
 def _singles(
-    required: RequiredList, who: Player
+    required: RequiredList, player: Player
 ) -> tuple[list[tuple[Request, RequiredItem]], list[tuple[str, str]]]:
     """Each exercise by itself; complete octaves come down to one where the instrument has no more."""
     found: list[tuple[Request, RequiredItem]] = []
     refused: list[tuple[str, str]] = []
-    for item in required.items_for(who.instrument):
-        for single in studio.singles(item.request_for(who.instrument.name)):
+    for item in required.items_for(player.instrument):
+        for single in expand.singles(item.request_for(player.instrument.name)):
             try:
-                found.append((_fitting(single, item, who), item))
+                found.append((_fitting(single, item, player), item))
             except DoesNotFitError as error:
-                refused.append((canonical(single, studio.catalogue()), str(error)))
+                refused.append((canonical(single, shared_catalogue()), str(error)))
     if not found:
         raise DoesNotFitError(refused[-1][1])
     return found, refused
 
 
-def _fitting(single: Request, item: RequiredItem, who: Player) -> Request:
+def _fitting(single: Request, item: RequiredItem, player: Player) -> Request:
     if item.complete:
         try:
-            measure(single, _BARE, who, exact=True)
+            estimate(single, _BARE, player, exact=True)
         except DoesNotFitError:
             single = replace(single, span="one octave")
         else:
             return single
-    measure(single, _BARE, who)
+    estimate(single, _BARE, player)
     return single
 
 

@@ -21,7 +21,7 @@ LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 _CYCLE = len(LETTERS) ** 2  # days after which the first two letters come again
 _CYCLES_KEPT = 5
 _LARGEST = 10**9  # a number beyond it is none of ours
-_Record = TypeVar("_Record", "SheetRow", "StoredSheet")
+_Record = TypeVar("_Record", "SheetRow", "SheetRecord")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,7 @@ class SheetRow:
 
 
 @dataclass(frozen=True, slots=True)
-class StoredSheet:
+class SheetRecord:
     """One sheet.
 
     Attributes:
@@ -105,7 +105,7 @@ class StoredSheet:
         )
 
     @classmethod
-    def of(cls, entry: Entry) -> "StoredSheet":
+    def of(cls, entry: Entry) -> "SheetRecord":
         """The sheet of an entry; fields that a newer program added are passed over.
 
         Raises:
@@ -147,7 +147,7 @@ def check_sheet(entry: Entry) -> None:
         RequestError: it is one and cannot.
     """
     if entry.kind is Kind.SHEET:
-        StoredSheet.of(entry)
+        SheetRecord.of(entry)
 
 
 def day_letters(day: dt.date) -> str:
@@ -166,13 +166,13 @@ def code_for(day: dt.date, parts: Sequence[object], taken: Sequence[str] = ()) -
     raise RequestError(f"there is no code left for another sheet on {day}")
 
 
-def sheets_of(log: PracticeLog, day: dt.date, instrument: str | None) -> list[StoredSheet]:
+def sheets_of(log: PracticeLog, day: dt.date, instrument: str | None) -> list[SheetRecord]:
     """The sheets of one day, in the order of saving."""
     entries = log.entries(since=day, until=day, kinds=(Kind.SHEET,), instrument=instrument)
-    return [StoredSheet.of(entry) for entry in entries]
+    return [SheetRecord.of(entry) for entry in entries]
 
 
-def sheet_called(log: PracticeLog, code: str, until: dt.date) -> StoredSheet | None:
+def sheet_called(log: PracticeLog, code: str, until: dt.date) -> SheetRecord | None:
     """The newest sheet with a code, whose first letters say on which days to look.
 
     Args:
@@ -192,7 +192,7 @@ def sheet_called(log: PracticeLog, code: str, until: dt.date) -> StoredSheet | N
     return None
 
 
-def latest_sheet(log: PracticeLog, instrument: str | None) -> StoredSheet | None:
+def latest_sheet(log: PracticeLog, instrument: str | None) -> SheetRecord | None:
     """The sheet printed last."""
     entry = log.last(kind=Kind.SHEET, instrument=instrument)
-    return StoredSheet.of(entry) if entry else None
+    return SheetRecord.of(entry) if entry else None

@@ -11,20 +11,22 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
+from generator.catalogue.players import player_named
 from generator.catalogue.rows import LEVELS
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan import Plan
 from generator.errors import RequestError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.practice.bygone import Reading, read_log
 from generator.practice.changes import played_on, record_changes
-from generator.practice.next_dressing import Past, dress, last_tempo, pasts
-from generator.practice.player_session import Desk
-from generator.practice.repertoire import Entry as Kept
-from generator.practice.sheet_record import SheetRow, StoredSheet, code_for, sheets_of
+from generator.practice.next_dressing import Past, last_tempo, next_exercise, pasts
+from generator.practice.player_session import PlayerSession
+from generator.practice.repertoire import KeptExercise
+from generator.practice.sheet_record import SheetRecord, SheetRow, code_for, sheets_of
 from generator.practice.words import sheet_order, told_reason
 from generator.practice_log import PracticeLog, utc_text
 from generator.publish import sheet as printing
@@ -34,7 +36,7 @@ from generator.rotation import (
     EventTuple,
     Item,
     Lane,
-    Note,
+    Remark,
     Settled,
     Topic,
     plan_sheet,
@@ -42,7 +44,7 @@ from generator.rotation import (
 
 
 @dataclass(frozen=True, slots=True)
-class Morning:
+class DayRequest:
     """When and what is asked.
 
     Attributes:
@@ -66,96 +68,96 @@ class Morning:
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class TodaysPage:
     """A sheet ready to print.
 
     Attributes:
         sheet: as the log keeps it.
-        who: for whom, at the level it was made for.
+        player: for whom, at the level it was made for.
         exercises: in order.
         again: it was made earlier.
         unfit: phrase and reason of what the instrument or level cannot carry.
     """
 
-    sheet: StoredSheet
-    who: Player
+    sheet: SheetRecord
+    player: Player
     exercises: tuple[Exercise, ...]
     again: bool
     unfit: tuple[tuple[str, str], ...] = ()
 
-    def content(self, plan: Plan, order: printing.Order) -> printing.Content:
+    def content(self, plan: Plan, order: printing.SheetOrder) -> printing.PrintContent:
         """The page for the printer, its words filled in."""
-        return printing.Content(self.who, self.exercises, sheet_order(self.sheet, plan, order))
+        return printing.PrintContent(self.player, self.exercises, sheet_order(self.sheet, plan, order))
 
 
-def todays_page(desk: Desk, morning: Morning) -> Page:
+def todays_page(session: PlayerSession, morning: DayRequest) -> TodaysPage:
     """Choose today's sheet, or take the one that was chosen before, and build its exercises.
 
     Raises:
         RequestError: there is nothing to play, with the reason.
         OutputError: the log cannot be read or written.
     """
-    with PracticeLog.open(desk.home.log) as log:
-        mark = _mark(desk, morning)
+    with PracticeLog.open(session.home.log) as log:
+        mark = _mark(session, morning)
         before = sheets_of(log, morning.day, None)
         kept = morning.day < morning.clock and not morning.otherwise
         for sheet in reversed(before):
-            same = (sheet.instrument, sheet.number) == (desk.who.instrument.name, morning.number)
+            same = (sheet.instrument, sheet.number) == (session.player.instrument.name, morning.number)
             if same and (kept or sheet.mark == mark):
-                who = _player(sheet)
-                return Page(sheet, who, _rebuilt(sheet, who, desk.plan.syllables), again=True)
-        sheet, exercises = _chosen(desk, morning, log, before, mark)
+                player = _player(sheet)
+                return TodaysPage(sheet, player, _rebuilt(sheet, player, session.plan.syllables), again=True)
+        sheet, exercises = _chosen(session, morning, log, before, mark)
         log.append([sheet.entry(utc_text(morning.moment))])
-    return Page(sheet, desk.who, exercises, again=False, unfit=desk.repertoire.unfit)
+    return TodaysPage(sheet, session.player, exercises, again=False, unfit=session.repertoire.unfit)
 
 
-def _player(sheet: StoredSheet) -> Player:
+def _player(sheet: SheetRecord) -> Player:
     """For whom a sheet was made."""
     if sheet.level in LEVELS:
-        return studio.player(sheet.instrument, sheet.level)
-    return studio.player(sheet.instrument, low=sheet.low, high=sheet.high)
+        return player_named(sheet.instrument, sheet.level)
+    return player_named(sheet.instrument, low=sheet.low, high=sheet.high)
 
 
-def _mark(desk: Desk, morning: Morning) -> str:
-    plan = desk.plan
+def _mark(session: PlayerSession, morning: DayRequest) -> str:
+    plan = session.plan
     minutes = morning.minutes or plan.minutes
     together = morning.together or plan.together
-    parts = (desk.repertoire.mark, desk.who.compass.words, minutes, plan.share, plan.names, together)
+    parts = (session.repertoire.mark, session.player.compass.words, minutes, plan.share, plan.names, together)
     return sha256("\x1f".join(map(str, parts)).encode()).hexdigest()[:16]
 
 
-def _rebuilt(sheet: StoredSheet, who: Player, syllables: tuple[str, ...]) -> tuple[Exercise, ...]:
+def _rebuilt(sheet: SheetRecord, player: Player, syllables: tuple[str, ...]) -> tuple[Exercise, ...]:
     """The exercises of a stored sheet, from their phrases."""
-    names = studio.catalogue()
+    names = shared_catalogue()
     return tuple(
-        _with_reason(studio.build_single(parse(row.phrase, names), who, syllables=syllables), row, sheet)
+        _with_reason(expand.build_single(parse(row.phrase, names), player, syllables=syllables), row, sheet)
         for row in sheet.rows
     )
 
 
-def _with_reason(exercise: Exercise, row: SheetRow, sheet: StoredSheet) -> Exercise:
+def _with_reason(exercise: Exercise, row: SheetRow, sheet: SheetRecord) -> Exercise:
     return replace(exercise, reason=told_reason(row, sheet.rows))
 
 
 def _chosen(
-    desk: Desk, morning: Morning, log: PracticeLog, before: Sequence[StoredSheet], mark: str
-) -> tuple[StoredSheet, tuple[Exercise, ...]]:
+    session: PlayerSession, morning: DayRequest, log: PracticeLog, before: Sequence[SheetRecord], mark: str
+) -> tuple[SheetRecord, tuple[Exercise, ...]]:
     """A new sheet.
 
     Args:
-        desk: the player.
+        session: the player.
         morning: what is asked.
         log: the log; what has changed on the list is noted in it.
         before: every sheet of the day so far, of all instruments, for no two may have one code.
         mark: what the sheet is chosen from.
     """
-    instrument = desk.who.instrument.name
-    items = desk.repertoire.items(morning.day)
-    minutes = morning.minutes or desk.plan.minutes
-    reading = read_log(log, desk, items, morning.day, minutes)
+    instrument = session.player.instrument.name
+    items = session.repertoire.items(morning.day)
+    minutes = morning.minutes or session.plan.minutes
+    reading = read_log(log, session, items, morning.day, minutes)
     now = utc_text(morning.moment)
     if record_changes(log, items, reading, morning.day, morning.clock, now, instrument):
-        reading = read_log(log, desk, items, morning.day, minutes)
+        reading = read_log(log, session, items, morning.day, minutes)
     earlier = {
         sheet.number: sheet
         for sheet in before
@@ -164,17 +166,17 @@ def _chosen(
     missing = morning.number - 1 - len(earlier)
     already = {row.item for sheet in earlier.values() for row in sheet.rows} | played_on(reading, morning.day)
     chosen = choose(
-        desk, items, reading.events, morning, number=1 + missing, already=already, start=reading.start
+        session, items, reading.events, morning, number=1 + missing, already=already, start=reading.start
     )
-    rows, exercises = _dressed(desk, chosen, items, log, morning)
-    low, high = desk.who.compass.low.name, desk.who.compass.high.name
-    sheet = StoredSheet(
+    rows, exercises = _dressed(session, chosen, items, log, morning)
+    low, high = session.player.compass.low.name, session.player.compass.high.name
+    sheet = SheetRecord(
         code_for(morning.day, [instrument, morning.number, mark, *rows], [sheet.code for sheet in before]),
         instrument,
         morning.day,
         morning.number,
         mark,
-        desk.who.level,
+        session.player.level,
         low,
         high,
         chosen.playing_minutes + chosen.rest_minutes,
@@ -188,22 +190,22 @@ def _chosen(
 
 
 def _dressed(
-    desk: Desk, chosen: DaySheet, items: Sequence[Item], log: PracticeLog, morning: Morning
+    session: PlayerSession, chosen: DaySheet, items: Sequence[Item], log: PracticeLog, morning: DayRequest
 ) -> tuple[tuple[SheetRow, ...], list[Exercise]]:
     """The rows of a sheet as they are worn today, and their exercises."""
-    together = morning.together or desk.plan.together
-    instrument = desk.who.instrument.name
+    together = morning.together or session.plan.together
+    instrument = session.player.instrument.name
     wanted = {row.item_id for row in chosen.rows}
     if together:
         past = pasts(log.events(instrument=instrument), morning.day.isoformat(), {item.id for item in items})
     else:
         past = pasts(log.events_of(wanted, instrument=instrument), morning.day.isoformat(), wanted)
-    name_of = desk.repertoire.name_of
-    kept = desk.repertoire.called({name_of(row.item_id) for row in chosen.rows})
+    name_of = session.repertoire.name_of
+    kept = session.repertoire.called({name_of(row.item_id) for row in chosen.rows})
     rows: list[SheetRow] = []
     exercises: list[Exercise] = []
     for row in chosen.rows:
-        exercise, goal = _row(kept[name_of(row.item_id)], desk, past, together=together)
+        exercise, goal = _row(kept[name_of(row.item_id)], session, past, together=together)
         aim = exercise.tempo.bpm if exercise.tempo else None
         floor = row.lane is Lane.FLOOR
         rows.append(
@@ -213,16 +215,16 @@ def _dressed(
     return tuple(rows), exercises
 
 
-def _tells(note: Note, items: Sequence[Item], reading: Reading) -> bool:
+def _tells(note: Remark, items: Sequence[Item], reading: Reading) -> bool:
     """Whether a sentence says something: the load rests on ratings, which a new list does not have yet."""
     return note.topic is not Topic.LOAD or 2 * reading.plays > len(items)
 
 
 def choose(
-    desk: Desk,
+    session: PlayerSession,
     items: Sequence[Item],
     events: Sequence[EventTuple],
-    morning: Morning,
+    morning: DayRequest,
     *,
     number: int = 1,
     already: Collection[str] = (),
@@ -231,7 +233,7 @@ def choose(
     """What the rotation puts on a sheet.
 
     Args:
-        desk: the player.
+        session: the player.
         items: the list.
         events: the log; with `start` only what is dated since.
         morning: what is asked.
@@ -242,14 +244,14 @@ def choose(
     Raises:
         RequestError: nothing, with the reason.
     """
-    plan = desk.plan
+    plan = session.plan
     sheet = plan_sheet(
         items,
         events,
         morning.day,
         morning.minutes or plan.minutes,
         share=plan.share,
-        lists=desk.repertoire.lists(),
+        lists=session.repertoire.lists(),
         wished=plan.longest_wait,
         number=number,
         already=already,
@@ -260,27 +262,31 @@ def choose(
     return sheet
 
 
-def _row(kept: Kept, desk: Desk, past: dict[str, Past], *, together: bool) -> tuple[Exercise, int | None]:
+def _row(
+    kept: KeptExercise, session: PlayerSession, past: dict[str, Past], *, together: bool
+) -> tuple[Exercise, int | None]:
     """The exercise of a row, dressed, and its goal tempo."""
-    dressing = desk.repertoire.dressings[kept.dressing]
-    own = past.get(desk.repertoire.item_id(kept.name), Past())
+    dressing = session.repertoire.dressings[kept.dressing]
+    own = past.get(session.repertoire.item_id(kept.name), Past())
     tempo = last_tempo(dressing, own)
     if together:
-        tempo = _slowest(desk, kept, past, tempo)
-    return dress(kept, dressing, own, desk.who, tempo, desk.plan.syllables), dressing.goal
+        tempo = _slowest(session, kept, past, tempo)
+    return next_exercise(kept, dressing, own, session.player, tempo, session.plan.syllables), dressing.goal
 
 
-def _slowest(desk: Desk, kept: Kept, past: dict[str, Past], tempo: int | None) -> int | None:
+def _slowest(
+    session: PlayerSession, kept: KeptExercise, past: dict[str, Past], tempo: int | None
+) -> int | None:
     """The slowest tempo among the keys of one row of the plan; "the slowest key sets the tempo for all keys".
 
     (A clarinet teacher's practice, the Klarinet list, 1998.)
     """
     group = _keyless(kept.name)
     tempi = [
-        last_tempo(desk.repertoire.dressings[one.dressing], past[item_id])
-        for one in desk.repertoire.entries
+        last_tempo(session.repertoire.dressings[one.dressing], past[item_id])
+        for one in session.repertoire.entries
         if one.dressing == kept.dressing
-        and (item_id := desk.repertoire.item_id(one.name)) in past
+        and (item_id := session.repertoire.item_id(one.name)) in past
         and past[item_id].tempo is not None
         and _keyless(one.name) == group
     ]
@@ -288,4 +294,4 @@ def _slowest(desk: Desk, kept: Kept, past: dict[str, Past], tempo: int | None) -
 
 
 def _keyless(name: str) -> Request:
-    return replace(parse(name, studio.catalogue()), keys=())
+    return replace(parse(name, shared_catalogue()), keys=())

@@ -8,8 +8,8 @@ from typing import cast
 from generator.documents.plan import Plan
 from generator.pages.paper import Paper
 from generator.pages.sheet import Show
-from generator.practice.sheet_record import SheetRow, StoredSheet
-from generator.publish.sheet import Order
+from generator.practice.sheet_record import SheetRecord, SheetRow
+from generator.publish.sheet import SheetOrder
 
 FIRST = "•"
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -59,12 +59,12 @@ def told_reason(row: SheetRow, rows: Sequence[SheetRow]) -> str:
     return f"{reason} — then rest {rest_words(row.rest_after)}" if row.rest_after else reason
 
 
-def promise_words(sheet: StoredSheet) -> str:
+def promise_words(sheet: SheetRecord) -> str:
     """What the player may rely on."""
     return f"nothing waits longer than {days_words(sheet.promise)}"
 
 
-def sheet_order(sheet: StoredSheet, plan: Plan, order: Order) -> Order:
+def sheet_order(sheet: SheetRecord, plan: Plan, order: SheetOrder) -> SheetOrder:
     """How the sheet is printed: the words of the day; paper and size as asked for, or as the plan has them."""
     title = order.title or f"Today\u2019s{_ORDINALS[min(sheet.number, 5)]} sheet"
     playing = minutes_words(sheet.minutes - sheet.rest)

@@ -9,10 +9,10 @@ from generator.progress.report import (
     Cell,
     Course,
     Day,
-    Kept,
     Period,
     Play,
     Report,
+    Standing,
     TableRow,
     total,
 )
@@ -21,7 +21,9 @@ from generator.theory.pitch import NoteName
 MOST_COURSES = 6
 
 
-def report(kept: Sequence[Kept], plays: Iterable[Play], period: Period, most: int = MOST_COURSES) -> Report:
+def report(
+    kept: Sequence[Standing], plays: Iterable[Play], period: Period, most: int = MOST_COURSES
+) -> Report:
     """Count everything.
 
     Args:
@@ -55,18 +57,18 @@ def days_of(plays: Iterable[Play], days: Sequence[dt.date]) -> tuple[Day, ...]:
     return tuple(Day(day, len(some), total(play.minutes for play in some)) for day, some in by_day.items())
 
 
-def _cell(one: Kept, tempo: int | None, today: dt.date) -> Cell:
+def _cell(one: Standing, tempo: int | None, today: dt.date) -> Cell:
     days = None if one.played is None else (today - one.played).days
     return Cell(one.item_id, one.name, days, one.waited, one.gap, tempo, one.goal)
 
 
-def _names(kept: Iterable[Kept], pitch_class: int) -> tuple[NoteName, ...]:
+def _names(kept: Iterable[Standing], pitch_class: int) -> tuple[NoteName, ...]:
     """The names of one key, the one most exercises have first."""
     names = Counter(one.tonic for one in kept if one.tonic and one.tonic.pitch_class == pitch_class)
     return tuple(name for name, _ in names.most_common())
 
 
-def _row(kind: str, kept: Iterable[Kept], cells: dict[str, Cell]) -> TableRow:
+def _row(kind: str, kept: Iterable[Standing], cells: dict[str, Cell]) -> TableRow:
     """A row; where a key has two exercises (under two names) the one that was never played, or is more overdue."""
     places: dict[int, Cell] = {}
     for one in kept:
@@ -77,7 +79,7 @@ def _row(kind: str, kept: Iterable[Kept], cells: dict[str, Cell]) -> TableRow:
     return TableRow(kind, tuple(places.get(place) for place in range(len(CIRCLE))))
 
 
-def _courses(kept: Iterable[Kept], plays: Iterable[Play], most: int) -> tuple[Course, ...]:
+def _courses(kept: Iterable[Standing], plays: Iterable[Play], most: int) -> tuple[Course, ...]:
     """The exercises played most that have a tempo on two days or more; between equals the one with more tempi."""
     wanted = {one.item_id: one.goal for one in kept}
     by_item: dict[str, list[Play]] = {}

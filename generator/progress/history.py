@@ -5,11 +5,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
-from generator.phrase import expand as studio
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
-from generator.practice.player_session import Desk
+from generator.practice.player_session import PlayerSession
 from generator.practice_log import Entry, Kind, PracticeLog
 from generator.progress.report import Play
 from generator.progress.waits import standing
@@ -17,7 +17,7 @@ from generator.rotation import EventTuple
 from generator.theory.pitch import NoteName
 
 
-class Named(NamedTuple):
+class ExerciseName(NamedTuple):
     """What an exercise is called.
 
     Attributes:
@@ -41,28 +41,28 @@ class Names:
             tonics: for each exercise of the list the names its key is read under, like "F# Gb"; the first is used.
         """
         self._tonics = tonics
-        self._known: dict[str, Named] = {}
+        self._known: dict[str, ExerciseName] = {}
 
-    def of(self, phrase: str) -> Named:
+    def of(self, phrase: str) -> ExerciseName:
         """The names of an exercise; a phrase that cannot be read is a kind of its own."""
         if phrase not in self._known:
             self._known[phrase] = self._read(phrase)
         return self._known[phrase]
 
-    def _read(self, phrase: str) -> Named:
-        catalogue = studio.catalogue()
+    def _read(self, phrase: str) -> ExerciseName:
+        catalogue = shared_catalogue()
         try:
             request = parse(phrase, catalogue)
         except RequestError:
-            return Named(phrase, phrase, None)
+            return ExerciseName(phrase, phrase, None)
         if len(request.keys) != 1:
-            return Named(phrase, phrase, None)
+            return ExerciseName(phrase, phrase, None)
         own = self._tonics.get(phrase, "").split()
         tonic = NoteName.parse(own[0]) if own else request.keys[0]
         name = canonical(replace(request, keys=(tonic,)), catalogue)
         before, on = f"{tonic.words} ", f" on {tonic.words}"
         kind = name.replace(before, "", 1) if before in name and on not in name else name.replace(on, "", 1)
-        return Named(name, kind, tonic)
+        return ExerciseName(name, kind, tonic)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,30 +87,30 @@ class History:
         return self.plays[0].day if self.plays else None
 
 
-def read_history(desk: Desk, today: dt.date) -> History:
+def read_history(session: PlayerSession, today: dt.date) -> History:
     """Read the log up to a day; it is not changed, nor made where there is none.
 
     Args:
-        desk: the player; only what belongs to the instrument, or to none in particular, is read.
+        session: the player; only what belongs to the instrument, or to none in particular, is read.
         today: the last day.
 
     Raises:
         OutputError: the log cannot be read.
     """
-    names = Names({entry.name: entry.tonics for entry in desk.repertoire.entries})
-    if not desk.home.log.exists():
+    names = Names({entry.name: entry.tonics for entry in session.repertoire.entries})
+    if not session.home.log.exists():
         return History((), (), names)
-    instrument = desk.who.instrument.name
-    with PracticeLog.open(desk.home.log) as log:
+    instrument = session.player.instrument.name
+    with PracticeLog.open(session.home.log) as log:
         events = standing(log.events(instrument=instrument), today)
         entries = log.entries(until=today, kinds=(Kind.PLAY,))
     own = [one for one in entries if one.instrument in {None, instrument}]
     others = sorted({one.instrument for one in entries if one.instrument and one.instrument != instrument})
-    plays = tuple(_play(entry, names, desk) for entry in own)
+    plays = tuple(_play(entry, names, session) for entry in own)
     return History(tuple(events), plays, names, tuple(others))
 
 
-def _play(entry: Entry, names: Names, desk: Desk) -> Play:
+def _play(entry: Entry, names: Names, session: PlayerSession) -> Play:
     item = entry.item or ""
-    name, kind, tonic = names.of(desk.repertoire.name_of(item))
+    name, kind, tonic = names.of(session.repertoire.name_of(item))
     return Play(entry.day, item, name, kind, tonic, entry.tempo, entry.goal, entry.minutes)

@@ -14,13 +14,13 @@ from generator.errors import LilyPondMissingError, RequestError, shown
 from generator.files.atomic import place_all
 from generator.files.text import clean, slug
 from generator.pages.paper import Paper
-from generator.practice.player_session import Desk
+from generator.practice.player_session import PlayerSession
 from generator.progress.count import report
 from generator.progress.drawing import Drawing
 from generator.progress.drawn_page import Frame, Heading, count, long_day, phrase_text
 from generator.progress.history import History, read_history
-from generator.progress.pictures import FORMATS, Press
-from generator.progress.report import WEEK, Kept, Period, Report, monday
+from generator.progress.pictures import FORMATS, PagePainter
+from generator.progress.report import WEEK, Period, Report, Standing, monday
 from generator.progress.table_page import table_pages, with_feet
 from generator.progress.tempo_page import course_page
 from generator.progress.waits import waits
@@ -33,7 +33,7 @@ _LETTERS_MISSING = "some letters of the name are in no font of this machine and 
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class DrawingOrder:
     """What is to be drawn, and where to.
 
     Attributes:
@@ -60,19 +60,19 @@ class Progress:
     """A player's log and list, read once.
 
     Attributes:
-        desk: the player.
+        session: the player.
         history: what the log holds for the player's instrument.
         today: the day of the report.
     """
 
-    desk: Desk
+    session: PlayerSession
     history: History
     today: dt.date
 
     @property
     def player(self) -> str:
         """The player's name, for a line."""
-        return clean(self.desk.plan.player, LONGEST_NAME)
+        return clean(self.session.plan.player, LONGEST_NAME)
 
     def report(self, since: dt.date | None = None, weeks: int | None = None) -> Report:
         """Count everything.
@@ -85,24 +85,24 @@ class Progress:
             RequestError: the period begins after the day of the report.
         """
         kept = [
-            Kept(wait.item.id, *self.history.names.of(wait.item.name), wait.item.goal, *wait[1:])
-            for wait in waits(self.desk, self.history.events, self.today)
+            Standing(wait.item.id, *self.history.names.of(wait.item.name), wait.item.goal, *wait[1:])
+            for wait in waits(self.session, self.history.events, self.today)
         ]
         period = period_of(since, weeks, self.today, self.history.first_day)
         return report(kept, self.history.plays, period)
 
 
-def read_progress(desk: Desk, today: dt.date) -> Progress:
+def read_progress(session: PlayerSession, today: dt.date) -> Progress:
     """Read the log; it is not changed, nor made where there is none.
 
     Args:
-        desk: the player.
+        session: the player.
         today: the day of the report.
 
     Raises:
         OutputError: the log cannot be read.
     """
-    return Progress(desk, read_history(desk, today), today)
+    return Progress(session, read_history(session, today), today)
 
 
 def period_of(since: dt.date | None, weeks: int | None, today: dt.date, first_day: dt.date | None) -> Period:
@@ -145,15 +145,15 @@ def parse_formats(text: str) -> tuple[str, ...]:
     return wanted
 
 
-def draw_report(progress: Progress, figures: Report, order: Order) -> Drawn:
+def draw_report(progress: Progress, figures: Report, order: DrawingOrder) -> Drawn:
     """Draw the report: the table of keys, then tempi and days.
 
     Raises:
         OutputError: a file cannot be written.
     """
-    press = Press(house_fonts())
+    press = PagePainter(house_fonts())
     frame = Frame.of(order.paper)
-    instrument = phrase_text(progress.desk.who.instrument.label)
+    instrument = phrase_text(progress.session.player.instrument.label)
     covered = Heading("What has been covered", instrument, progress.player, long_day(figures.period.today))
     days = f"{long_day(figures.period.since)} to {long_day(figures.period.until)}"
     course = Heading("Tempo and days", instrument, progress.player, days)
@@ -167,7 +167,7 @@ def draw_report(progress: Progress, figures: Report, order: Order) -> Drawn:
     return _place(press, drawings, stem, order, "Progress")
 
 
-def draw_record(progress: Progress, first: dt.date, order: Order) -> Drawn:
+def draw_record(progress: Progress, first: dt.date, order: DrawingOrder) -> Drawn:
     """Draw the record of seven days, to be signed.
 
     Args:
@@ -178,9 +178,9 @@ def draw_record(progress: Progress, first: dt.date, order: Order) -> Drawn:
     Raises:
         OutputError: a file cannot be written.
     """
-    press = Press(house_fonts())
+    press = PagePainter(house_fonts())
     record = week_record(progress.history.plays, first, progress.today)
-    instrument = phrase_text(progress.desk.who.instrument.label)
+    instrument = phrase_text(progress.session.player.instrument.label)
     page = record_page(record, progress.player, instrument, Frame.of(order.paper), press.measure)
     code = sheet_code(["record", progress.player, instrument, order.paper, record])
     drawn = _place(press, [page.drawing], _stem("record", progress, first, code), order, "Practice record")
@@ -211,11 +211,13 @@ def house_fonts() -> Path | None:
 
 def _stem(kind: str, progress: Progress, day: dt.date, code: str) -> str:
     whose = [slug(progress.player, 32)] if progress.player else []
-    instrument = slug(progress.desk.who.instrument.name, 32)
+    instrument = slug(progress.session.player.instrument.name, 32)
     return "-".join([kind, *whose, instrument, day.isoformat(), code.lower()])
 
 
-def _place(press: Press, drawings: Sequence[Drawing], stem: str, order: Order, title: str) -> Drawn:
+def _place(
+    press: PagePainter, drawings: Sequence[Drawing], stem: str, order: DrawingOrder, title: str
+) -> Drawn:
     pictures = press.draw(drawings, stem, order.formats, title)
     paths = place_all({order.out / name: data for name, data in pictures.files.items()})
     return Drawn(paths, (_LETTERS_MISSING,) if pictures.letters_missing else ())

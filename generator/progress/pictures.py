@@ -62,7 +62,7 @@ class Pictures:
     letters_missing: bool
 
 
-class Press:
+class PagePainter:
     """Measures words and draws pages with one set of faces."""
 
     def __init__(self, fonts: Path | None = None) -> None:

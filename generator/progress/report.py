@@ -18,7 +18,7 @@ LONG_OVERDUE = 2  # times the wanted gap
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class Standing:
     """An exercise of the list, as the rotation sees it before the next practice day.
 
     Attributes:

@@ -14,7 +14,7 @@ _CELL, _WIDEST_LABEL = 4, 28
 
 def nothing_noted(progress: Progress) -> str:
     """What is said where the log has no play of the instrument."""
-    instrument = progress.desk.who.instrument.name
+    instrument = progress.session.player.instrument.name
     others = progress.history.others
     known = f" (it has some for {', '.join(others)}: see --instrument)" if others else ""
     return (
@@ -25,8 +25,8 @@ def nothing_noted(progress: Progress) -> str:
 
 def report_lines(progress: Progress, figures: Report) -> Iterator[str]:
     """The whole report, line by line."""
-    who = ", ".join(filter(None, (progress.player, progress.desk.who.instrument.name)))
-    yield f"{who}, {long_day(figures.period.today)}"
+    whose = ", ".join(filter(None, (progress.player, progress.session.player.instrument.name)))
+    yield f"{whose}, {long_day(figures.period.today)}"
     yield from _summary(progress, figures)
     if figures.rows:
         yield ""
@@ -46,7 +46,7 @@ def report_lines(progress: Progress, figures: Report) -> Iterator[str]:
 
 def _summary(progress: Progress, figures: Report) -> Iterator[str]:
     kept, never, due = len(figures.kept), len(figures.never), len(figures.due)
-    source = "" if progress.desk.path else " of the starter plan"
+    source = "" if progress.session.path else " of the starter plan"
     yield f"{count(kept, 'exercise')} on the list{source}: {kept - never} played, {never} never; {due} due"
     period = figures.period
     until = "" if period.until == period.today else f" to {long_day(period.until)}"

@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
-from generator.practice.player_session import Desk
+from generator.practice.player_session import PlayerSession
 from generator.rotation import EventTuple, Item, best_floor, lengths_of, rest_minutes
 from generator.rotation.dates import attendance, countdowns, wanted_gaps
 from generator.rotation.gap import gap_ceiling
@@ -34,21 +34,21 @@ def standing(events: Collection[EventTuple], today: dt.date) -> list[EventTuple]
     return [one for one in events if one[2] <= until and one[1] != "void" and one[0] not in gone]
 
 
-def waits(desk: Desk, events: Collection[EventTuple], today: dt.date) -> Iterator[Wait]:
+def waits(session: PlayerSession, events: Collection[EventTuple], today: dt.date) -> Iterator[Wait]:
     """How the list stands in the evening of a day, which is how the next sheet will find it.
 
     Args:
-        desk: the player, with plan and list.
+        session: the player, with plan and list.
         events: the log of the player's instrument; see `standing`.
         today: the day; its plays count.
     """
-    items = desk.repertoire.items(today)
-    playing = desk.plan.minutes - rest_minutes(desk.plan.minutes)
+    items = session.repertoire.items(today)
+    playing = session.plan.minutes - rest_minutes(session.plan.minutes)
     fitting = [item for item in items if item.minutes <= playing]
-    floor = best_floor(lengths_of(item.minutes for item in fitting), playing, desk.plan.share)
+    floor = best_floor(lengths_of(item.minutes for item in fitting), playing, session.plan.share)
     evening = today + dt.timedelta(days=1) if today < dt.date.max else today
     state = replay(events, evening, items, gap_ceiling(floor.promise))
-    ahead = countdowns(desk.repertoire.lists(), fitting, floor, today, attendance(state, today))
+    ahead = countdowns(session.repertoire.lists(), fitting, floor, today, attendance(state, today))
     wanted = wanted_gaps(ahead)
     for item in items:
         place = state.places[item.id]

@@ -11,12 +11,13 @@ from functools import partial
 from math import ceil
 from pathlib import Path
 
+from generator.catalogue.tables import shared_catalogue
 from generator.engraving.bind import Bookmark, bind_book, page_count
 from generator.engraving.cache import Cache
 from generator.engraving.parallel import Job, Progress, engrave_all
 from generator.engraving.render_book import (
+    BookStretch,
     BookWords,
-    Stretch,
     Volume,
     book_includes,
     render_contents,
@@ -28,11 +29,11 @@ from generator.exercise.request import Request
 from generator.files.atomic import place
 from generator.files.resources import data_folder
 from generator.files.text import slug
-from generator.pages.book import FEW, Chapter, Entry, entries_of, parted, told_apart
+from generator.pages.book import FEW, Chapter, ContentsEntry, entries_of, parted, told_apart
 from generator.pages.cautions import caution
 from generator.pages.paper import Paper
 from generator.pages.sheet import Show, Words, kind_title, lay_out
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.phrase.expand import Ordered
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
@@ -104,14 +105,14 @@ class _Draft:
 class _Layout:
     """A book being laid out: page numbers run on from stretch to stretch."""
 
-    who: Player
+    player: Player
     order: BookOrder
     words: BookWords
     filled: dict[str, float]
     volume: float
     page: int = 1
     number: int = 1
-    chapters: dict[str, list[Entry]] = field(default_factory=dict)
+    chapters: dict[str, list[ContentsEntry]] = field(default_factory=dict)
     pages: dict[str, int] = field(default_factory=dict)
     refused: list[tuple[str, str]] = field(default_factory=list)
 
@@ -130,7 +131,7 @@ class _Layout:
         return tuple(Chapter(title, tuple(entries)) for title, entries in self.chapters.items())
 
     def _volumes(self, drafts: Sequence[_Draft]) -> Iterator[Volume]:
-        stretches: list[Stretch] = []
+        stretches: list[BookStretch] = []
         output, first_page = "part-1", self.page
         for draft in drafts:
             at = 0
@@ -151,7 +152,7 @@ class _Layout:
             self.pages[output] = self.page - first_page
             yield Volume(output, first_page, tuple(stretches))
 
-    def _stretch(self, draft: _Draft, orders: Sequence[Ordered], filled: float) -> Stretch | None:
+    def _stretch(self, draft: _Draft, orders: Sequence[Ordered], filled: float) -> BookStretch | None:
         exercises = []
         for one in orders:
             try:
@@ -165,7 +166,7 @@ class _Layout:
             title=draft.title,
             instrument="",
             subtitle="" if draft.phrase.casefold() in draft.title.casefold() else draft.phrase,
-            remark=caution(exercises, self.who.instrument) if opens else "",
+            remark=caution(exercises, self.player.instrument) if opens else "",
         )
         order = self.order
         sheet = lay_out(
@@ -177,17 +178,17 @@ class _Layout:
         self.chapters.setdefault(draft.title, []).extend(entries_of(sheet, self.page))
         self.page += sheet.pages
         self.number += len(exercises)
-        return Stretch(sheet, opens)
+        return BookStretch(sheet, opens)
 
 
 def bind(
-    order: BookOrder, who: Player, phrases: Sequence[str], progress: Progress = lambda _done, _all: None
+    order: BookOrder, player: Player, phrases: Sequence[str], progress: Progress = lambda _done, _all: None
 ) -> Bound:
     """Lay out, engrave, bind and place a book.
 
     Args:
         order: how to print.
-        who: for whom.
+        player: for whom.
         phrases: a chapter each; neighbours that make few exercises share one.
         progress: told how many pages of how many are done.
 
@@ -195,12 +196,12 @@ def bind(
         RequestError: a phrase cannot be read, or nothing of it fits.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
-    drafts = _drafts(order, who, phrases)
+    drafts = _drafts(order, player, phrases)
     title = order.title or MIXED
     asked = [one.phrase for draft in drafts for one in draft.orders]
     kind = [
-        who.instrument.name,
-        who.compass.words,
+        player.instrument.name,
+        player.compass.words,
         order.paper,
         order.show,
         title,
@@ -208,26 +209,26 @@ def bind(
         order.syllables,
     ]
     code = sheet_code(["book", *asked, *kind])
-    words = BookWords(title, who.instrument.label, f"{who.instrument.label} · book {code}", order.note)
-    layout, files, warnings = _engraved(order, who, words, drafts, progress)
+    words = BookWords(title, player.instrument.label, f"{player.instrument.label} · book {code}", order.note)
+    layout, files, warnings = _engraved(order, player, words, drafts, progress)
     chapters = layout.finished
     parts = [files[f"{name}.pdf"] for name in layout.pages]
     data = bind_book(title, files[f"{_CONTENTS}.pdf"], parts, _bookmarks(chapters))
-    path = order.out / f"{slug(title, 48)}-{slug(who.instrument.name, 32)}-book-{code.lower()}.pdf"
+    path = order.out / f"{slug(title, 48)}-{slug(player.instrument.name, 32)}-book-{code.lower()}.pdf"
     printed = Printed({place(data, path): data}, code, warnings)
     return Bound(printed, chapters, page_count(data), tuple(layout.refused))
 
 
-def _drafts(order: BookOrder, who: Player, phrases: Sequence[str]) -> list[_Draft]:
+def _drafts(order: BookOrder, player: Player, phrases: Sequence[str]) -> list[_Draft]:
     """The chapters; phrases of few exercises that follow one another share one."""
     found: list[tuple[list[Ordered], str]] = []
     for text in phrases:
-        ordered = list(studio.orders(text, who, exact=order.exact, syllables=order.syllables))
+        ordered = list(expand.orders(text, player, exact=order.exact, syllables=order.syllables))
         few = len(ordered) < FEW
         if few and found and not found[-1][1]:
             found[-1][0].extend(ordered)
         else:
-            phrase = canonical(parse(text, studio.catalogue()), studio.catalogue())
+            phrase = canonical(parse(text, shared_catalogue()), shared_catalogue())
             found.append((ordered, "" if few else phrase))
     titles = told_apart((_title(ordered), phrase) for ordered, phrase in found)
     return [_Draft(t, p, tuple(o)) for t, (o, p) in zip(titles, found, strict=True)]
@@ -242,12 +243,12 @@ def _title(ordered: Sequence[Ordered]) -> str:
     ((form, figure),) = kinds
     if len(keys) > 1:
         return kind_title(form, figure)
-    name = canonical(Request(form, keys=next(iter(keys)), figure=figure), studio.catalogue())
+    name = canonical(Request(form, keys=next(iter(keys)), figure=figure), shared_catalogue())
     return name[0].upper() + name[1:]
 
 
 def _engraved(
-    order: BookOrder, who: Player, words: BookWords, drafts: Sequence[_Draft], progress: Progress
+    order: BookOrder, player: Player, words: BookWords, drafts: Sequence[_Draft], progress: Progress
 ) -> tuple[_Layout, dict[str, bytes], tuple[str, ...]]:
     """The exercises on their pages. Where LilyPond needs more pages than were counted, they are filled less."""
     shared = book_includes(data_folder("templates"))
@@ -256,7 +257,7 @@ def _engraved(
     # An even number of runs of one size keeps two of them busy to the end.
     volume = total if total < ALONE else total / (2 * ceil(total / (2 * VOLUME)))
     for tries in range(len(_TIGHTER)):
-        layout = _Layout(who, order, words, filled, 0.9 * volume)
+        layout = _Layout(player, order, words, filled, 0.9 * volume)
         files, warnings = engrave_all(layout.jobs(drafts), shared, ("pdf",), progress, order.cache)
         spilt = [name for name, pages in layout.pages.items() if page_count(files[f"{name}.pdf"]) != pages]
         if not spilt:

@@ -12,7 +12,7 @@ from generator.files.atomic import place_all
 from generator.files.resources import data_folder
 from generator.files.text import slug
 from generator.pages.sheet import Words, lay_out
-from generator.publish.sheet import Order, Printed, sheet_code, syllables
+from generator.publish.sheet import Printed, SheetOrder, sheet_code, syllables
 
 RESOLUTION = 300  # dots an inch: sharp when a slide is as wide as the page
 # Pictures of one run of LilyPond.
@@ -20,8 +20,8 @@ RUN = 24
 
 
 def print_clips(
-    order: Order,
-    who: Player,
+    order: SheetOrder,
+    player: Player,
     exercises: tuple[Exercise, ...],
     progress: Progress = lambda _done, _all: None,
 ) -> Printed:
@@ -29,7 +29,7 @@ def print_clips(
 
     Args:
         order: how to print; of the formats only pdf, png and svg.
-        who: for whom.
+        player: for whom.
         exercises: in order.
         progress: told how many of how many are done.
 
@@ -43,7 +43,7 @@ def print_clips(
     templates = data_folder("templates")
     show = "notes" if order.show == "both" else order.show
     # The same exercise asked for twice is one picture.
-    stems = {_stem(order, who, exercise): exercise for exercise in exercises}
+    stems = {_stem(order, player, exercise): exercise for exercise in exercises}
     jobs = []
     for at in range(0, len(stems), RUN):
         run = tuple(stems)[at : at + RUN]
@@ -57,8 +57,8 @@ def print_clips(
     return Printed(placed, "", warnings)
 
 
-def _stem(order: Order, who: Player, exercise: Exercise) -> str:
+def _stem(order: SheetOrder, player: Player, exercise: Exercise) -> str:
     """Name of a picture: the same for the same exercise, another for another."""
-    player = (who.instrument.name, who.compass.words)
-    code = sheet_code([exercise.phrase, *syllables([exercise]), *player, order.paper, order.show])
-    return f"{slug(exercise.heading, 48)}-{slug(who.instrument.name, 32)}-{code.lower()}"
+    whose = (player.instrument.name, player.compass.words)
+    code = sheet_code([exercise.phrase, *syllables([exercise]), *whose, order.paper, order.show])
+    return f"{slug(exercise.heading, 48)}-{slug(player.instrument.name, 32)}-{code.lower()}"

@@ -18,8 +18,7 @@ from generator.engraving.parallel import Job, Progress, engrave_all
 from generator.engraving.render_score import PartPage, includes, render_parts, render_score, render_tables
 from generator.exchange.formats import Music, line_starts, open_files
 from generator.exchange.json_contract import as_json
-from generator.exchange.musicxml import Part as XmlPart
-from generator.exchange.musicxml import as_musicxml
+from generator.exchange.musicxml import XmlPart, as_musicxml
 from generator.exchange.playback import Playback
 from generator.files.atomic import place, place_all
 from generator.files.resources import data_folder
@@ -31,14 +30,14 @@ from generator.pages.sheet import Sheet, lay_out, without_breaks
 from generator.publish.handout_words import Wording, cover, file_stem, part_words, score_words, title_of
 from generator.publish.sheet import sheet_code
 from generator.publish.staff_names import staves
-from generator.section.rehearsal import Part, Rehearsal
+from generator.section.rehearsal import ChairPart, Rehearsal
 
 # Parts in one run of LilyPond: enough to make its start cheap, few enough to show progress.
 BUNDLE = 12
 
 
 @dataclass(frozen=True)
-class Order:
+class HandoutOrder:
     """How a handout is to be printed.
 
     Attributes:
@@ -103,11 +102,11 @@ class HandedOut:
 
 
 @dataclass(frozen=True, slots=True)
-class _Page:
+class _PartPage:
     """One chair's part on its way to paper."""
 
     chair: Chair
-    part: Part
+    part: ChairPart
     stem: str
     sheet: Sheet
     blanks: str
@@ -117,7 +116,9 @@ class _Page:
         return PartPage(self.stem, sheet, self.blanks, self.part.unpitched)
 
 
-def hand_out(order: Order, rehearsal: Rehearsal, progress: Progress = lambda _done, _all: None) -> HandedOut:
+def hand_out(
+    order: HandoutOrder, rehearsal: Rehearsal, progress: Progress = lambda _done, _all: None
+) -> HandedOut:
     """Lay out, engrave, bind and place a handout.
 
     Args:
@@ -153,7 +154,7 @@ def hand_out(order: Order, rehearsal: Rehearsal, progress: Progress = lambda _do
     return HandedOut(paths, given, warnings, wording.code)
 
 
-def _code(order: Order, rehearsal: Rehearsal, title: str) -> str:
+def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
     chairs = [(c.name, c.person, c.copies, p.player.compass.words) for p in rehearsal.parts for c in p.chairs]
     # Written keys and spans tell apart what the phrases do not say: sharps or flats, levels, own ranges.
     music = [(e.phrase, e.key, e.span) for p in rehearsal.parts for e in p.exercises]
@@ -161,18 +162,22 @@ def _code(order: Order, rehearsal: Rehearsal, title: str) -> str:
     return sheet_code([title, order.paper, order.note, order.band, kind, *chairs, *music])
 
 
-def _pages(order: Order, rehearsal: Rehearsal, wording: Wording) -> list[_Page]:
-    found: list[_Page] = []
+def _pages(order: HandoutOrder, rehearsal: Rehearsal, wording: Wording) -> list[_PartPage]:
+    found: list[_PartPage] = []
     chairs = [(chair, part) for part in rehearsal.parts for chair in part.chairs]
     for number, (chair, part) in enumerate(chairs, 1):
         words, blanks = part_words(chair, part, wording)
         sheet = lay_out(part.exercises, words, order.paper)
-        found.append(_Page(chair, part, file_stem(number, chair, test=order.test), sheet, blanks))
+        found.append(_PartPage(chair, part, file_stem(number, chair, test=order.test), sheet, blanks))
     return found
 
 
 def _jobs(
-    order: Order, rehearsal: Rehearsal, wording: Wording, pages: Sequence[_Page], score: Score | None
+    order: HandoutOrder,
+    rehearsal: Rehearsal,
+    wording: Wording,
+    pages: Sequence[_PartPage],
+    score: Score | None,
 ) -> list[Job]:
     """The runs of LilyPond, the longest first; texts are made while others already run."""
     templates = data_folder("templates")
@@ -196,7 +201,7 @@ def _jobs(
     return jobs
 
 
-def _score(order: Order, rehearsal: Rehearsal, wording: Wording, largest: float) -> Score:
+def _score(order: HandoutOrder, rehearsal: Rehearsal, wording: Wording, largest: float) -> Score:
     return lay_out_score(
         staves(rehearsal.parts, concert=order.concert_score),
         rehearsal.headings,
@@ -206,11 +211,11 @@ def _score(order: Order, rehearsal: Rehearsal, wording: Wording, largest: float)
     )
 
 
-def _parts_text(bundle: Sequence[_Page], paper: Paper, templates: Path, *, loose: bool = False) -> str:
+def _parts_text(bundle: Sequence[_PartPage], paper: Paper, templates: Path, *, loose: bool = False) -> str:
     return render_parts([p.printed(loose=loose) for p in bundle], paper, templates)
 
 
-def _in_order(files: Mapping[str, bytes], pages: Sequence[_Page]) -> dict[str, bytes]:
+def _in_order(files: Mapping[str, bytes], pages: Sequence[_PartPage]) -> dict[str, bytes]:
     """Cover and score first, then the parts; the pages of a picture format stay together."""
     stems = ["cover", "score", "score-sheet", "rubric", *(page.stem for page in pages)]
     return {name: files[name] for stem in stems for name in files if _belongs(name, stem)}
@@ -221,13 +226,13 @@ def _belongs(name: str, stem: str) -> bool:
     return rest != name and (rest[0] == "." or rest[1:].split(".")[0].isdigit())
 
 
-def _given(page: _Page, files: Mapping[str, bytes]) -> Given:
+def _given(page: _PartPage, files: Mapping[str, bytes]) -> Given:
     pdf = files.get(f"{page.stem}.pdf")
     pages = page_count(pdf) if pdf else page.sheet.pages
     return Given(page.chair, page.part.keys, f"{page.stem}.pdf" if pdf else "", pages)
 
 
-def _bound(files: Mapping[str, bytes], pages: Sequence[_Page], order: Order, title: str) -> bytes:
+def _bound(files: Mapping[str, bytes], pages: Sequence[_PartPage], order: HandoutOrder, title: str) -> bytes:
     """Everything to be printed, in the order it is handed out: cover, score, then each part with its copies."""
     names = {"cover": "Who plays what", "score": "Score", "score-sheet": "Score sheet", "rubric": "Marks"}
     leaves = [Leaf(name, files[f"{stem}.pdf"]) for stem, name in names.items() if f"{stem}.pdf" in files]
@@ -237,7 +242,9 @@ def _bound(files: Mapping[str, bytes], pages: Sequence[_Page], order: Order, tit
     return bind(title, leaves, two_sided=order.two_sided)
 
 
-def _open(order: Order, rehearsal: Rehearsal, pages: Sequence[_Page], title: str) -> dict[str, bytes]:
+def _open(
+    order: HandoutOrder, rehearsal: Rehearsal, pages: Sequence[_PartPage], title: str
+) -> dict[str, bytes]:
     """The parts in the open formats; a score too where one is asked for as MusicXML."""
     files: dict[str, bytes] = {}
     templates = data_folder("templates")
@@ -282,9 +289,9 @@ def export(given: Sequence[Given], target: Path) -> Path:
     table = csv.writer(text)
     table.writerow(("name", "chair", "instrument", "level", "written key", "file", "pages", "copies"))
     for one in given:
-        who = one.chair.who
+        player = one.chair.player
         keys = ", ".join(dict.fromkeys(k for k in one.keys if k))
-        row = (one.chair.person, one.chair.name, who.instrument.name, who.level, keys, one.file)
+        row = (one.chair.person, one.chair.name, player.instrument.name, player.level, keys, one.file)
         table.writerow((*(_plain_cell(cell) for cell in row), one.pages, one.chair.copies))
     return place(text.getvalue().encode("utf-8"), target)
 

@@ -3,14 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Chair
 from generator.files.text import slug
 from generator.pages.cautions import caution
 from generator.pages.sheet import Words
 from generator.pages.tables import Block, TablePage, parted
-from generator.phrase import expand as studio
 from generator.publish.sheet import default_title
-from generator.section.rehearsal import Part, Rehearsal
+from generator.section.rehearsal import ChairPart, Rehearsal
 
 # Chairs that a page of the cover holds below its first table.
 _MOST_CHAIRS = 38
@@ -56,7 +56,7 @@ def title_of(rehearsal: Rehearsal) -> str:
     title = default_title(heard)
     if title == heard[0].head:
         return turns[0].heading.split(",")[0]
-    plain = title.casefold() == heard[0].form and not studio.catalogue().forms.find(heard[0].form).chord
+    plain = title.casefold() == heard[0].form and not shared_catalogue().forms.find(heard[0].form).chord
     return f"{title} scales" if plain else title
 
 
@@ -66,7 +66,7 @@ def file_stem(number: int, chair: Chair, *, test: bool) -> str:
     return f"{number:02d}-{slug(name, 50)}"
 
 
-def part_words(chair: Chair, part: Part, wording: Wording) -> tuple[Words, str]:
+def part_words(chair: Chair, part: ChairPart, wording: Wording) -> tuple[Words, str]:
     """The words of a part, and what is left to be filled in."""
     instrument = part.player.instrument
     person = "" if wording.test else chair.person
@@ -95,7 +95,7 @@ def cover(rehearsal: Rehearsal, wording: Wording) -> TablePage:
     """Who plays what, in which written key, how many copies."""
     chairs = [(chair, part) for part in rehearsal.parts for chair in part.chairs]
     people = any(chair.person for chair, _ in chairs) and not wording.test
-    head = ("Part", *(("Player",) if people else ()), "Instrument", "Reads", "Copies")
+    head = ("ChairPart", *(("Player",) if people else ()), "Instrument", "Reads", "Copies")
     rows = [head]
     for chair, part in chairs:
         level = (
@@ -135,13 +135,13 @@ def _counted(count: int, one: str, more: str) -> str:
     return f"{count} {one if count == 1 else more}"
 
 
-def _level(part: Part, chair: Chair) -> str:
+def _level(part: ChairPart, chair: Chair) -> str:
     """The level, where it is not the usual one and the chair's name does not say it."""
     level = part.player.level
     return "" if part.unpitched or level in ("standard", "own range") or chair.name.endswith(level) else level
 
 
-def _reads(part: Part) -> str:
+def _reads(part: ChairPart) -> str:
     if part.unpitched:
         return "rhythm"
     keys: Sequence[str] = list(dict.fromkeys(k for k in part.keys if k))

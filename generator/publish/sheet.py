@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from generator.engraving import early, lilypond
-from generator.engraving.cache import Cache, Kept, page_key
+from generator.engraving.cache import Cache, CachedPage, page_key
 from generator.engraving.include import ENGRAVED, HOUSE, house
 from generator.engraving.render import render
 from generator.errors import RequestError, shown
@@ -37,7 +37,7 @@ _CODE = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
 @dataclass(frozen=True)
-class Order:
+class SheetOrder:
     """How a sheet is to be printed.
 
     Attributes:
@@ -111,21 +111,21 @@ def sheet_code(parts: Sequence[object]) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Content:
+class PrintContent:
     """What is to be printed.
 
     Attributes:
-        who: for whom.
+        player: for whom.
         exercises: in order.
         order: how, where paper or words were known only now; its formats and folder count for nothing.
     """
 
-    who: Player
+    player: Player
     exercises: tuple[Exercise, ...]
-    order: Order | None = None
+    order: SheetOrder | None = None
 
 
-def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
+def print_sheet(order: SheetOrder, build: Callable[[], PrintContent]) -> Printed:
     """Build, lay out, engrave and place a sheet.
 
     LilyPond starts, if it has not yet, while the names are still being read and the exercises built; a request that
@@ -143,7 +143,7 @@ def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
     templates = data_folder("templates")
     with early.claim(engraved) if engraved else nullcontext(None) as process:
         content = build()
-        who, exercises = content.who, content.exercises
+        player, exercises = content.player, content.exercises
         if engraved and len(exercises) > MOST:
             raise RequestError(
                 f"these are {len(exercises)} exercises and a sheet holds {MOST}; --book binds them as a book"
@@ -152,14 +152,14 @@ def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
         title = order.title or default_title(exercises)
         parts = [e.phrase for e in exercises] + syllables(exercises)
         code = order.code or sheet_code(
-            [*parts, who.instrument.name, who.compass.words, order.paper, order.show, title, order.note]
+            [*parts, player.instrument.name, player.compass.words, order.paper, order.show, title, order.note]
         )
         sheet, text = None, ""
         # The data formats need no page, and laying it out takes longer than all the rest of theirs.
         if not _UNPAGED.issuperset(order.formats):
-            sheet = lay_out(exercises, _words(order, who, exercises, title, code), order.paper, order.show)
+            sheet = lay_out(exercises, _words(order, player, exercises, title, code), order.paper, order.show)
             text = render(sheet, templates)
-        stem = f"{slug(title, 48)}-{slug(who.instrument.name, 32)}-{code.lower()}"
+        stem = f"{slug(title, 48)}-{slug(player.instrument.name, 32)}-{code.lower()}"
         warnings: list[str] = []
         files: dict[str, bytes] = {}
         if process is not None and sheet is not None:
@@ -168,17 +168,19 @@ def print_sheet(order: Order, build: Callable[[], Content]) -> Printed:
             warnings += page.warnings
     if "ly" in order.formats:
         files[f"{stem}.ly"] = standalone(text, templates).encode()
-    music = Music(title, who.instrument, exercises, line_starts(sheet) if sheet else ())
+    music = Music(title, player.instrument, exercises, line_starts(sheet) if sheet else ())
     files |= open_files(stem, music, order.formats, order.playback)
     if "json" in order.formats:
-        files[f"{stem}.json"] = as_json(title, exercises, [who.instrument.sounds] * len(exercises)).encode()
+        files[f"{stem}.json"] = as_json(
+            title, exercises, [player.instrument.sounds] * len(exercises)
+        ).encode()
     placed = {order.out / name: data for name, data in files.items()}
     place_all(placed)
     return Printed(placed, code, tuple(warnings))
 
 
 @dataclass(frozen=True, slots=True)
-class _Page:
+class _EngravedPage:
     """Engraved files by name, and lines for the person."""
 
     files: Mapping[str, bytes]
@@ -187,7 +189,7 @@ class _Page:
 
 def _engraved(
     process: lilypond.Starting, sheet: Sheet, text: str, formats: tuple[str, ...], cache: Cache
-) -> tuple[_Page, str]:
+) -> tuple[_EngravedPage, str]:
     """The sheet engraved, and the text it was engraved from; what is kept already is not engraved again."""
     templates = data_folder("templates")
     shared = house(templates)
@@ -195,15 +197,17 @@ def _engraved(
     kept = cache.get(key) if key else None
     if kept is not None:
         process.cancel()
-        return _Page(kept.files), render(without_breaks(sheet), templates) if kept.words["loose"] else text
+        return _EngravedPage(kept.files), render(without_breaks(sheet), templates) if kept.words[
+            "loose"
+        ] else text
     result = process.finish(text)
     loose = result.overfull or _pages(result.files) > sheet.pages
     if loose:
         text = render(without_breaks(sheet), templates)
         result = lilypond.engrave({lilypond.MAIN: text, **shared}, formats=formats, program=result.program)
     if key and not result.warnings:  # a page with a fault is tried again: the missing font may come
-        cache.put(key, Kept(result.files, {"loose": loose}))
-    return _Page(result.files, result.warnings), text
+        cache.put(key, CachedPage(result.files, {"loose": loose}))
+    return _EngravedPage(result.files, result.warnings), text
 
 
 def syllables(exercises: Sequence[Exercise]) -> list[str]:
@@ -236,11 +240,11 @@ def standalone(text: str, templates: Path) -> str:
     return text.replace(f'\\include "{HOUSE}"\n', house(templates)[HOUSE].replace('\\version "2.24.0"\n', ""))
 
 
-def _words(order: Order, who: Player, exercises: Sequence[Exercise], title: str, code: str) -> Words:
-    remark = " ".join(w for w in (order.note, caution(exercises, who.instrument)) if w)
+def _words(order: SheetOrder, player: Player, exercises: Sequence[Exercise], title: str, code: str) -> Words:
+    remark = " ".join(w for w in (order.note, caution(exercises, player.instrument)) if w)
     return Words(
         title=title,
-        instrument=who.instrument.label,
+        instrument=player.instrument.label,
         subtitle=order.subtitle,
         date=order.date,
         remark=remark,

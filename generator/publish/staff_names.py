@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from generator.documents.section import called
 from generator.pages.score import Staff
-from generator.section.rehearsal import Part
+from generator.section.rehearsal import ChairPart
 
 _NUMBER = re.compile(r"(\d{1,2})")
 
 
-def staves(parts: Sequence[Part], *, concert: bool) -> tuple[Staff, ...]:
+def staves(parts: Sequence[ChairPart], *, concert: bool) -> tuple[Staff, ...]:
     """The staves of a score.
 
     Args:
@@ -33,7 +33,7 @@ def staves(parts: Sequence[Part], *, concert: bool) -> tuple[Staff, ...]:
     return tuple(found)
 
 
-def _numbered(part: Part, place: int) -> tuple[str, str]:
+def _numbered(part: ChairPart, place: int) -> tuple[str, str]:
     """Names for one of several parts of an instrument."""
     names = list(dict.fromkeys(chair.name for chair in part.chairs))
     instrument = part.player.instrument

@@ -11,7 +11,7 @@ Pure: no files, no clock, no chance. The same list, log, day and minutes give th
 
 from generator.rotation.changes import ListChanges, list_changes
 from generator.rotation.day_sheet import RULE_VERSION, plan_sheet, usual_ceiling
-from generator.rotation.item_table import Roll
+from generator.rotation.item_table import ItemTable
 from generator.rotation.promise import best_floor, lengths_of, lower_bound, minutes_needed
 from generator.rotation.records import (
     DatedList,
@@ -20,7 +20,7 @@ from generator.rotation.records import (
     EventTuple,
     Item,
     Lane,
-    Note,
+    Remark,
     Row,
     Topic,
 )
@@ -35,10 +35,10 @@ __all__ = [
     "Event",
     "EventTuple",
     "Item",
+    "ItemTable",
     "Lane",
     "ListChanges",
-    "Note",
-    "Roll",
+    "Remark",
     "Row",
     "Settled",
     "Topic",

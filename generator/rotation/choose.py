@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import compress
 from typing import NamedTuple
 
-from generator.rotation.item_table import Roll
+from generator.rotation.item_table import ItemTable
 from generator.rotation.records import KEYS, Item
 
 SAME_KEY, NEIGHBOUR, UNCROWDED = 2, 1, 4
@@ -58,7 +58,7 @@ class Queue:
 
     def without(self, ids: Collection[str]) -> "Queue":
         """The queue without some of its items."""
-        roll = Roll.of(self.items)
+        roll = ItemTable.of(self.items)
         stay = [item_id not in ids for item_id in roll.ids]
         ages, gaps = list(compress(self.ages, stay)), list(compress(self.gaps, stay))
         return Queue(roll.only(stay), ages, gaps, self.day, self.front)
@@ -98,7 +98,7 @@ def floor_lane(queue: Queue, budget: int, minutes: int) -> list[Candidate]:
 
 def _oldest(queue: Queue, number: int) -> list[Candidate]:
     """The first so many in line, in order."""
-    roll, ages, front = Roll.of(queue.items), queue.ages, queue.front
+    roll, ages, front = ItemTable.of(queue.items), queue.ages, queue.front
     if front is not None:
         places = heapq.nsmallest(
             number,
@@ -146,7 +146,7 @@ def _shortlists(queue: Queue, room: int, taken: set[str]) -> dict[int | None, li
     Of one key and one length no more are ever used than fit, and these in order of waited / gap.
     """
     groups: dict[tuple[int | None, int], list[int]] = {}
-    roll = Roll.of(queue.items)
+    roll = ItemTable.of(queue.items)
     for place, kind in enumerate(zip(roll.keys, roll.minutes, strict=True)):
         if kind in groups:
             groups[kind].append(place)
@@ -174,7 +174,7 @@ def _most_waiting(queue: Queue, group: list[int], number: int) -> list[tuple[flo
     short = [(ratio, place) for ratio, place in zip(ratios, group, strict=True) if ratio <= most]
     if len(short) <= number:
         return short
-    tie = Roll.of(queue.items).tie
+    tie = ItemTable.of(queue.items).tie
     return heapq.nsmallest(number, short, key=lambda one: (one[0], ages[one[1]], tie(one[1])))
 
 

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.rotation.item_table import Roll
+from generator.rotation.item_table import ItemTable
 from generator.rotation.promise import Floor, floor_at, lengths_of, total_minutes
 from generator.rotation.records import DatedList, Item
 from generator.rotation.replay import State
@@ -80,7 +80,7 @@ def countdowns(
         pace: share of days practised.
     """
     ahead = []
-    roll = Roll.of(items)
+    roll = ItemTable.of(items)
     for required in sorted(lists, key=lambda one: (one.day, one.name)):
         days = (required.day - today).days
         mine = roll.only([one in required.item_ids for one in roll.ids]) if days > 0 else ()

@@ -13,9 +13,9 @@ from generator.rotation import sentences
 from generator.rotation.choose import Candidate, Queue, floor_lane, need_lane
 from generator.rotation.dates import Countdown, attendance, countdowns, having_floor, held_up, wanted_gaps
 from generator.rotation.gap import gap_ceiling
-from generator.rotation.item_table import Roll
-from generator.rotation.notes import Morning, notes_for
-from generator.rotation.playing_order import paper_order
+from generator.rotation.item_table import ItemTable
+from generator.rotation.notes import DayFigures, notes_for
+from generator.rotation.playing_order import playing_order
 from generator.rotation.promise import HALF, Floor, best_floor, lengths_of, lower_bound, outlook
 from generator.rotation.records import DatedList, DaySheet, EventTuple, Item, Lane, Row, check_items
 from generator.rotation.replay import State, replay
@@ -86,7 +86,7 @@ def plan_sheet(
     terms = _terms(minutes, rest, share, wished)
     if number < 1:
         raise RequestError(f"There is no sheet number {number}; sheets of a day are numbered from 1.")
-    roll = Roll.of(items)
+    roll = ItemTable.of(items)
     ceiling = usual_ceiling(roll, terms.playing, share)
     state = replay(events, today, roll, ceiling, start)
     if len(state.places) < len(state.ages):  # rows that share an id
@@ -107,7 +107,7 @@ def usual_ceiling(items: Sequence[Item], playing: int, share: Fraction = HALF) -
         playing: minutes for exercises, the rest taken off.
         share: share of them for the longest waiting.
     """
-    known = lengths_of(Roll.of(items).minutes)
+    known = lengths_of(ItemTable.of(items).minutes)
     fitting = {length: count for length, count in known.items() if length <= playing}
     return gap_ceiling(best_floor(fitting, playing, share).promise)
 
@@ -127,12 +127,12 @@ def _terms(minutes: int, rest: int | None, share: Fraction, wished: int | None) 
 
 
 def _morning(
-    items: Roll,
+    items: ItemTable,
     state: State,
     today: dt.date,
     terms: Terms,
     lists: Iterable[DatedList],
-) -> Morning:
+) -> DayFigures:
     """All figures of the day, before any row is chosen."""
     playing = terms.playing
     here = [not gone for gone in state.absent[: len(items)]]
@@ -146,7 +146,7 @@ def _morning(
     ahead = countdowns(lists, on_list, floor, today, pace)
     queue = _queue(on_list, state, stay, ahead)
     view = outlook(on_list, queue.by_age(), queue.day, floor)
-    return Morning(
+    return DayFigures(
         today=today,
         rest=terms.rest,
         share=terms.share,
@@ -164,7 +164,7 @@ def _morning(
     )
 
 
-def _queue(items: Roll, state: State, stay: Sequence[bool], ahead: Sequence[Countdown]) -> Queue:
+def _queue(items: ItemTable, state: State, stay: Sequence[bool], ahead: Sequence[Countdown]) -> Queue:
     """The items of today's list in columns, with the gaps that are wanted today.
 
     Args:
@@ -192,9 +192,9 @@ def _lanes(queue: Queue, floor: Floor) -> tuple[list[Candidate], list[Candidate]
     return floor_rows, need_lane(queue, room, floor_rows)
 
 
-def _sheet(floor_rows: list[Candidate], need_rows: list[Candidate], morning: Morning) -> DaySheet:
+def _sheet(floor_rows: list[Candidate], need_rows: list[Candidate], morning: DayFigures) -> DaySheet:
     """Put the rows in playing order, with their rests, reasons and notes."""
-    ordered = paper_order([*floor_rows, *need_rows])
+    ordered = playing_order([*floor_rows, *need_rows])
     floor_ids = {one.item.id for one in floor_rows}
     lengths = [one.item.minutes for one in ordered]
     breaks = place_breaks(lengths, [one.item.heavy for one in ordered], morning.rest)
@@ -217,7 +217,7 @@ def _sheet(floor_rows: list[Candidate], need_rows: list[Candidate], morning: Mor
     )
 
 
-def _row_maker(morning: Morning, floor_ids: set[str]) -> Callable[[Candidate, int], Row]:
+def _row_maker(morning: DayFigures, floor_ids: set[str]) -> Callable[[Candidate, int], Row]:
     """How a chosen item becomes a row."""
 
     def row(one: Candidate, rest_after: int) -> Row:
@@ -232,7 +232,7 @@ def _row_maker(morning: Morning, floor_ids: set[str]) -> Callable[[Candidate, in
     return row
 
 
-def _reason(one: Candidate, lane: Lane, morning: Morning, days: int | None, *, never: bool) -> str:
+def _reason(one: Candidate, lane: Lane, morning: DayFigures, days: int | None, *, never: bool) -> str:
     """The one line that says why a row is there."""
     for ahead in morning.countdowns:
         if one.item.id not in ahead.item_ids:

@@ -10,7 +10,7 @@ from generator.rotation.records import Item, number_problem, tie_of
 
 
 @dataclass(frozen=True, slots=True)
-class Roll(Sequence[Item]):
+class ItemTable(Sequence[Item]):
     """A list of exercises. An item is made when it is asked for; see `Item` for the columns."""
 
     ids: Sequence[str]
@@ -23,13 +23,13 @@ class Roll(Sequence[Item]):
     names: Sequence[str]
 
     @classmethod
-    def of(cls, items: Sequence[Item]) -> "Roll":
+    def of(cls, items: Sequence[Item]) -> "ItemTable":
         """A list in columns; one that is in columns already stays what it is."""
-        if isinstance(items, Roll):
+        if isinstance(items, ItemTable):
             return items
         return cls(*zip(*items, strict=True)) if items else cls((), (), (), (), (), (), (), ())
 
-    def checked(self) -> "Roll":
+    def checked(self) -> "ItemTable":
         """The same, if its numbers can be.
 
         Raises:
@@ -43,12 +43,12 @@ class Roll(Sequence[Item]):
                 Item(*item)  # says which it is
         return self
 
-    def only(self, stay: Sequence[bool]) -> "Roll":
+    def only(self, stay: Sequence[bool]) -> "ItemTable":
         """Those of the list that stay; a truth for each item."""
         if all(stay):
             return self
         columns = (getattr(self, name) for name in self.__dataclass_fields__)
-        return Roll(*(tuple(compress(column, stay)) for column in columns))
+        return ItemTable(*(tuple(compress(column, stay)) for column in columns))
 
     def tie(self, place: int) -> tuple[int, int, str]:
         """`Item.tie` of an item."""
@@ -66,7 +66,7 @@ class Roll(Sequence[Item]):
         """One item, or some of them in columns."""
         columns = (getattr(self, name) for name in self.__dataclass_fields__)
         if isinstance(place, slice):
-            return Roll(*(column[place] for column in columns))
+            return ItemTable(*(column[place] for column in columns))
         return Item._make(column[place] for column in columns)
 
     def __iter__(self) -> Iterator[Item]:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from generator.rotation import sentences
 from generator.rotation.choose import Candidate, Queue
 from generator.rotation.dates import Countdown
-from generator.rotation.item_table import Roll
+from generator.rotation.item_table import ItemTable
 from generator.rotation.promise import (
     Floor,
     Lengths,
@@ -19,14 +19,14 @@ from generator.rotation.promise import (
     sure_by,
     total_minutes,
 )
-from generator.rotation.records import Item, Note, Topic
+from generator.rotation.records import Item, Remark, Topic
 from generator.rotation.replay import State
 from generator.rotation.rest import Breaks, minutes_with_rest
 from generator.rotation.sentences import WEEK
 
 
 @dataclass(frozen=True, slots=True)
-class Morning:
+class DayFigures:
     """All figures of one morning.
 
     Attributes:
@@ -62,11 +62,11 @@ class Morning:
     load: float
 
 
-def notes_for(morning: Morning, rows: int, breaks: Breaks) -> tuple[Note, ...]:
+def notes_for(morning: DayFigures, rows: int, breaks: Breaks) -> tuple[Remark, ...]:
     """The notes of one sheet, most urgent first."""
     notes = [
         *_nothing(morning, rows),
-        *(Note(Topic.TOO_LONG, _left_out(item, morning)) for item in morning.too_long),
+        *(Remark(Topic.TOO_LONG, _left_out(item, morning)) for item in morning.too_long),
         *_dated_lists(morning),
         *_wish(morning),
         *_waits(morning),
@@ -74,17 +74,17 @@ def notes_for(morning: Morning, rows: int, breaks: Breaks) -> tuple[Note, ...]:
     ]
     if breaks.between_heavy:
         text = sentences.heavy_neighbours(breaks.between_heavy, breaks.extra_minutes)
-        notes.append(Note(Topic.REST, text))
+        notes.append(Remark(Topic.REST, text))
     if morning.state.later:
-        notes.append(Note(Topic.LOG, sentences.unread(morning.state.later)))
+        notes.append(Remark(Topic.LOG, sentences.unread(morning.state.later)))
     return tuple(notes)
 
 
-def _left_out(item: Item, morning: Morning) -> str:
+def _left_out(item: Item, morning: DayFigures) -> str:
     return sentences.left_out(item.called, item.minutes, morning.floor.budget)
 
 
-def _nothing(morning: Morning, rows: int) -> Iterator[Note]:
+def _nothing(morning: DayFigures, rows: int) -> Iterator[Remark]:
     if rows:
         return
     if morning.queue.items:
@@ -93,39 +93,39 @@ def _nothing(morning: Morning, rows: int) -> Iterator[Note]:
         text = "Every exercise of the list takes longer than the sheet."
     else:
         text = "The list is empty."
-    yield Note(Topic.NOTHING, text)
+    yield Remark(Topic.NOTHING, text)
 
 
-def _wish(morning: Morning) -> Iterator[Note]:
+def _wish(morning: DayFigures) -> Iterator[Remark]:
     wished, floor = morning.wished, morning.floor
     if wished is None or floor.promise <= wished:
         return
     bound = lower_bound(morning.lengths, floor.budget)
     if bound > wished:
         total = total_minutes(morning.lengths)
-        yield Note(Topic.WISH, sentences.wish_impossible(total, floor.budget, morning.rest, bound, wished))
+        yield Remark(Topic.WISH, sentences.wish_impossible(total, floor.budget, morning.rest, bound, wished))
     playing = minutes_needed(morning.lengths, wished, morning.share)
     needed = minutes_with_rest(playing) if morning.rest else playing
     allowed = minutes_allowed(floor, min(morning.lengths), wished)
     text = sentences.wish_needs(floor.budget, morning.rest, floor.promise, wished, needed, allowed)
-    yield Note(Topic.WISH, text)
+    yield Remark(Topic.WISH, text)
 
 
-def _waits(morning: Morning) -> Iterator[Note]:
+def _waits(morning: DayFigures) -> Iterator[Remark]:
     floor, outlook = morning.floor, morning.outlook
     if floor.short_days:
         long = {length: n for length, n in morning.lengths.items() if floor.is_long(length)}
         text = sentences.long_items(max(long), sum(long.values()), floor.promise, floor.short_days)
-        yield Note(Topic.LONG_ITEM, text)
+        yield Remark(Topic.LONG_ITEM, text)
     if outlook.settles_in and not morning.held_up:
         days = -int(-outlook.settles_in // morning.pace)
         text = sentences.for_now(outlook.promise_now, floor.promise, _later(morning.today, days))
-        yield Note(Topic.FOR_NOW, text)
+        yield Remark(Topic.FOR_NOW, text)
     if floor.promise and _known_days(morning) >= WEEK and round(WEEK * morning.pace) < WEEK:
-        yield Note(Topic.DAYS_OFF, sentences.days_off(floor.promise, morning.pace))
+        yield Remark(Topic.DAYS_OFF, sentences.days_off(floor.promise, morning.pace))
 
 
-def _known_days(morning: Morning) -> int:
+def _known_days(morning: DayFigures) -> int:
     first = morning.state.first_day
     return 0 if first is None else (morning.today - first).days
 
@@ -134,12 +134,12 @@ def _later(day: dt.date, days: int) -> dt.date:
     return day + dt.timedelta(days=min(days, (dt.date.max - day).days))
 
 
-def _load(morning: Morning) -> Iterator[Note]:
+def _load(morning: DayFigures) -> Iterator[Remark]:
     if morning.load > morning.floor.budget:
-        yield Note(Topic.LOAD, sentences.overload(morning.load, morning.floor.budget))
+        yield Remark(Topic.LOAD, sentences.overload(morning.load, morning.floor.budget))
 
 
-def _dated_lists(morning: Morning) -> Iterator[Note]:
+def _dated_lists(morning: DayFigures) -> Iterator[Remark]:
     budget = morning.floor.budget
     for ahead in morning.countdowns:
         expected = ahead.practice_days
@@ -156,16 +156,16 @@ def _dated_lists(morning: Morning) -> Iterator[Note]:
             text = sentences.list_out_of_reach(
                 ahead.name, ahead.minutes, expected, budget, sure, len(waiting)
             )
-        yield Note(Topic.DATED_LIST, text)
+        yield Remark(Topic.DATED_LIST, text)
     if morning.held_up:
         name = " and the ".join(ahead.name for ahead in morning.countdowns)
         days = morning.outlook.promise_now + morning.held_up
-        yield Note(Topic.DATED_LIST, sentences.others_wait(name, days))
+        yield Remark(Topic.DATED_LIST, sentences.others_wait(name, days))
 
 
 def _waiting(ahead: Countdown, queue: Queue) -> list[Candidate]:
     """The items of a dated list in line."""
-    places = [place for place, one in enumerate(Roll.of(queue.items).ids) if one in ahead.item_ids]
+    places = [place for place, one in enumerate(ItemTable.of(queue.items).ids) if one in ahead.item_ids]
     return sorted(map(queue.candidate, places))
 
 

@@ -22,7 +22,7 @@ def circle_distance(one: int | None, other: int | None) -> int:
     return min(apart, KEYS - apart)
 
 
-def paper_order(rows: Sequence[Candidate]) -> list[Candidate]:
+def playing_order(rows: Sequence[Candidate]) -> list[Candidate]:
     """The same rows in playing order."""
     heavy = sorted(row for row in rows if row.item.heavy)
     light = sorted(row for row in rows if not row.item.heavy)

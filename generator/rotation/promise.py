@@ -19,7 +19,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.rotation.item_table import Roll
+from generator.rotation.item_table import ItemTable
 from generator.rotation.records import Item
 
 HALF = Fraction(1, 2)
@@ -142,7 +142,7 @@ def outlook(items: Sequence[Item], by_age: Mapping[int, Sequence[int]], day: int
     """
     ahead = long = small = settles_in = 0
     now, step = floor.promise, floor.step
-    roll = Roll.of(items)
+    roll = ItemTable.of(items)
     minutes, tie = roll.minutes, roll.tie
     ages = sorted(by_age)
     if ages and floor.short_days:

@@ -191,7 +191,7 @@ class Topic(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class Remark:
     """A sentence that belongs under a sheet."""
 
     topic: Topic
@@ -229,7 +229,7 @@ class DaySheet:
     load: float
     attendance: Fraction
     too_long: tuple[str, ...]
-    notes: tuple[Note, ...]
+    notes: tuple[Remark, ...]
     future_entries: int
     rule_version: int
 

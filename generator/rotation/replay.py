@@ -13,7 +13,7 @@ from operator import itemgetter
 
 from generator.errors import RequestError
 from generator.rotation.gap import FIRST_GAP, next_gap
-from generator.rotation.item_table import Roll
+from generator.rotation.item_table import ItemTable
 from generator.rotation.records import EventTuple, Item
 from generator.rotation.settled import Settled
 
@@ -60,7 +60,7 @@ class State:
         """The state before the first entry."""
         number = len(items)
         return cls(
-            places=dict(zip(Roll.of(items).ids, range(number), strict=True)),
+            places=dict(zip(ItemTable.of(items).ids, range(number), strict=True)),
             ages=[NEVER_ENTERED] * number,
             gaps=[FIRST_GAP] * number,
             played=[None] * number,
@@ -75,7 +75,7 @@ class State:
         Raises:
             RequestError: it was settled for a list of another size.
         """
-        ids = [*Roll.of(items).ids, *settled.others]
+        ids = [*ItemTable.of(items).ids, *settled.others]
         if len(ids) != len(settled.ages):
             raise RequestError(
                 f"A state of {len(settled.ages)} rows does not belong to {len(ids)} exercises."
@@ -248,7 +248,7 @@ def _read_days(
     for part in (changes, plays):
         part.sort(key=_SEQ)
         part.sort(key=_DAY)
-    goals = Roll.of(items).goals
+    goals = ItemTable.of(items).goals
     first = done = 0
     for day, end in _ends_of_days(plays):
         if day >= now:

@@ -99,13 +99,13 @@ def left_out(name: str, minutes: int, playing: int) -> str:
 
 def long_items(longest: int, number: int, promise: int, short_days: int) -> str:
     """Items that share no sheet with the floor cost days."""
-    who = (
+    items = (
         f"An exercise of {longest} minutes"
         if number == 1
         else f"{number} exercises of up to {longest} minutes"
     )
     fills = "needs a sheet almost to itself" if number == 1 else "need sheets almost to themselves"
-    return f"{who} {fills}: longest wait {promise} practice days instead of {promise - short_days}."
+    return f"{items} {fills}: longest wait {promise} practice days instead of {promise - short_days}."
 
 
 def overload(load: float, playing: int) -> str:

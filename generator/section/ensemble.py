@@ -296,11 +296,11 @@ def _explained(recipe: Recipe, spans: Sequence[Span], seats: Sequence[Seat]) -> 
         left_out = [s for s in seats if not _places(lines, s, recipe.form)]
         if not left_out:
             continue
-        who = "; ".join(f"{s.name} has only {s.player.compass.words}" for s in left_out[:4])
+        names = "; ".join(f"{s.name} has only {s.player.compass.words}" for s in left_out[:4])
         more = f" and {len(left_out) - 4} more" if len(left_out) > 4 else ""
         verdict = f"{span.name} cannot be played" if recipe.exact else f"not even {span.name} can be played"
         return DoesNotFitError(
-            f"{recipe.phrase}: {verdict} by all together: {who}{more}; {_help(lines, left_out[0], recipe)}"
+            f"{recipe.phrase}: {verdict} by all together: {names}{more}; {_help(lines, left_out[0], recipe)}"
         )
     return None
 

@@ -8,20 +8,21 @@ from dataclasses import dataclass, field, replace
 
 from generator.catalogue.key_lists import load_key_lists, spelled_out
 from generator.catalogue.percussion import LINE, PERCUSSION_CLEF
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Chair, Section
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise, Note
 from generator.files.resources import data_folder
-from generator.phrase import expand as studio
 from generator.phrase.read import parse
 from generator.section.ensemble import Seat
-from generator.section.turns import Plan, Turn, recipes, turn
+from generator.section.turns import RehearsalPlan, Turn, recipes, turn
 from generator.theory.pitch import NoteName
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class ChairPart:
     """Chairs that share a page.
 
     Attributes:
@@ -58,7 +59,7 @@ class Rehearsal:
         refused: phrase and reason of each single request that could not be carried out.
     """
 
-    parts: tuple[Part, ...]
+    parts: tuple[ChairPart, ...]
     turns: tuple[Turn, ...]
     together: bool
     refused: tuple[tuple[str, str], ...] = field(default=())
@@ -69,7 +70,7 @@ class Rehearsal:
         return tuple(t.heading for t in self.turns)
 
 
-def rehearse(section: Section, plan: Plan, before: Sequence[Turn] = ()) -> Rehearsal:
+def rehearse(section: Section, plan: RehearsalPlan, before: Sequence[Turn] = ()) -> Rehearsal:
     """Make the page of every chair.
 
     Args:
@@ -94,13 +95,13 @@ def rehearse(section: Section, plan: Plan, before: Sequence[Turn] = ()) -> Rehea
             raise DoesNotFitError(refused[-1][1])
     pitched = {seat.player: n for n, seat in enumerate(seats)}
     parts = [
-        Part(
+        ChairPart(
             chairs,
-            who,
-            tuple(_page(t.read, pitched.get(who), who, t.heading) for t in turns),
-            tuple(_page(t.heard, pitched.get(who), who, t.heading) for t in turns),
+            player,
+            tuple(_page(t.read, pitched.get(player), player, t.heading) for t in turns),
+            tuple(_page(t.heard, pitched.get(player), player, t.heading) for t in turns),
         )
-        for who, chairs in shared
+        for player, chairs in shared
     ]
     return Rehearsal(tuple(parts), tuple(turns), not plan.own_range, tuple(refused))
 
@@ -109,8 +110,8 @@ def shared_pages(section: Section) -> list[tuple[Player, tuple[Chair, ...]]]:
     """Chairs grouped by what they read: one instrument at one level is one page."""
     found: dict[Player, list[Chair]] = {}
     for chair in section.chairs:
-        found.setdefault(chair.who, []).append(chair)
-    return [(who, tuple(chairs)) for who, chairs in found.items()]
+        found.setdefault(chair.player, []).append(chair)
+    return [(player, tuple(chairs)) for player, chairs in found.items()]
 
 
 def seats_of(section: Section) -> tuple[Seat, ...]:
@@ -119,14 +120,14 @@ def seats_of(section: Section) -> tuple[Seat, ...]:
     A section of percussion alone is seated with one player, whose rhythm it takes.
     """
     seats = [
-        Seat(_who(who, chairs), who, NoteName(0))
-        for who, chairs in shared_pages(section)
+        Seat(_who(player, chairs), player, NoteName(0))
+        for player, chairs in shared_pages(section)
         if not chairs[0].unpitched
     ]
-    return tuple(seats) or (Seat("flute", studio.player("flute"), NoteName(0)),)
+    return tuple(seats) or (Seat("flute", player_named("flute"), NoteName(0)),)
 
 
-def first_key(plan: Plan) -> NoteName:
+def first_key(plan: RehearsalPlan) -> NoteName:
     """The concert key of the first phrase that names one, or B-flat, the key bands begin in.
 
     Raises:
@@ -134,24 +135,24 @@ def first_key(plan: Plan) -> NoteName:
     """
     lists = load_key_lists(data_folder("shared"))
     for text in plan.phrases:
-        if keys := parse(spelled_out(text, lists), studio.catalogue()).keys:
+        if keys := parse(spelled_out(text, lists), shared_catalogue()).keys:
             return keys[0]
     return NoteName.parse("Bb")
 
 
-def _who(who: Player, chairs: Sequence[Chair]) -> str:
+def _who(player: Player, chairs: Sequence[Chair]) -> str:
     names = list(dict.fromkeys(c.name for c in chairs))
-    level = "" if who.level == "standard" else f" ({who.level})"
+    level = "" if player.level == "standard" else f" ({player.level})"
     return f"{names[0]}{level}"
 
 
-def _page(exercises: Sequence[Exercise], place: int | None, who: Player, heading: str) -> Exercise:
+def _page(exercises: Sequence[Exercise], place: int | None, player: Player, heading: str) -> Exercise:
     if place is not None:
         return exercises[place]
-    return _rhythm_of(exercises[0], who, heading)
+    return _rhythm_of(exercises[0], player, heading)
 
 
-def _rhythm_of(exercise: Exercise, who: Player, heading: str) -> Exercise:
+def _rhythm_of(exercise: Exercise, player: Player, heading: str) -> Exercise:
     """The rhythm of an exercise on one line, for percussion without a definite pitch."""
     bars = tuple(replace(bar, notes=tuple(_stroke(n) for n in bar.notes)) for bar in exercise.bars)
     return replace(
@@ -159,8 +160,8 @@ def _rhythm_of(exercise: Exercise, who: Player, heading: str) -> Exercise:
         head="Rhythm",
         details="",
         concert_heading=f"{heading[0].lower()}{heading[1:]}",
-        instrument=who.instrument.name,
-        level=who.level,
+        instrument=player.instrument.name,
+        level=player.level,
         key="",
         signature=0,
         clefs=(PERCUSSION_CLEF,) * len(bars),

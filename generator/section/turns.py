@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from generator.catalogue.key_lists import load_key_lists, spelled_out
 from generator.catalogue.names import fold
-from generator.catalogue.tables import LEVELS
+from generator.catalogue.tables import LEVELS, shared_catalogue
 from generator.documents.section import level_named
 from generator.errors import RequestError
 from generator.exercise.articulation import Articulation
@@ -19,7 +19,7 @@ from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.records import Exercise
 from generator.exercise.span import Span
 from generator.files.resources import data_folder
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.section.ensemble import Seat, agree, moved, shifts_of
 from generator.section.fold import fold as folded_line
@@ -31,7 +31,7 @@ from generator.theory.pitch import NoteName
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class RehearsalPlan:
     """What is to be rehearsed, and how.
 
     Attributes:
@@ -74,7 +74,7 @@ def recipes(text: str, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe
     Raises:
         RequestError: the phrase cannot be read, or is not for a section.
     """
-    names = studio.catalogue()
+    names = shared_catalogue()
     phrase = spelled_out(text, load_key_lists(data_folder("shared")))
     request = parse(phrase, names)
     if request.form in names.routines.names():
@@ -84,13 +84,13 @@ def recipes(text: str, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe
     request = replace(request, concert="written" not in fold(phrase))
     # "Every articulation" means those that everyone has.
     players = list({seat.player.instrument.wind: seat.player for seat in seats}.values())
-    others = [{r.phrase for r in studio.recipes(request, who, exact=exact)} for who in players[1:]]
-    for recipe in studio.recipes(request, players[0], exact=exact):
+    others = [{r.phrase for r in expand.recipes(request, player, exact=exact)} for player in players[1:]]
+    for recipe in expand.recipes(request, players[0], exact=exact):
         if all(recipe.phrase in other for other in others):
             yield recipe
 
 
-def turn(recipe: Recipe, seats: Sequence[Seat], plan: Plan) -> Turn:
+def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
     """One exercise for every seat.
 
     Raises:
@@ -131,7 +131,7 @@ def octave_points(recipe: Recipe, span: Span) -> int:
     return octaves * (2 if recipe.request.direction in ("up and down", "down first") else 1)
 
 
-def _places(recipe: Recipe, seats: Sequence[Seat], plan: Plan) -> list[Fitted]:
+def _places(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> list[Fitted]:
     if not plan.levels:
         return list(agree(recipe, seats, concert=recipe.request.concert).fitted)
     core = [seat for seat in seats if seat.player.level == _widest(plan)]
@@ -154,7 +154,7 @@ def _places(recipe: Recipe, seats: Sequence[Seat], plan: Plan) -> list[Fitted]:
     return [found[seat] for seat in seats]
 
 
-def _widest(plan: Plan) -> str:
+def _widest(plan: RehearsalPlan) -> str:
     return max((level_named(name) for name in plan.levels), key=list(LEVELS).index, default="")
 
 
@@ -222,13 +222,13 @@ def _heard(recipe: Recipe, seat: Seat, fitted: Fitted | None, tonic: NoteName, r
     return in_clef(exercise, instrument)
 
 
-def at_concert_pitch(who: Player) -> Player:
+def at_concert_pitch(player: Player) -> Player:
     """The same player reading what is heard."""
-    instrument, compass = who.instrument, who.compass
+    instrument, compass = player.instrument, player.compass
     limits = Compass(
         instrument.sounds.above(compass.low), instrument.sounds.above(compass.high), compass.source
     )
-    return Player(replace(instrument, sounds=UNISON, clefs=("treble",), ottava=False), who.level, limits)
+    return Player(replace(instrument, sounds=UNISON, clefs=("treble",), ottava=False), player.level, limits)
 
 
 def in_clef(exercise: Exercise, instrument: Instrument) -> Exercise:

@@ -15,7 +15,7 @@ from generator.exercise.records import Exercise
 from generator.files.resources import data_folder
 from generator.section.ensemble import Seat
 from generator.section.stacked import entrances, stacked, tuning
-from generator.section.turns import Plan, Turn, at_concert_pitch, in_clef, recipes, turn
+from generator.section.turns import RehearsalPlan, Turn, at_concert_pitch, in_clef, recipes, turn
 from generator.theory.pitch import NoteName
 
 SHORTEST, LONGEST = 4, 60
@@ -44,7 +44,7 @@ _STEPS = (
 _TUNING_SHARE, _STACKED_SHARE = 2, 2
 
 
-def warm_up(seats: Sequence[Seat], key: NoteName, minutes: int, plan: Plan) -> tuple[Turn, ...]:
+def warm_up(seats: Sequence[Seat], key: NoteName, minutes: int, plan: RehearsalPlan) -> tuple[Turn, ...]:
     """The turns of a warm-up.
 
     Args:
@@ -92,7 +92,7 @@ def shared_out(minutes: int, shares: Sequence[int]) -> list[float]:
     return [half / 2 for half in found]
 
 
-def _one(key: NoteName, phrase: str, seats: Sequence[Seat], plan: Plan) -> Turn:
+def _one(key: NoteName, phrase: str, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
     return turn(next(recipes(f"{key.words} {phrase}", seats, exact=False)), seats, plan)
 
 
@@ -126,8 +126,8 @@ def _tuning(seats: Sequence[Seat], minutes: float) -> Turn:
     def made(seat: Seat, *, heard: bool) -> Exercise:
         instrument = seat.player.instrument
         sounding = heard and instrument.transposes
-        who = at_concert_pitch(seat.player) if sounding else seat.player
-        exercise = replace(tuning(who, table.get(instrument.family, usual), "Tuning"), reason=words)
+        player = at_concert_pitch(seat.player) if sounding else seat.player
+        exercise = replace(tuning(player, table.get(instrument.family, usual), "Tuning"), reason=words)
         return in_clef(exercise, instrument) if sounding else exercise
 
     return Turn(

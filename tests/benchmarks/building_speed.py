@@ -17,9 +17,10 @@ from collections.abc import Callable, Sequence
 
 from music21 import articulations, duration, key, meter, note, spanner, stream, tie
 
+from generator.catalogue.players import player_named
 from generator.exercise.build import Player
 from generator.exercise.records import Bar, Exercise, Note
-from generator.phrase import expand as studio
+from generator.phrase import expand
 
 PHRASES = (
     "all keys, major in thirds",
@@ -39,7 +40,7 @@ MARKS = {
 
 def build(who: Sequence[Player]) -> list[Exercise]:
     """Our way, from the phrases on."""
-    return [e for player in who for e in studio.exercises(PHRASES, player).exercises]
+    return [e for player in who for e in expand.exercises(PHRASES, player).exercises]
 
 
 def streams(exercises: Sequence[Exercise], *, notated: bool) -> list[stream.Part]:
@@ -108,7 +109,7 @@ def main() -> int:
     parser.add_argument("--repeats", type=int, default=7)
     parser.add_argument("--goal", type=float, default=100.0)
     asked = parser.parse_args()
-    who = [studio.player(name) for name in INSTRUMENTS]
+    who = [player_named(name) for name in INSTRUMENTS]
     built = build(who)
     count = sum(len(b.notes) for e in built for b in e.bars)
     # music21 takes as long for each note of many as of few; a quarter of them will do.

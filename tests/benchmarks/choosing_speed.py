@@ -24,9 +24,9 @@ from pathlib import Path
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).parents[2]))
 
+from generator.catalogue.tables import shared_catalogue
 from generator.files.home import Home
-from generator.phrase import expand as studio
-from generator.practice.player_session import Asked, open_desk
+from generator.practice.player_session import PlayerOptions, open_session
 from generator.practice_log import Entry, Kind, PracticeLog
 from tests.benchmarks.measure import additions, run
 
@@ -37,7 +37,7 @@ SPANS = ("full range", "two octaves", "a twelfth", "one octave")
 
 def write_plan(path: Path, items: int) -> None:
     """Forms, figures, spans and degrees until there are enough."""
-    names = studio.catalogue()
+    names = shared_catalogue()
     figures = [row.name for row in names.figures.rows if row.kind == "moving"]
     forms = [row.name for row in names.forms.rows if row.distinct == 12 and row.size >= 5]
     rows = [
@@ -97,7 +97,7 @@ def main() -> None:
         os.environ["SCALEWRIGHT_HOME"] = name
         write_plan(folder / "plan.toml", asked.items)
         start = time.perf_counter()
-        desk = open_desk(Home.at(folder), Asked(), folder)
+        desk = open_session(Home.at(folder), PlayerOptions(), folder)
         spelled = time.perf_counter() - start
         ids = [item.id for item in desk.repertoire.items(START)]
         with PracticeLog.open(folder / "log.sqlite") as log:

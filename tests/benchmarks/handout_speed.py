@@ -15,14 +15,14 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from generator.catalogue.percussion import all_instruments
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Section, from_names
 from generator.engraving import lilypond
 from generator.engraving.result import Result
 from generator.files.resources import data_folder
-from generator.phrase import expand as studio
-from generator.publish.handout import Order, hand_out
+from generator.publish.handout import HandoutOrder, hand_out
 from generator.section.rehearsal import rehearse
-from generator.section.turns import Plan
+from generator.section.turns import RehearsalPlan
 
 NAMES = (
     "piccolo, flute, oboe, bassoon, E-flat clarinet, clarinet, bass clarinet, alto saxophone, "
@@ -39,7 +39,7 @@ Run = tuple[Mapping[str, str], dict[str, object]]
 
 
 def forty() -> Section:
-    table = all_instruments(studio.catalogue().instruments, data_folder("shared"))
+    table = all_instruments(shared_catalogue().instruments, data_folder("shared"))
     section = from_names(f"{NAMES}, {NAMES}", "standard", table)
     assert len(section.chairs) == 40
     return section
@@ -53,7 +53,7 @@ def timed(action: Callable[[], object]) -> float:
 
 def handout(section: Section) -> None:
     with tempfile.TemporaryDirectory() as folder:
-        done = hand_out(Order(Path(folder)), rehearse(section, Plan(PHRASES)))
+        done = hand_out(HandoutOrder(Path(folder)), rehearse(section, RehearsalPlan(PHRASES)))
         assert len(done.given) == 40
 
 
@@ -97,7 +97,7 @@ def main(rounds: int) -> None:
         ratios = [a / b for a, b in zip(ours, seconds, strict=True)]
         ratio = statistics.median(ratios)
         sys.stdout.write(f"{kind:32} {statistics.median(seconds):6.2f} s   handout / this {ratio:5.2f}\n")
-    building = timed(lambda: rehearse(section, Plan(PHRASES)))
+    building = timed(lambda: rehearse(section, RehearsalPlan(PHRASES)))
     sys.stdout.write(f"{'building alone':32} {building:6.2f} s\n")
 
 

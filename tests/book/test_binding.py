@@ -12,14 +12,14 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
+from generator.catalogue.players import player_named
 from generator.engraving.bind import page_count
 from generator.errors import DoesNotFitError, EngravingError, UnknownNameError
 from generator.pages.paper import Paper
-from generator.phrase import expand as studio
 from generator.publish import book
 from generator.publish.book import BookOrder, bind
 
-WHO = studio.player("alto saxophone")
+WHO = player_named("alto saxophone")
 PHRASES = ("all keys, major", "all keys, harmonic minor in thirds", "C major in fifths", "overtones")
 # From the paper tables of ISO 216 and the inch.
 POINTS_A_MILLIMETRE = 72 / 25.4

@@ -7,18 +7,21 @@ import pytest
 from lxml import etree
 from pypdf import PdfReader
 
+from generator.catalogue.players import player_named
 from generator.errors import RequestError
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.publish.cropped import print_clips
-from generator.publish.sheet import Order
+from generator.publish.sheet import SheetOrder
 
-WHO = studio.player("flute")
+WHO = player_named("flute")
 
 
 @pytest.fixture(scope="module")
 def printed(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
-    made = studio.exercises(["G major in thirds", "C major arpeggio", "G major in thirds"], WHO).exercises
-    order = Order(tmp_path_factory.mktemp("out"), formats=("png", "svg", "pdf"), title="not on a picture")
+    made = expand.exercises(["G major in thirds", "C major arpeggio", "G major in thirds"], WHO).exercises
+    order = SheetOrder(
+        tmp_path_factory.mktemp("out"), formats=("png", "svg", "pdf"), title="not on a picture"
+    )
     return list(print_clips(order, WHO, made).paths)
 
 
@@ -58,7 +61,7 @@ def test_png_and_svg_are_of_the_size_of_the_pdf(printed: list[Path]) -> None:
 
 @pytest.mark.parametrize("formats", [("midi",), ("png", "json")])
 def test_other_formats_are_refused(formats: tuple[str, ...], tmp_path: Path) -> None:
-    made = studio.exercises(["G major"], WHO).exercises
+    made = expand.exercises(["G major"], WHO).exercises
     with pytest.raises(RequestError, match="pdf, png, svg"):
-        print_clips(Order(tmp_path / "out", formats=formats), WHO, made)
+        print_clips(SheetOrder(tmp_path / "out", formats=formats), WHO, made)
     assert not (tmp_path / "out").exists()

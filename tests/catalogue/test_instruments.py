@@ -6,15 +6,17 @@ from pathlib import Path
 import pytest
 from music21 import instrument as music21_instrument
 
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError, UnknownNameError
 from generator.exercise.build import written_tonic
 from generator.exercise.instrument import Instrument
 from generator.exercise.request import Request
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.theory.interval import Interval
 from generator.theory.pitch import NoteName, Pitch
 
-NAMES = studio.catalogue()
+NAMES = shared_catalogue()
 INSTRUMENTS = NAMES.instruments
 BOOKS = tomllib.loads((Path(__file__).parents[1] / "data" / "transpositions.toml").read_text("utf-8"))
 
@@ -272,7 +274,7 @@ def test_a_written_key_is_left_alone() -> None:
 
 def test_what_is_written_for_a_concert_scale_sounds_as_that_scale() -> None:
     for name in INSTRUMENTS.names():
-        made = studio.exercises(["concert E-flat major, a fifth"], studio.player(name, "extended")).exercises[
+        made = expand.exercises(["concert E-flat major, a fifth"], player_named(name, "extended")).exercises[
             0
         ]
         sounds = INSTRUMENTS.find(name).sounds
@@ -310,8 +312,8 @@ def test_unknown_instruments_bring_the_nearest(typed: str, near: str) -> None:
 
 def test_unknown_levels_and_ranges_are_refused() -> None:
     with pytest.raises(RequestError, match="the levels are first notes, standard, extended"):
-        studio.player("flute", "expert")
+        player_named("flute", "expert")
     with pytest.raises(RequestError, match="more than an octave beyond"):
-        studio.player("flute", low="C1")
+        player_named("flute", low="C1")
     with pytest.raises(RequestError, match="is no pitch"):
-        studio.player("flute", low="H4")
+        player_named("flute", low="H4")

@@ -5,12 +5,12 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from generator.catalogue.names import fold, nearest, words_of
+from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError, UnknownNameError
-from generator.phrase import expand as studio
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
 
-NAMES = studio.catalogue()
+NAMES = shared_catalogue()
 VOCABULARY = sorted(
     {
         word

@@ -7,16 +7,16 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from generator.catalogue.tables import shared_catalogue
 from generator.exercise.records import Tempo
 from generator.exercise.request import EVERY, IN_TURN, KEY_SETS, Request
 from generator.exercise.span import REGISTERS
-from generator.phrase import expand as studio
 from generator.phrase.read import parse
 from generator.phrase.vocabulary import UNIT_NAMES
 from generator.phrase.write import canonical
 from generator.theory.pitch import NoteName
 
-NAMES = studio.catalogue()
+NAMES = shared_catalogue()
 FORMS = [*NAMES.forms.names(), *(s.name for s in NAMES.sets.rows if s.kind == "form")]
 RHYTHMS = [*NAMES.rhythms.names(), *(s.name for s in NAMES.sets.rows if s.kind == "rhythm"), EVERY, IN_TURN]
 ARTICULATION_SETS = [*(s.name for s in NAMES.sets.rows if s.kind == "articulation"), EVERY, IN_TURN]

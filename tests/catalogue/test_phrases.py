@@ -7,15 +7,15 @@ from dataclasses import replace
 
 import pytest
 
+from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError, UnknownNameError
 from generator.exercise.records import Tempo
 from generator.exercise.request import Request
-from generator.phrase import expand as studio
 from generator.phrase.read import parse
 from generator.theory.duration import Value
 from generator.theory.pitch import NoteName
 
-NAMES = studio.catalogue()
+NAMES = shared_catalogue()
 
 
 def asked(form: str, keys: str = "", **rest: object) -> Request:

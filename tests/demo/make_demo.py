@@ -23,9 +23,9 @@ from PIL import Image
 from generator.cli import main as run
 from generator.files.home import Home
 from generator.practice.played import Said, note_played, take_back_last
-from generator.practice.player_session import Asked, Desk, open_desk
+from generator.practice.player_session import PlayerOptions, PlayerSession, open_session
 from generator.practice.sheet_record import SheetRow
-from generator.practice.today import Morning, todays_page
+from generator.practice.today import DayRequest, todays_page
 from generator.practice_log import PracticeLog, utc_text
 
 ROOT = Path(__file__).parents[2]
@@ -66,7 +66,7 @@ def write_log(home: Path, seed: int = SEED) -> int:
         if number in {0, LAST_ROW_ADDED}:
             rows = plan if number else plan[: plan.rindex("[[keep]]")]
             (home / "plan.toml").write_text(rows, "utf-8")
-            desk = open_desk(Home.at(home), Asked(), home)
+            desk = open_session(Home.at(home), PlayerOptions(), home)
         day = FIRST_DAY + dt.timedelta(days=number)
         if number in COLD or chance.random() > (SUNDAY if day.weekday() == 6 else 0.8):
             continue
@@ -74,15 +74,15 @@ def write_log(home: Path, seed: int = SEED) -> int:
     return plays
 
 
-def practise(desk: Desk, day: dt.date, learnt: Counter[str], chance: random.Random) -> int:
+def practise(desk: PlayerSession, day: dt.date, learnt: Counter[str], chance: random.Random) -> int:
     """One day: the sheet the program chooses, played whole or in part; once in a while noted wrongly first."""
     evening = dt.datetime.combine(day, dt.time(19, 30), dt.UTC)
-    rows = todays_page(desk, Morning(day, day, evening)).sheet.rows
+    rows = todays_page(desk, DayRequest(day, day, evening)).sheet.rows
     numbers = [n for n, row in enumerate(rows, 1) if chance.random() > put_off(row)] or [1]
     timed = chance.random() < MINUTES_NOTED
     said = {n: played(rows[n - 1], learnt, chance, timed=timed) for n in numbers}
     with PracticeLog.open(desk.home.log) as log:
-        sheet = todays_page(desk, Morning(day, day, evening)).sheet
+        sheet = todays_page(desk, DayRequest(day, day, evening)).sheet
         if chance.random() < 0.05:
             note_played(log, sheet, {numbers[0]: Said(felt=1)}, day, utc_text(evening))
             take_back_last(log, day, utc_text(evening), None)

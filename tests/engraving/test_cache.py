@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from generator.engraving.cache import FORM, Cache, Kept, key_of, page_key
+from generator.engraving.cache import FORM, Cache, CachedPage, key_of, page_key
 from generator.engraving.program import Program
 
-KEPT = Kept(
+KEPT = CachedPage(
     {"sheet.pdf": b"%PDF-1" + bytes(range(256)), "sheet-2.png": b""}, {"loose": False, "lines": [["é", True]]}
 )
 
@@ -21,8 +21,8 @@ def test_what_was_put_comes_back(tmp_path: Path) -> None:
     cache.put("a", KEPT)
     assert cache.get("a") == KEPT
     assert cache.get("b") is None
-    cache.put("a", Kept({"x": b"new"}))
-    assert cache.get("a") == Kept({"x": b"new"}, {})
+    cache.put("a", CachedPage({"x": b"new"}))
+    assert cache.get("a") == CachedPage({"x": b"new"}, {})
 
 
 def test_a_damaged_entry_counts_as_missing_and_goes(tmp_path: Path) -> None:
@@ -44,12 +44,12 @@ def test_a_damaged_entry_counts_as_missing_and_goes(tmp_path: Path) -> None:
 def test_it_stays_within_its_size_and_the_longest_unused_go_first(tmp_path: Path) -> None:
     cache = Cache(tmp_path, most=10_000)
     for number in range(9):
-        cache.put(str(number), Kept({"x": bytes(1000)}))
+        cache.put(str(number), CachedPage({"x": bytes(1000)}))
         path = tmp_path / f"{number}.pages"
         os.utime(path, (1_000_000 + number, 1_000_000 + number))
     assert len(list(tmp_path.iterdir())) == 9
     assert cache.get("0") is not None  # used now, so it is the youngest
-    cache.put("9", Kept({"x": bytes(1000)}))
+    cache.put("9", CachedPage({"x": bytes(1000)}))
     left = {path.stem for path in tmp_path.iterdir()}
     assert sum(path.stat().st_size for path in tmp_path.iterdir()) <= 10_000
     assert {"0", "9"} <= left
@@ -60,13 +60,13 @@ def test_drafts_that_a_crash_left_are_cleared_when_room_is_needed(tmp_path: Path
     draft = tmp_path / ".0123.part"
     draft.write_bytes(bytes(9_000))
     os.utime(draft, (1, 1))
-    Cache(tmp_path, most=10_000).put("a", Kept({"x": bytes(2000)}))
+    Cache(tmp_path, most=10_000).put("a", CachedPage({"x": bytes(2000)}))
     assert not draft.exists()
 
 
 def test_an_entry_too_large_for_it_is_not_kept(tmp_path: Path) -> None:
     cache = Cache(tmp_path, most=10_000)
-    cache.put("a", Kept({"x": bytes(20_000)}))
+    cache.put("a", CachedPage({"x": bytes(20_000)}))
     assert cache.get("a") is None
 
 
@@ -95,7 +95,7 @@ def test_a_folder_that_may_only_be_read_still_serves(tmp_path: Path) -> None:
 
 
 def test_several_writers_and_readers_never_see_half_an_entry(tmp_path: Path) -> None:
-    kinds = [Kept({"x": bytes([number]) * 50_000}) for number in range(4)]
+    kinds = [CachedPage({"x": bytes([number]) * 50_000}) for number in range(4)]
     wrong: list[object] = []
     end = time.monotonic() + 1.0
 

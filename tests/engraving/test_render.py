@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from jinja2 import UndefinedError
 
+from generator.catalogue.players import player_named
 from generator.engraving import music, render
 from generator.engraving.escape import Ly
 from generator.engraving.include import house
@@ -14,7 +15,7 @@ from generator.exercise.records import Exercise, Note
 from generator.files.resources import data_folder
 from generator.pages.paper import Paper
 from generator.pages.sheet import Words, lay_out
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.publish.sheet import standalone
 from generator.theory.duration import Value
 from generator.theory.interval import Interval
@@ -24,7 +25,7 @@ TEMPLATES = data_folder("templates")
 
 
 def made(phrase: str, instrument: str = "flute") -> tuple[Exercise, ...]:
-    return studio.exercises([phrase], studio.player(instrument)).exercises
+    return expand.exercises([phrase], player_named(instrument)).exercises
 
 
 def text_of(phrase: str, words: Words | None = None, instrument: str = "flute") -> str:
@@ -128,8 +129,8 @@ def test_every_kind_of_page_engraves_without_a_complaint() -> None:
         "D-flat melodic minor in triads",
         "E major, 5/8 and 7/8",
     ]
-    who = studio.player("alto saxophone")
-    built = studio.exercises(phrases, who)
+    who = player_named("alto saxophone")
+    built = expand.exercises(phrases, who)
     sheet = lay_out(built.exercises, Words("All kinds", who.instrument.label), Paper.of("a4", "normal"))
     result = engrave({"sheet.ly": render.render(sheet, TEMPLATES), **house(TEMPLATES)})
     assert not result.warnings

@@ -17,11 +17,13 @@ import pytest
 from lxml import etree
 from music21 import converter  # an outside reader
 
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
 from generator.exchange.formats import Music
 from generator.exchange.json_contract import as_json
-from generator.exchange.musicxml import Part, as_musicxml
-from generator.phrase import expand as studio
+from generator.exchange.musicxml import XmlPart, as_musicxml
+from generator.phrase import expand
 
 DATA = Path(__file__).parents[1] / "data" / "musicxml"
 MakeSheet = Callable[..., Music]
@@ -81,8 +83,8 @@ def make_sheet() -> MakeSheet:
     """A sheet from phrases."""
 
     def make(*phrases: str, instrument: str = "flute", title: str = "Test sheet") -> Music:
-        who = studio.player(instrument)
-        return Music(title, who.instrument, studio.exercises(phrases, who).exercises)
+        who = player_named(instrument)
+        return Music(title, who.instrument, expand.exercises(phrases, who).exercises)
 
     return make
 
@@ -117,14 +119,14 @@ def _heard(exercise: int, bar: int, place: Fraction, length: Fraction, note: dic
 @pytest.fixture(scope="session")
 def assortment() -> tuple[Music, ...]:
     """Sheets of one or two exercises: instruments, keys, forms, figures, rhythms, articulations and tempi mixed."""
-    names = studio.catalogue()
+    names = shared_catalogue()
     chance = random.Random(20)
     sheets: list[Music] = []
     for _ in range(COUNT * 30):
-        who = studio.player(chance.choice(INSTRUMENTS))
+        who = player_named(chance.choice(INSTRUMENTS))
         phrases = [_phrase(names, chance) for _ in range(chance.choice((1, 1, 2)))]
         try:
-            made = studio.exercises(phrases, who).exercises
+            made = expand.exercises(phrases, who).exercises
         except RequestError:
             continue
         sheets.append(Music(f"Sheet & <{len(sheets)}>", who.instrument, made))
@@ -154,7 +156,7 @@ def _phrase(names: Any, chance: random.Random) -> str:
 @pytest.fixture(scope="session")
 def xml_of() -> Callable[[Music], bytes]:
     return lambda music: as_musicxml(
-        music.title, [Part(music.instrument, music.exercises, breaks=music.breaks)]
+        music.title, [XmlPart(music.instrument, music.exercises, breaks=music.breaks)]
     )
 
 

@@ -13,15 +13,15 @@ import pytest
 from lxml import etree
 
 from generator.catalogue.percussion import all_instruments
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import from_names
 from generator.errors import RequestError
 from generator.exchange.formats import Music, open_files
 from generator.exchange.playback import Playback
 from generator.files.resources import data_folder
-from generator.phrase import expand as studio
-from generator.publish.handout import HandedOut, Order, hand_out, score_as_musicxml
+from generator.publish.handout import HandedOut, HandoutOrder, hand_out, score_as_musicxml
 from generator.section.rehearsal import Rehearsal, rehearse
-from generator.section.turns import Plan
+from generator.section.turns import RehearsalPlan
 
 # More handouts than the usual four, for a long check.
 COUNT = int(os.environ.get("SCALEWRIGHT_HANDOUTS", "4"))
@@ -49,13 +49,13 @@ def _phrase(chance: random.Random) -> str:
 def handouts() -> list[Rehearsal]:
     """Sections and exercises mixed."""
     chance = random.Random(7)
-    table = all_instruments(studio.catalogue().instruments, data_folder("shared"))
+    table = all_instruments(shared_catalogue().instruments, data_folder("shared"))
     found: list[Rehearsal] = []
     while len(found) < COUNT:
         names = chance.sample(CHAIRS[:16], 4) + chance.sample(CHAIRS[16:19], 1)
         try:
             section = from_names(", ".join(names), "standard", table)
-            found.append(rehearse(section, Plan((_phrase(chance), _phrase(chance)))))
+            found.append(rehearse(section, RehearsalPlan((_phrase(chance), _phrase(chance)))))
         except RequestError:
             continue
     return found
@@ -65,7 +65,9 @@ def handouts() -> list[Rehearsal]:
 def written(handouts: list[Rehearsal], tmp_path_factory: pytest.TempPathFactory) -> list[HandedOut]:
     folder = tmp_path_factory.mktemp("handouts")
     return [
-        hand_out(Order(folder / str(n), formats=("musicxml", "json", "midi"), title=f"Rows & <{n}>"), one)
+        hand_out(
+            HandoutOrder(folder / str(n), formats=("musicxml", "json", "midi"), title=f"Rows & <{n}>"), one
+        )
         for n, one in enumerate(handouts)
     ]
 

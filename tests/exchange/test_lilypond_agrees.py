@@ -13,6 +13,8 @@ from typing import Any
 import mido
 import pytest
 
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import shared_catalogue
 from generator.engraving import lilypond
 from generator.engraving.escape import Ly
 from generator.engraving.include import house
@@ -25,7 +27,7 @@ from generator.exercise.records import Exercise
 from generator.files.resources import data_folder
 from generator.pages.paper import Paper
 from generator.pages.sheet import Words, lay_out
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.theory.interval import UNISON
 
 pytestmark = pytest.mark.lilypond
@@ -44,14 +46,14 @@ Chosen = list[tuple[Instrument, Exercise]]
 @pytest.fixture(scope="module")
 def chosen() -> Chosen:
     """Sixty exercises: every rhythm at least once, on all instruments in turn."""
-    names = studio.catalogue()
+    names = shared_catalogue()
     chance = random.Random(4)
     found: Chosen = []
     rhythms = [r.name for r in names.rhythms.rows]
     forms = [f for f in names.forms.rows if not f.chord]
     metres = ["", "", "in 2/4", "in 3/4", "in 6/4", "in 2/2"]
     for number in range(COUNT * 5):
-        player = studio.player(PLAYERS[len(found) % len(PLAYERS)])
+        player = player_named(PLAYERS[len(found) % len(PLAYERS)])
         form = forms[number % len(forms)]
         key = chance.choice(KEYS)
         parts = [f"{form.name} on {key}" if form.signature is None else f"{key} {form.name}"]
@@ -59,7 +61,7 @@ def chosen() -> Chosen:
         parts += ["one octave", rhythms[number % len(rhythms)]]
         parts += [w for w in (chance.choice(metres),) if w and number >= len(rhythms)]
         try:
-            found += [(player.instrument, e) for e in studio.exercises([", ".join(parts)], player).exercises]
+            found += [(player.instrument, e) for e in expand.exercises([", ".join(parts)], player).exercises]
         except RequestError:
             continue
         if len(found) >= COUNT:

@@ -11,6 +11,7 @@ import pytest
 from music21 import instrument as m21  # an outside reader
 from music21.midi import MidiFile
 
+from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
 from generator.exchange.clicks import beats
 from generator.exchange.formats import Music, open_files
@@ -18,11 +19,10 @@ from generator.exchange.midi import TICKS, as_midi
 from generator.exchange.performance import perform
 from generator.exchange.playback import Playback
 from generator.exchange.programs import program
-from generator.phrase import expand as studio
 from generator.theory.duration import Metre, Tuplet, Value
 
 QUIET = Playback(click="none", count_in=0)
-RHYTHMS = [row.name for row in studio.catalogue().rhythms.rows]
+RHYTHMS = [row.name for row in shared_catalogue().rhythms.rows]
 
 
 @dataclass
@@ -233,7 +233,7 @@ def test_programs_are_those_another_library_has() -> None:
         "vibraphone": m21.Vibraphone, "marimba": m21.Marimba, "xylophone": m21.Xylophone, "alto recorder": m21.Recorder,
         "cor anglais": m21.EnglishHorn,
     }  # fmt: skip
-    names = studio.catalogue().instruments
+    names = shared_catalogue().instruments
     assert {n: program(names.find(n)) for n in others} == {
         n: kind().midiProgram for n, kind in others.items()
     }

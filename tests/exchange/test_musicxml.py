@@ -9,13 +9,14 @@ from typing import Any
 import pytest
 from lxml import etree
 
+from generator.catalogue.players import player_named
 from generator.errors import RequestError
 from generator.exchange.formats import Music, line_starts
 from generator.exchange.json_contract import as_json
-from generator.exchange.musicxml import Part, as_musicxml
+from generator.exchange.musicxml import XmlPart, as_musicxml
 from generator.pages.paper import Paper
 from generator.pages.sheet import Words, lay_out
-from generator.phrase import expand as studio
+from generator.phrase import expand
 
 # Diatonic, chromatic, octave-change from written to sounding: the schema's text on <transpose> with the usual
 # transpositions of the instruments; alto, tenor, baritone, piccolo, horn and double bass also as music21 writes them.
@@ -156,7 +157,7 @@ def test_a_persons_words_are_escaped_and_their_control_characters_dropped(
     schema: Any, make_sheet: Any
 ) -> None:
     music = make_sheet("C major, a fifth")
-    part = Part(music.instrument, music.exercises, name=HOSTILE)
+    part = XmlPart(music.instrument, music.exercises, name=HOSTILE)
     data = as_musicxml(HOSTILE, [part], [HOSTILE])
     assert faults(schema, data) == []
     root = root_of(data)
@@ -290,9 +291,9 @@ def test_an_8va_line_keeps_the_true_pitch(make_sheet: Any, xml_of: Any) -> None:
 # --- scores ----------------------------------------------------------------------------------------------------
 
 
-def chairs(*names: str, phrase: str = "concert B-flat major in thirds, one octave") -> list[Part]:
-    players = [studio.player(name) for name in names]
-    return [Part(p.instrument, studio.exercises([phrase], p).exercises) for p in players]
+def chairs(*names: str, phrase: str = "concert B-flat major in thirds, one octave") -> list[XmlPart]:
+    players = [player_named(name) for name in names]
+    return [XmlPart(p.instrument, expand.exercises([phrase], p).exercises) for p in players]
 
 
 def test_a_score_has_every_chair_in_its_own_key_and_bars_that_line_up(schema: Any) -> None:
@@ -332,7 +333,11 @@ def test_a_part_with_fewer_bars_rests_until_the_others_are_done(schema: Any) -> 
 
 def test_parts_of_different_numbers_of_exercises_make_no_score(make_sheet: Any) -> None:
     one, two = make_sheet("C major, a fifth"), make_sheet("C major, a fifth", "D major, a fifth")
-    for parts in ([], [Part(one.instrument, ())], [Part(one.instrument, m.exercises) for m in (one, two)]):
+    for parts in (
+        [],
+        [XmlPart(one.instrument, ())],
+        [XmlPart(one.instrument, m.exercises) for m in (one, two)],
+    ):
         with pytest.raises(RequestError, match="same number of exercises"):
             as_musicxml("", parts)
 
@@ -340,7 +345,7 @@ def test_parts_of_different_numbers_of_exercises_make_no_score(make_sheet: Any) 
 def test_percussion_stands_on_one_line_without_pitch(schema: Any, make_sheet: Any) -> None:
     music = make_sheet("C major, a fifth, eighths")
     exercise = replace(music.exercises[0], clefs=("percussion",) * len(music.exercises[0].bars))
-    root = root_of(as_musicxml("", [Part(music.instrument, (exercise,))]))
+    root = root_of(as_musicxml("", [XmlPart(music.instrument, (exercise,))]))
     assert faults(schema, etree.tostring(root)) == []
     assert not list(root.iter("pitch"))
     assert len(list(root.iter("unpitched"))) == len(exercise.pitches)

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from generator.exchange.formats import Music
-from generator.exchange.musicxml import Part, as_musicxml
+from generator.exchange.musicxml import XmlPart, as_musicxml
 from generator.theory.pitch import Pitch
 
 Promised = Callable[[Music], list[Any]]
@@ -188,7 +188,7 @@ def test_partitura_sounds_what_is_promised(
 
 def test_music21_finds_each_chair_of_a_score_at_concert_pitch(make_sheet: Any, with_music21: Any) -> None:
     parts = [
-        Part(m.instrument, m.exercises)
+        XmlPart(m.instrument, m.exercises)
         for m in (
             make_sheet("concert E-flat major, one octave, quarters", instrument=name)
             for name in ("flute", "clarinet in B-flat", "alto saxophone", "horn in F", "tuba")

@@ -7,9 +7,10 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-from generator.catalogue.tables import Catalogue
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import Catalogue, shared_catalogue
 from generator.exercise.records import Exercise, Note
-from generator.phrase import expand as studio
+from generator.phrase import expand
 
 # Drawn examples are the same in every run; SCALEWRIGHT_EXAMPLES=1 in the environment draws fresh ones.
 settings.register_profile("steady", deadline=None, derandomize="SCALEWRIGHT_EXAMPLES" not in os.environ)
@@ -20,7 +21,7 @@ MakeOne = Callable[..., Exercise]
 
 @pytest.fixture(scope="session")
 def names() -> Catalogue:
-    return studio.catalogue()
+    return shared_catalogue()
 
 
 @pytest.fixture(scope="session")
@@ -35,8 +36,8 @@ def make() -> MakeOne:
         level: str = "standard",
         **options: Any,
     ) -> Exercise:
-        who = studio.player(instrument, level, low, high)
-        made = studio.exercises([phrase], who, **options).exercises
+        who = player_named(instrument, level, low, high)
+        made = expand.exercises([phrase], who, **options).exercises
         assert len(made) == 1
         return made[0]
 

@@ -5,15 +5,17 @@ from collections.abc import Callable
 
 import pytest
 
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import shared_catalogue
 from generator.errors import DoesNotFitError
 from generator.exercise.articulation import Articulation, parse_strokes
 from generator.exercise.records import Exercise, Note
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.theory.duration import Metre
 
 Make = Callable[..., Exercise]
 Attacks = Callable[[Exercise], list[Note]]
-ARTICULATIONS = studio.catalogue().articulations
+ARTICULATIONS = shared_catalogue().articulations
 SIGNS = {None: ".", "start": "(", "stop": ")", "inside": "_", "stop start": ")("}
 
 
@@ -189,8 +191,8 @@ def test_articulations_that_make_no_sense_are_refused(
 
 def test_every_articulation_leaves_out_what_does_not_suit() -> None:
     def found(phrase: str, instrument: str) -> list[str]:
-        who = studio.player(instrument)
-        return [e.phrase.split(", ", 2)[2] for e in studio.exercises([phrase], who).exercises]
+        who = player_named(instrument)
+        return [e.phrase.split(", ", 2)[2] for e in expand.exercises([phrase], who).exercises]
 
     on_trumpet = found("C major, one octave, every articulation", "trumpet in B-flat")
     on_violin = found("C major, one octave, every articulation", "violin")

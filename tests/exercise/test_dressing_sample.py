@@ -1,11 +1,11 @@
 """A seeded sample of the exhaustive walk over rhythms, articulations, figures and spans."""
 
-from generator.phrase import expand as studio
+from generator.catalogue.players import player_named
 from tests.exhaustive.dressing import sample, walk
 
 
 def test_dressed_exercises_are_whole() -> None:
-    built, refused, faults = walk(sample(120, seed=11), [studio.player("flute"), studio.player("tuba")])
+    built, refused, faults = walk(sample(120, seed=11), [player_named("flute"), player_named("tuba")])
     assert faults == []
     assert built > 100
     # Refusals say what is needed, or that the form or the compass lacks the notes.

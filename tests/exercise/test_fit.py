@@ -6,13 +6,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from generator.catalogue.tables import shared_catalogue
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.figure import Direction
-from generator.exercise.fit import Wish, fit
+from generator.exercise.fit import FitRequest, fit
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.records import Exercise
 from generator.exercise.span import REGISTERS
-from generator.phrase import expand as studio
 from generator.theory.form import Ladder
 from generator.theory.key import usual_name
 from generator.theory.pitch import NoteName, Pitch, spelled
@@ -24,18 +24,18 @@ def words(text: str) -> list[str]:
 
 Make = Callable[..., Exercise]
 Heard = Callable[[Exercise], list[str]]
-NAMES = studio.catalogue()
+NAMES = shared_catalogue()
 DIRECTIONS: tuple[Direction, ...] = ("up and down", "up", "down", "down first")
 SAXOPHONE = ("Bb3", "F6", "alto saxophone")
 
 
 @st.composite
-def wishes(draw: st.DrawFn) -> tuple[Wish, Compass]:
+def wishes(draw: st.DrawFn) -> tuple[FitRequest, Compass]:
     form = draw(st.sampled_from(NAMES.forms.rows))
     ladder = Ladder(form, usual_name(draw(st.integers(0, 11)), form.signature))
     low = draw(st.integers(30, 80))
     high = low + draw(st.integers(0, 50))
-    wish = Wish(
+    wish = FitRequest(
         ladder,
         draw(st.sampled_from(NAMES.figures.rows)),
         draw(st.sampled_from(NAMES.spans.rows)),
@@ -50,7 +50,7 @@ def wishes(draw: st.DrawFn) -> tuple[Wish, Compass]:
 
 @settings(max_examples=300)
 @given(wishes())
-def test_a_line_never_leaves_the_compass_and_keeps_its_groups_whole(case: tuple[Wish, Compass]) -> None:
+def test_a_line_never_leaves_the_compass_and_keeps_its_groups_whole(case: tuple[FitRequest, Compass]) -> None:
     wish, compass = case
     try:
         found = fit(wish, compass, NAMES.spans.rows)
@@ -94,7 +94,7 @@ def test_the_lowest_tonic_and_the_widest_span(pitch_class: int, asked: object, l
             expected = (span, fitting[0])
             break
     compass = Compass(spelled(7 * (low // 12 - 1), low), spelled(7 * ((low + width) // 12 - 1), low + width))
-    wish = Wish(Ladder(major, tonic), NAMES.figures.find("straight"), asked)  # type: ignore[arg-type]
+    wish = FitRequest(Ladder(major, tonic), NAMES.figures.find("straight"), asked)  # type: ignore[arg-type]
     if expected is None:
         with pytest.raises(DoesNotFitError):
             fit(wish, compass, NAMES.spans.rows)
@@ -120,7 +120,7 @@ def test_every_instrument_and_level_gets_lines_in_range(instrument: Instrument, 
         ):
             row = NAMES.forms.find(form)
             ladder = Ladder(row, usual_name(pitch_class, row.signature))
-            wish = Wish(ladder, NAMES.figures.find(figure), NAMES.spans.find(span))
+            wish = FitRequest(ladder, NAMES.figures.find(figure), NAMES.spans.find(span))
             try:
                 found = fit(wish, compass, NAMES.spans.rows)
             except DoesNotFitError:
@@ -196,7 +196,7 @@ def test_nothing_fits_a_compass_without_the_tonic() -> None:
     narrow = Compass(Pitch.parse("D4"), Pitch.parse("B4"))
     for span in NAMES.spans.rows:
         with pytest.raises(DoesNotFitError):
-            fit(Wish(ladder, NAMES.figures.find("straight"), span), narrow, NAMES.spans.rows)
+            fit(FitRequest(ladder, NAMES.figures.find("straight"), span), narrow, NAMES.spans.rows)
 
 
 def test_from_the_third_degree_a_line_begins_and_ends_there(make: Make, heard: Heard) -> None:

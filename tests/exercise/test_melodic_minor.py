@@ -4,9 +4,10 @@ from itertools import pairwise
 
 import pytest
 
-from generator.catalogue.tables import LEVELS
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import LEVELS, shared_catalogue
 from generator.exercise.records import Exercise
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.theory.pitch import Pitch
 
 
@@ -14,29 +15,29 @@ def line(exercise: Exercise) -> list[Pitch]:
     return [n.pitch for bar in exercise.bars for n in bar.notes if n.pitch is not None]
 
 
-@pytest.mark.parametrize("name", [row.name for row in studio.catalogue().instruments.rows][::3])
+@pytest.mark.parametrize("name", [row.name for row in shared_catalogue().instruments.rows][::3])
 @pytest.mark.parametrize("level", LEVELS)
 def test_it_never_leaps_an_augmented_second(name: str, level: str) -> None:
-    who = studio.player(name, level)
-    for exercise in studio.exercises(["all keys, melodic minor"], who).exercises:
+    who = player_named(name, level)
+    for exercise in expand.exercises(["all keys, melodic minor"], who).exercises:
         for before, after in pairwise(line(exercise)):
             assert abs(before.height - after.height) <= 2, (exercise.key, before, after)
 
 
 def test_it_keeps_its_raised_notes_where_it_turns_on_them() -> None:
     # common practice, no source
-    who = studio.player("alto saxophone", low="B3", high="F6")
-    (exercise,) = studio.exercises(["F-sharp melodic minor"], who).exercises
+    who = player_named("alto saxophone", low="B3", high="F6")
+    (exercise,) = expand.exercises(["F-sharp melodic minor"], who).exercises
     names = " ".join(str(pitch) for pitch in line(exercise))
     assert "C#6 D#6 E#6 D#6 C#6 B5 A5 G#5 F#5 E5 D5 C#5" in names
-    low = studio.player("alto saxophone", low="D4", high="F6")
-    (exercise,) = studio.exercises(["F-sharp melodic minor"], low).exercises
+    low = player_named("alto saxophone", low="D4", high="F6")
+    (exercise,) = expand.exercises(["F-sharp melodic minor"], low).exercises
     assert " ".join(str(pitch) for pitch in line(exercise)).startswith("F#4 G#4 A4 B4 C#5 D#5 E#5 F#5")
     assert "G#4 F#4 E#4 D#4 E#4 F#4" in " ".join(str(pitch) for pitch in line(exercise))
 
 
 def test_chromatic_lines_still_change_their_signs_at_the_turn() -> None:
-    who = studio.player("flute", low="C4", high="F#6")
-    (exercise,) = studio.exercises(["chromatic on C"], who).exercises
+    who = player_named("flute", low="C4", high="F#6")
+    (exercise,) = expand.exercises(["chromatic on C"], who).exercises
     names = " ".join(str(pitch) for pitch in line(exercise))
     assert "F6 F#6 F6 E6 Eb6" in names

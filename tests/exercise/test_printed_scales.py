@@ -10,7 +10,7 @@ import pytest
 
 from generator.catalogue.tables import Catalogue
 from generator.exercise.figure import Figure
-from generator.exercise.fit import Fitted, Wish, fit
+from generator.exercise.fit import FitRequest, Fitted, fit
 from generator.exercise.instrument import Compass
 from generator.exercise.records import Exercise
 from generator.exercise.span import Span
@@ -36,7 +36,7 @@ def fitted(
     ladder = Ladder(names.forms.find(form), NoteName.parse(key))
     row: Figure = names.figures.find(figure)
     compass = Compass(Pitch.parse(low), Pitch.parse(high))
-    return ladder, fit(Wish(ladder, row, span, exact=True), compass, names.spans.rows)
+    return ladder, fit(FitRequest(ladder, row, span, exact=True), compass, names.spans.rows)
 
 
 @pytest.mark.parametrize("row", CLEMENTI, ids=lambda r: f"{r['key']} {r['form']}")

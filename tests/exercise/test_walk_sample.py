@@ -48,12 +48,12 @@ def test_cases_taken_for_the_same_are_the_same(walk: ModuleType, monkeypatch: py
 
 
 def test_the_checks_see_a_fault(walk: ModuleType) -> None:
-    names = walk.studio.catalogue()
+    names = walk.shared_catalogue()
     scale = walk.Scale.of(names.forms.find("major"), 0)
     player = walk.chairs(["flute"])[60, 96][0]
     case = walk.Case(scale, names.figures.find("thirds"), names.spans.find("one octave"), player)
     request = walk.Request("major", keys=(scale.ladder.tonic,), figure="thirds", span="one octave")
-    exercise = walk.build(next(walk.studio.recipes(request, player)), player)
+    exercise = walk.build(next(walk.expand.recipes(request, player)), player)
     fitted = walk.fit(walk.Wish(scale.ladder, case.figure, case.span), player.compass, names.spans.rows)
     assert list(walk.check(exercise, fitted, case)) == []
     short = walk.Player(player.instrument, "own range", Compass(player.compass.low, scale.ladder.pitch(30)))

@@ -16,11 +16,13 @@ from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from fractions import Fraction
 
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
 from generator.exercise.build import Player, build
 from generator.exercise.records import Exercise, Note
 from generator.exercise.request import Request
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.theory.pitch import NoteName
 
 PLAYERS = ("flute", "alto saxophone", "tuba")
@@ -29,7 +31,7 @@ TONICS = ("C", "F#", "Ab")
 
 def requests() -> Iterator[Request]:
     """One request for each combination; keys and forms go round."""
-    names = studio.catalogue()
+    names = shared_catalogue()
     forms = itertools.cycle(("major", "harmonic minor", "whole-tone", "major arpeggio"))
     tonics = itertools.cycle(TONICS)
     for rhythm, articulation, figure, span in itertools.product(
@@ -75,7 +77,7 @@ def _slur_faults(notes: list[Note]) -> Iterator[str]:
 
 
 def _syllable_faults(exercise: Exercise, request: Request) -> Iterator[str]:
-    row = studio.catalogue().articulations.find(request.articulation)
+    row = shared_catalogue().articulations.find(request.articulation)
     if not row.syllables:
         return
     tied = False
@@ -108,7 +110,7 @@ def walk(all_requests: Iterator[Request], players: list[Player]) -> tuple[int, C
     for request in all_requests:
         for who in players:
             try:
-                (recipe,) = studio.recipes(request, who)
+                (recipe,) = expand.recipes(request, who)
                 exercise = build(recipe, who)
             except RequestError as error:
                 refused[_reason(str(error))] += 1
@@ -133,7 +135,7 @@ def sample(number: int, seed: int) -> Iterator[Request]:
 
 def _part(number: int, parts: int, options: argparse.Namespace) -> tuple[int, Counter[str], list[str]]:
     """Every parts-th request, beginning at the number."""
-    players = [studio.player(name.strip()) for name in options.instruments.split(",")]
+    players = [player_named(name.strip()) for name in options.instruments.split(",")]
     wanted = sample(options.sample, options.seed) if options.sample else requests()
     return walk(itertools.islice(wanted, number, None, parts), players)
 

@@ -32,14 +32,15 @@ ROOT = Path(__file__).parents[2]
 if str(ROOT) not in sys.path:
     sys.path.insert(0, str(ROOT))
 
+from generator.catalogue.tables import shared_catalogue  # noqa: E402
 from generator.errors import DoesNotFitError  # noqa: E402
 from generator.exercise.build import Player, build  # noqa: E402
 from generator.exercise.figure import Figure  # noqa: E402
-from generator.exercise.fit import Fitted, Wish, fit  # noqa: E402
+from generator.exercise.fit import FitRequest, Fitted, fit  # noqa: E402
 from generator.exercise.records import Exercise, Note  # noqa: E402
 from generator.exercise.request import Request  # noqa: E402
 from generator.exercise.span import Span  # noqa: E402
-from generator.phrase import expand as studio  # noqa: E402
+from generator.phrase import expand  # noqa: E402
 from generator.theory.form import Form, Ladder, Way  # noqa: E402
 from generator.theory.key import both_names, usual_name  # noqa: E402
 
@@ -115,7 +116,7 @@ class Scale:
 def chairs(wanted: Sequence[str]) -> dict[tuple[int, int], list[Player]]:
     """Players by the limits of their compass."""
     found: dict[tuple[int, int], list[Player]] = {}
-    names = studio.catalogue().instruments
+    names = shared_catalogue().instruments
     rows = [names.find(name) for name in wanted] if wanted else names.rows
     for instrument in rows:
         for level, compass in instrument.levels:
@@ -126,7 +127,7 @@ def chairs(wanted: Sequence[str]) -> dict[tuple[int, int], list[Player]]:
 
 def walk_figures(figures: Sequence[str], wanted: Sequence[str], seed: int) -> Tally:
     """Walk some figures over everything else."""
-    names = studio.catalogue()
+    names = shared_catalogue()
     tally = Tally()
     by_limits = chairs(wanted)
     scales = [Scale.of(form, pitch_class) for form in names.forms.rows for pitch_class in range(12)]
@@ -221,7 +222,7 @@ def _too_wide(figure: Figure, size: int) -> bool:
 @cache
 def _widths(form: str, span: str) -> tuple[int, ...]:
     """Degrees of the spans that may be tried for a form, from the one asked for to the narrowest, each once."""
-    names = studio.catalogue()
+    names = shared_catalogue()
     row = names.forms.find(form)
     asked = names.spans.find(span).degrees(row)
     if asked is None:
@@ -272,11 +273,11 @@ def _built(tally: Tally, case: Case) -> Outcome:
     )
     if case.figure.name == case.scale.form.default_figure:
         request = Request(case.scale.form.name, keys=(case.scale.ladder.tonic,), span=case.span.name)
-    (recipe,) = studio.recipes(request, case.player)
-    wish = Wish(case.scale.ladder, case.figure, case.span)
+    (recipe,) = expand.recipes(request, case.player)
+    wish = FitRequest(case.scale.ladder, case.figure, case.span)
     try:
         exercise = build(recipe, case.player)
-        fitted = fit(wish, case.player.compass, studio.catalogue().spans.rows)
+        fitted = fit(wish, case.player.compass, shared_catalogue().spans.rows)
     except DoesNotFitError as error:
         return Outcome(reason=_reason(str(error)))
     tally.really_built += 1
@@ -328,7 +329,7 @@ def check_ladders() -> tuple[int, list[str]]:
     """Spelling of every form on every readable tonic: how many there are, and what is wrong."""
     faults: list[str] = []
     count = 0
-    for form in studio.catalogue().forms.rows:
+    for form in shared_catalogue().forms.rows:
         for pitch_class in range(12):
             for tonic in both_names(pitch_class, form.signature):
                 count += 1
@@ -353,7 +354,7 @@ def _spelling(form: Form, ladder: Ladder) -> Iterator[str]:
 
 def sample(count: int, wanted: Sequence[str], seed: int) -> Tally:
     """Draw cases and build each for itself."""
-    names = studio.catalogue()
+    names = shared_catalogue()
     chance = Random(seed)
     players = [p for group in chairs(wanted).values() for p in group]
     tally = Tally()
@@ -400,7 +401,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         tally = sample(options.sample, wanted, options.seed)
     else:
         tally = Tally()
-        figures = studio.catalogue().figures.names()
+        figures = shared_catalogue().figures.names()
         # Small tasks, so that no process waits long for the last one.
         with ProcessPoolExecutor(options.processes) as pool:
             tasks = [pool.submit(walk_figures, [name], wanted, options.seed) for name in figures]

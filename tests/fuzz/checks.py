@@ -13,7 +13,9 @@ from zlib import crc32
 
 from generator.catalogue.key_lists import load_key_lists
 from generator.catalogue.percussion import all_instruments
+from generator.catalogue.players import player_named
 from generator.catalogue.rows import LEVELS
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan import Plan
 from generator.documents.plan_file import MOST_DAYS, MOST_MINUTES
 from generator.documents.section import Section
@@ -23,12 +25,12 @@ from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
 from generator.files.resources import data_folder
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
 from generator.theory.pitch import Pitch
 
-NAMES = studio.catalogue()
+NAMES = shared_catalogue()
 INSTRUMENTS = all_instruments(NAMES.instruments, data_folder("shared"))
 KEY_LISTS = load_key_lists(data_folder("shared"))
 LONGEST_LINE = 400  # characters a person reads without scrolling
@@ -73,11 +75,11 @@ def refused(action: Callable[[], object]) -> bool:
 @lru_cache(maxsize=1)
 def players() -> tuple[Player, ...]:
     """One of each instrument and level, small ranges of their own among them."""
-    found = [studio.player(i.name, level) for i in NAMES.instruments.rows for level in LEVELS]
+    found = [player_named(i.name, level) for i in NAMES.instruments.rows for level in LEVELS]
     return (
         *found,
-        studio.player("clarinet", low="E3", high="G3"),
-        studio.player("tuba", low="C3", high="C3"),
+        player_named("clarinet", low="E3", high="G3"),
+        player_named("tuba", low="C3", high="C3"),
     )
 
 
@@ -102,7 +104,7 @@ def check_request(request: Request) -> None:
     assert canonical(parse(said, NAMES), NAMES) == said
 
 
-def check_built(orders: Iterator[studio.Ordered], who: Player) -> None:
+def check_built(orders: Iterator[expand.Ordered], who: Player) -> None:
     """What is asked for can be built, or is refused with a reason."""
     try:
         for one in islice(orders, BUILT):
@@ -130,15 +132,15 @@ def check_plan(plan: Plan) -> None:
     for note in filter(None, (plan.low, plan.high)):
         assert Pitch.parse(note).name == note
     instrument = plan.instrument or "flute"
-    refused(lambda: studio.player(instrument, plan.level or "standard", plan.low or None, plan.high or None))
+    refused(lambda: player_named(instrument, plan.level or "standard", plan.low or None, plan.high or None))
 
 
 def check_section(section: Section) -> None:
     """Chairs in score order, each with notes to play."""
     assert section.chairs
-    orders = [chair.who.instrument.order for chair in section.chairs]
+    orders = [chair.player.instrument.order for chair in section.chairs]
     assert orders == sorted(orders)
     for chair in section.chairs:
         assert chair.name
         assert 1 <= chair.copies <= MOST_COPIES
-        assert chair.who.compass.low.height <= chair.who.compass.high.height
+        assert chair.player.compass.low.height <= chair.player.compass.high.height

@@ -11,6 +11,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from generator.catalogue.key_lists import spelled_out
+from generator.catalogue.players import player_named
 from generator.documents.plan import Plan
 from generator.documents.plan_file import read_plan
 from generator.documents.required_file import read_list
@@ -19,7 +20,7 @@ from generator.documents.section import Section, at_levels, from_names
 from generator.documents.section_file import read_roster, read_section
 from generator.errors import DoesNotFitError
 from generator.exercise.request import Request
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
 from generator.practice_log import PracticeLog
@@ -62,17 +63,17 @@ def phrase(text: str) -> bool:
         return False
     check_request(requests[0])
     who = chosen(text)
-    check_built(studio.orders(text, who, exact=len(text) % 2 == 0, syllables=tuple(text.split()[:2])), who)
+    check_built(expand.orders(text, who, exact=len(text) % 2 == 0, syllables=tuple(text.split()[:2])), who)
     return True
 
 
 def small_words(text: str) -> None:
     """Everything short that a person types besides a phrase: notes, levels, formats, instruments, syllables."""
     half = len(text) // 2
-    refused(lambda: studio.player(text))
-    refused(lambda: studio.player("flute", text))
-    refused(lambda: studio.player("flute", low=text[:half] or None, high=text[half:] or None))
-    refused(lambda: studio.player("horn", low=text))
+    refused(lambda: player_named(text))
+    refused(lambda: player_named("flute", text))
+    refused(lambda: player_named("flute", low=text[:half] or None, high=text[half:] or None))
+    refused(lambda: player_named("horn", low=text))
     refused(lambda: printing.parse_formats(text[:20]))
     refused(lambda: progress.parse_formats(text))
     refused(lambda: from_names("tuba", text, INSTRUMENTS))
@@ -139,7 +140,7 @@ def required_list(data: bytes) -> bool:
     for item in items[:BUILT]:
         check_request(item.request)
         wanted = canonical(item.request_for(who.instrument.name), NAMES)
-        check_built(studio.orders(wanted, who), who)
+        check_built(expand.orders(wanted, who), who)
     return True
 
 

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from generator.catalogue.key_lists import spelled_out
+from generator.catalogue.players import player_named
 from generator.cli import played
 from generator.documents.plan_file import read_plan
 from generator.documents.required_file import read_list
@@ -16,7 +17,7 @@ from generator.documents.section import from_names
 from generator.documents.section_file import read_roster, read_section
 from generator.errors import DoesNotFitError, RequestError, clipped, shown
 from generator.exercise.records import Tempo
-from generator.phrase import expand as studio
+from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
 from generator.practice_log import PracticeLog, import_log
@@ -30,7 +31,7 @@ from tests.fuzz.sound import KEPT
 DIGITS = "9" * 5000
 HEX = "0x" + "f" * 5000  # a number that Python reads but does not write out
 MARKS = "\u0300\u0316" * 30_000  # putting them in their order takes the square of their number
-FLUTE = studio.player("flute")
+FLUTE = player_named("flute")
 
 
 def said(action: Callable[[], object]) -> str:
@@ -84,9 +85,9 @@ WORDS = [
 READERS: dict[str, Callable[[str], object]] = {
     "phrase": lambda text: parse(spelled_out(text, KEY_LISTS), NAMES),
     "metre": Metre.parse,
-    "note": lambda text: studio.player("flute", low=text),
-    "instrument": studio.player,
-    "level": lambda text: studio.player("flute", text),
+    "note": lambda text: player_named("flute", low=text),
+    "instrument": player_named,
+    "level": lambda text: player_named("flute", text),
     "chart": progress.parse_formats,
     "chairs": lambda text: from_names(text, "standard", INSTRUMENTS),
     "list": lambda text: find_list(text, Path(), Path()),
@@ -111,7 +112,7 @@ def test_short_texts(what: str, text: str, answer: str) -> None:
 def test_several_articulations_for_the_rising_half_are_written_as_they_are_read(phrase: str) -> None:
     request = parse(phrase, NAMES)
     assert parse(canonical(request, NAMES), NAMES) == request
-    headings = {made.heading for made in studio.exercises([phrase], FLUTE).exercises}
+    headings = {made.heading for made in expand.exercises([phrase], FLUTE).exercises}
     assert headings
     assert all("up, all slurred down" in heading for heading in headings)
 
@@ -120,13 +121,13 @@ def test_several_articulations_for_the_rising_half_are_written_as_they_are_read(
 def test_a_key_set_without_a_key_of_the_form(phrase: str) -> None:
     # The whole-tone scales are those on C and on D-flat or C-sharp; the usual names of the second are sharp ones.
     with pytest.raises(DoesNotFitError, match=r"is a name of .*; ask for all keys"):
-        studio.exercises([phrase], FLUTE)
+        expand.exercises([phrase], FLUTE)
 
 
 def test_more_exercises_than_memory_holds(monkeypatch: pytest.MonkeyPatch) -> None:
     # All keys, degrees, rhythms and articulations of one scale alone are some hundred thousand.
-    monkeypatch.setattr(studio, "MOST_EXERCISES", 30)
-    answer = said(lambda: studio.exercises(["all keys, major from every degree, one octave"], FLUTE))
+    monkeypatch.setattr(expand, "MOST_EXERCISES", 30)
+    answer = said(lambda: expand.exercises(["all keys, major from every degree, one octave"], FLUTE))
     assert answer == "these are more than 30 exercises; ask for fewer at once"
 
 

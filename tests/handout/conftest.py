@@ -9,22 +9,21 @@ from typing import Any
 import pytest
 
 from generator.catalogue.percussion import all_instruments
-from generator.catalogue.tables import Table
+from generator.catalogue.tables import Table, shared_catalogue
 from generator.documents.section import Section, from_names
 from generator.documents.section_file import read_section
 from generator.exchange.json_contract import as_json
 from generator.exercise.instrument import Instrument
 from generator.files.resources import data_folder
-from generator.phrase import expand as studio
-from generator.section.rehearsal import Part, Rehearsal, rehearse
-from generator.section.turns import Plan
+from generator.section.rehearsal import ChairPart, Rehearsal, rehearse
+from generator.section.turns import RehearsalPlan
 
 Moments = list[tuple[Fraction, int | None]]
 
 
 @pytest.fixture(scope="session")
 def instruments() -> Table[Instrument]:
-    return all_instruments(studio.catalogue().instruments, data_folder("shared"))
+    return all_instruments(shared_catalogue().instruments, data_folder("shared"))
 
 
 @pytest.fixture(scope="session")
@@ -46,18 +45,18 @@ def pages(seated: Callable[..., Section]) -> Callable[..., Rehearsal]:
     """The pages of ``names`` at a level, for some phrases."""
 
     def of(names: str, *phrases: str, level: str = "standard", **plan: object) -> Rehearsal:
-        return rehearse(seated(names, level), Plan(phrases, **plan))  # type: ignore[arg-type]
+        return rehearse(seated(names, level), RehearsalPlan(phrases, **plan))  # type: ignore[arg-type]
 
     return of
 
 
 @pytest.fixture(scope="session")
-def moments() -> Callable[[Part, int], Moments]:
+def moments() -> Callable[[ChairPart, int], Moments]:
     """When a part begins notes and rests, and on which sounding number; read back from the exercise as data."""
 
-    read: dict[int, tuple[Part, list[Moments]]] = {}
+    read: dict[int, tuple[ChairPart, list[Moments]]] = {}
 
-    def of(part: Part, number: int = 0) -> Moments:
+    def of(part: ChairPart, number: int = 0) -> Moments:
         if id(part) not in read:
             text = as_json("", part.exercises, [part.player.instrument.sounds] * len(part.exercises))
             read[id(part)] = part, [_moments(exercise) for exercise in json.loads(text)["exercises"]]

@@ -15,9 +15,9 @@ from generator.engraving.bind import Leaf, bind, page_count
 from generator.errors import EngravingError
 from generator.files.resources import data_folder
 from generator.publish import handout
-from generator.publish.handout import Order, export, hand_out
+from generator.publish.handout import HandoutOrder, export, hand_out
 from generator.section.rehearsal import Rehearsal, rehearse
-from generator.section.turns import Plan
+from generator.section.turns import RehearsalPlan
 
 BAND = data_folder("shared") / "examples" / "harbour-street.toml"
 
@@ -45,10 +45,12 @@ def test_a_handout_is_a_folder_of_parts_a_score_a_cover_and_everything_bound(
     seated: Callable[..., Section], tmp_path: Path
 ) -> None:
     section = seated("tuba, 2 flute, horn, snare drum")
-    rehearsal = rehearse(section, Plan(("concert B-flat major in thirds", "concert E-flat major")))
+    rehearsal = rehearse(section, RehearsalPlan(("concert B-flat major in thirds", "concert E-flat major")))
     seen: list[tuple[int, int]] = []
     done = hand_out(
-        Order(tmp_path, formats=("pdf", "musicxml", "json")), rehearsal, lambda a, b: seen.append((a, b))
+        HandoutOrder(tmp_path, formats=("pdf", "musicxml", "json")),
+        rehearsal,
+        lambda a, b: seen.append((a, b)),
     )
     names = [path.name for path in done.paths]
     assert names[:7] == [
@@ -91,7 +93,9 @@ def test_the_score_read_by_another_program_sounds_in_unison(
     # music21 reads the MusicXML score and transposes by itself.
     music21 = pytest.importorskip("music21")
     section = seated("flute, E-flat clarinet, clarinet, alto saxophone, horn, trombone, euphonium TC, tuba")
-    rehearsal = rehearse(section, Plan(("concert A-flat major in fourths", "concert C melodic minor")))
+    rehearsal = rehearse(
+        section, RehearsalPlan(("concert A-flat major in fourths", "concert C melodic minor"))
+    )
     xml = handout.score_as_musicxml("Test", rehearsal)
     score = music21.converter.parseData(xml.decode(), format="musicxml").toSoundingPitch()
     heard = []
@@ -111,9 +115,9 @@ def test_a_playing_test_has_numbers_for_names_and_two_sheets_more(
     seated: Callable[..., Section], tmp_path: Path
 ) -> None:
     rehearsal = rehearse(
-        seated("flute, horn"), Plan(("concert F major, two octaves", "concert F major arpeggio"))
+        seated("flute, horn"), RehearsalPlan(("concert F major, two octaves", "concert F major arpeggio"))
     )
-    done = hand_out(Order(tmp_path, test=True, score=False), rehearsal)
+    done = hand_out(HandoutOrder(tmp_path, test=True, score=False), rehearsal)
     names = [path.name for path in done.paths]
     assert names == [
         "everything.pdf",
@@ -164,9 +168,9 @@ def test_when_one_page_fails_nothing_is_written(
 
     monkeypatch.setattr(lilypond, "engrave", breaks_at_the_parts)
     assert real is not lilypond.engrave
-    rehearsal = rehearse(seated("flute, tuba"), Plan(("concert F major",)))
+    rehearsal = rehearse(seated("flute, tuba"), RehearsalPlan(("concert F major",)))
     with pytest.raises(EngravingError, match="LilyPond stopped"):
-        hand_out(Order(tmp_path / "out"), rehearsal)
+        hand_out(HandoutOrder(tmp_path / "out"), rehearsal)
     assert calls
     assert not (tmp_path / "out").exists()
 
@@ -230,7 +234,7 @@ def test_two_sided_printing_begins_every_copy_on_a_new_sheet() -> None:
 
 def test_a_spreadsheet_takes_no_name_for_a_formula(rehearsal_of_two: Rehearsal, tmp_path: Path) -> None:
     chair = rehearsal_of_two.parts[0].chairs[0]
-    given = handout.Given(type(chair)(chair.name, chair.who, 1, "=cmd()"), ("C",), "a.pdf", 1)
+    given = handout.Given(type(chair)(chair.name, chair.player, 1, "=cmd()"), ("C",), "a.pdf", 1)
     row = next(csv.DictReader(export([given], tmp_path / "x.csv").read_text("utf-8").splitlines()))
     assert row["name"] == "'=cmd()"
 
@@ -239,7 +243,7 @@ def test_the_same_handout_has_the_same_code_and_another_one_another(
     pages: Callable[..., Rehearsal], tmp_path: Path
 ) -> None:
     def code(*phrases: str, names: str = "flute, tuba", **plan: object) -> str:
-        return hand_out(Order(tmp_path, formats=("json",)), pages(names, *phrases, **plan)).code
+        return hand_out(HandoutOrder(tmp_path, formats=("json",)), pages(names, *phrases, **plan)).code
 
     first = code("concert D-flat major")
     assert code("concert D-flat major") == first

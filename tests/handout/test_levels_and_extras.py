@@ -6,14 +6,15 @@ from itertools import pairwise
 
 import pytest
 
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import shared_catalogue
 from generator.catalogue.tuning import load_tuning
 from generator.documents.section import Chair, Section, at_levels
 from generator.errors import DoesNotFitError, RequestError
 from generator.files.resources import data_folder
-from generator.phrase import expand as studio
 from generator.section.rehearsal import Rehearsal, rehearse, seats_of
 from generator.section.stacked import entrances, tuning
-from generator.section.turns import Plan
+from generator.section.turns import RehearsalPlan
 from generator.section.warm_up import shared_out, warm_up
 from generator.theory.pitch import NoteName
 
@@ -28,7 +29,7 @@ def test_three_levels_share_bars_and_pitch_classes(
     seated: Callable[..., Section], moments: Moments, phrase: str
 ) -> None:
     section = at_levels(seated("flute, clarinet, alto saxophone, trumpet, trombone, tuba"), LEVELS)
-    rehearsal = rehearse(section, Plan((f"concert {phrase}",), levels=LEVELS))
+    rehearsal = rehearse(section, RehearsalPlan((f"concert {phrase}",), levels=LEVELS))
     assert len(rehearsal.parts) == 18
     assert len({tuple((t, m and m % 12) for t, m in moments(part)) for part in rehearsal.parts}) == 1
     for part in rehearsal.parts:
@@ -40,7 +41,7 @@ def test_three_levels_share_bars_and_pitch_classes(
 
 def test_a_folded_line_changes_octave_once_each_way_and_says_so(seated: Callable[..., Section]) -> None:
     section = at_levels(seated("trumpet"), LEVELS)
-    rehearsal = rehearse(section, Plan(("concert E-flat major, a twelfth",), levels=LEVELS))
+    rehearsal = rehearse(section, RehearsalPlan(("concert E-flat major, a twelfth",), levels=LEVELS))
     beginner, _, able = (part.exercises[0] for part in rehearsal.parts)
     # Written F major over a twelfth; a first year's trumpet has G3 to D5 (Reykjavik, level 2), so not C6.
     assert able.pitches[0].name == beginner.pitches[0].name == "F4"
@@ -56,14 +57,16 @@ def test_a_folded_line_changes_octave_once_each_way_and_says_so(seated: Callable
 
 def test_a_line_whose_notes_are_missing_in_every_octave_is_refused(seated: Callable[..., Section]) -> None:
     wide = seated("trumpet").chairs[0]
-    who = studio.player("trumpet", low="C4", high="G4")
-    section = Section("", (Chair("Trumpet", who), replace(wide, who=studio.player("trumpet", "extended"))))
+    who = player_named("trumpet", low="C4", high="G4")
+    section = Section("", (Chair("Trumpet", who), replace(wide, player=player_named("trumpet", "extended"))))
     with pytest.raises(DoesNotFitError, match="no A lies between C 4 to G 4, in any octave"):
-        rehearse(section, Plan(("concert B-flat major, one octave",), levels=("extended",)))
+        rehearse(section, RehearsalPlan(("concert B-flat major, one octave",), levels=("extended",)))
 
 
 def test_percussion_without_pitch_has_the_rhythm_of_every_page(band: Section) -> None:
-    rehearsal = rehearse(band, Plan(("concert F major, slur two tongue two", "concert F major in triads")))
+    rehearsal = rehearse(
+        band, RehearsalPlan(("concert F major, slur two tongue two", "concert F major in triads"))
+    )
     drum, flute = rehearsal.parts[-1], rehearsal.parts[1]
     assert drum.player.instrument.name == "snare drum"
     for own, other in zip(drum.exercises, flute.exercises, strict=True):
@@ -84,7 +87,7 @@ def test_drums_alone_have_a_page_too(pages: Callable[..., Rehearsal]) -> None:
 def test_the_warm_up_keeps_the_usual_order_and_its_time(band: Section) -> None:
     # The Instrumentalist, October 2009, five directors: breath, long tones, slurs, scale, articulation, dynamics.
     seats = seats_of(band)
-    plan = Plan(())
+    plan = RehearsalPlan(())
     turns = warm_up(seats, NoteName.parse("Bb"), 12, plan)
     names = [t.heading.split(":")[0] for t in turns]
     assert names == [
@@ -106,13 +109,13 @@ def test_minutes_add_up(minutes: int) -> None:
 def test_a_warm_up_of_no_sensible_length_is_refused(band: Section) -> None:
     for minutes in (1, 61):
         with pytest.raises(RequestError, match="takes 4 to 60 minutes"):
-            warm_up(seats_of(band), NoteName.parse("Bb"), minutes, Plan(()))
+            warm_up(seats_of(band), NoteName.parse("Bb"), minutes, RehearsalPlan(()))
 
 
 def test_stacked_entrances_are_a_canon_that_ends_on_the_tonic_triad(band: Section, moments: Moments) -> None:
     seats = seats_of(band)
-    turns = warm_up(seats, NoteName.parse("Bb"), 10, Plan(()))
-    rehearsal = rehearse(band, Plan(()), turns)
+    turns = warm_up(seats, NoteName.parse("Bb"), 10, RehearsalPlan(()))
+    rehearsal = rehearse(band, RehearsalPlan(()), turns)
     last = len(turns) - 1
     lines = {tuple(m and m % 12 for _, m in moments(p, last)) for p in rehearsal.parts if not p.unpitched}
     assert len(lines) == 3
@@ -140,7 +143,7 @@ def test_the_lowest_voices_begin(band: Section) -> None:
 
 def test_every_family_has_tuning_notes_that_sound_right(pages: Callable[..., Rehearsal]) -> None:
     table = load_tuning(data_folder("shared"))
-    assert {i.family for i in studio.catalogue().instruments.rows} <= set(table)
+    assert {i.family for i in shared_catalogue().instruments.rows} <= set(table)
     rehearsal = pages("flute, clarinet, alto saxophone, horn, trombone, violin", "concert F major, a fifth")
     section_seats = [(p, table[p.player.instrument.family]) for p in rehearsal.parts]
     # Clarinet: concert B-flat and F are written C and G; horn: concert F and B-flat are written C and F.
@@ -155,6 +158,6 @@ def test_every_family_has_tuning_notes_that_sound_right(pages: Callable[..., Reh
 
 
 def test_a_section_that_cannot_warm_up_in_a_key_says_so() -> None:
-    narrow = Section("", (Chair("Flute", studio.player("flute", low="C5", high="E5")),))
+    narrow = Section("", (Chair("Flute", player_named("flute", low="C5", high="E5")),))
     with pytest.raises(DoesNotFitError, match="another key"):
-        warm_up(seats_of(narrow), NoteName.parse("B"), 10, Plan(()))
+        warm_up(seats_of(narrow), NoteName.parse("B"), 10, RehearsalPlan(()))

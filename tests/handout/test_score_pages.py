@@ -10,7 +10,7 @@ from generator.pages.score import Score, lay_out_score, split_name
 from generator.pages.sheet import Words
 from generator.publish.staff_names import staves
 from generator.section.rehearsal import Rehearsal, rehearse
-from generator.section.turns import Plan
+from generator.section.turns import RehearsalPlan
 
 
 def laid(rehearsal: Rehearsal, paper: str = "letter", *, concert: bool = False) -> Score:
@@ -22,7 +22,9 @@ def test_every_staff_breaks_at_the_same_bars(band: Section) -> None:
     score = laid(
         rehearse(
             band,
-            Plan(("concert F major in groups of four", "concert E-flat major, 6/8 and 4/4, beat = beat")),
+            RehearsalPlan(
+                ("concert F major in groups of four", "concert E-flat major, 6/8 and 4/4, beat = beat")
+            ),
         )
     )
     for item in score.items:
@@ -36,7 +38,7 @@ def test_every_staff_breaks_at_the_same_bars(band: Section) -> None:
 
 
 def test_brackets_join_woodwind_brass_and_percussion(band: Section) -> None:
-    found = laid(rehearse(band, Plan(("concert F major",)))).staves
+    found = laid(rehearse(band, RehearsalPlan(("concert F major",)))).staves
     choirs: dict[int, list[str]] = {}
     for staff in found:
         choirs.setdefault(staff.choir, []).append(staff.instrument)
@@ -47,7 +49,7 @@ def test_brackets_join_woodwind_brass_and_percussion(band: Section) -> None:
 
 
 def test_names_are_those_of_the_instruments_or_of_their_chairs(band: Section) -> None:
-    names = {s.name: s.short for s in laid(rehearse(band, Plan(("concert F major",)))).staves}
+    names = {s.name: s.short for s in laid(rehearse(band, RehearsalPlan(("concert F major",)))).staves}
     # Two flute chairs read one page; the third clarinets and second trumpets have pages of their own.
     assert names["Flute"] == "Fl."
     assert names["1st, 2nd Clarinet"] == "Cl. 1, 2"
@@ -70,7 +72,7 @@ def test_long_names_stand_in_two_lines_and_in_stays_with_its_pitch(name: str, li
 
 
 def test_the_indent_holds_the_longest_name(band: Section) -> None:
-    score = laid(rehearse(band, Plan(("concert F major",))))
+    score = laid(rehearse(band, RehearsalPlan(("concert F major",))))
     # A letter of the roman face at the staff is about half its size wide: 11 pt at 20 pt staff (LilyPond's default).
     letter = 11 / 20 * score.paper.staff * 0.5 * MM_PER_POINT
     longest = max(len(line) for staff in score.staves for line in split_name(staff.name))
@@ -84,14 +86,14 @@ def test_few_staves_are_large_and_many_still_fit_a_page(
     pages: Callable[..., Rehearsal], band: Section, paper: str
 ) -> None:
     small = laid(pages("flute, clarinet, tuba", "concert F major in thirds"), paper)
-    large = laid(rehearse(band, Plan(("concert F major in thirds",))), paper)
+    large = laid(rehearse(band, RehearsalPlan(("concert F major in thirds",))), paper)
     assert small.paper.staff == 15
     assert 9 <= large.paper.staff <= 15
     assert not large.small
 
 
 def test_a_score_at_concert_pitch_has_one_signature_and_sounding_notes(band: Section) -> None:
-    rehearsal = rehearse(band, Plan(("concert B major in thirds",)))
+    rehearsal = rehearse(band, RehearsalPlan(("concert B major in thirds",)))
     for part in rehearsal.parts:
         if part.unpitched:
             continue

@@ -19,7 +19,7 @@ def test_the_example_band_is_read_whole(band: Section) -> None:
     assert len(band.chairs) == 24
     by_name = {chair.name: chair for chair in band.chairs}
     third = by_name["3rd Clarinet"]
-    assert (third.who.level, third.who.compass.words, third.copies) == ("own range", "E 3 to G 5", 4)
+    assert (third.player.level, third.player.compass.words, third.copies) == ("own range", "E 3 to G 5", 4)
     assert by_name["Piccolo"].person == "Odile Marsh"
     assert by_name["Snare Drum"].unpitched
     assert [c.name for c in band.chairs][:3] == ["Piccolo", "1st Flute", "2nd Flute"]
@@ -29,7 +29,7 @@ def test_a_chair_needs_nothing_but_an_instrument(written: Written, instruments: 
     section = read_section(written("s.toml", '[[chair]]\ninstrument = "B-flat clarinet"\n'), instruments)
     (chair,) = section.chairs
     assert (chair.name, chair.copies, chair.person) == ("Clarinet in B-flat", 1, "")
-    assert (chair.who.level, section.title) == ("standard", "")
+    assert (chair.player.level, section.title) == ("standard", "")
 
 
 def test_every_mistake_is_told_at_once_with_line_field_reason_and_nearest_name(
@@ -126,7 +126,7 @@ def test_a_roster_makes_a_chair_of_every_player(
     ]  # fmt: skip
     text = "\ufeff" + "\r\n".join(separator.join(row) for row in rows) + "\r\n"
     section = read_roster(written("class.csv", text), instruments, "extended")
-    found = [(c.person, c.who.instrument.name, c.who.level) for c in section.chairs]
+    found = [(c.person, c.player.instrument.name, c.player.level) for c in section.chairs]
     assert found == [
         ("Marsh, Odile", "alto saxophone", "first notes"), ("Finn Reed", "tuba", "extended"),
         ("", "snare drum", "standard"),
@@ -157,7 +157,7 @@ def test_malformed_rosters_are_refused(
 
 def test_a_line_of_names(instruments: Table[Instrument]) -> None:
     section = from_names("tuba, 2 clarinet, flute", "first notes", instruments)
-    assert [(c.name, c.copies, c.who.level) for c in section.chairs] == [
+    assert [(c.name, c.copies, c.player.level) for c in section.chairs] == [
         ("Flute", 1, "first notes"), ("Clarinet in B-flat", 2, "first notes"), ("Tuba", 1, "first notes"),
     ]  # fmt: skip
     with pytest.raises(RequestError) as refusal:

@@ -6,11 +6,11 @@ from itertools import pairwise
 
 import pytest
 
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Section
 from generator.errors import DoesNotFitError
-from generator.phrase import expand as studio
-from generator.section.rehearsal import Part, Rehearsal, rehearse
-from generator.section.turns import Plan
+from generator.section.rehearsal import ChairPart, Rehearsal, rehearse
+from generator.section.turns import RehearsalPlan
 
 Moments = Callable[..., list[tuple[object, int | None]]]
 KEYS = ["Bb", "Eb", "F", "Ab", "C", "G", "Db", "Gb", "B", "E"]
@@ -20,11 +20,11 @@ FIGURES = [
 ]  # fmt: skip
 
 
-def pitched(rehearsal: Rehearsal) -> list[Part]:
+def pitched(rehearsal: Rehearsal) -> list[ChairPart]:
     return [part for part in rehearsal.parts if not part.unpitched]
 
 
-def sounding(part: Part, number: int = 0) -> list[int]:
+def sounding(part: ChairPart, number: int = 0) -> list[int]:
     up = part.player.instrument.sounds.semitones
     return [p.height + up for p in part.exercises[number].pitches]
 
@@ -34,7 +34,7 @@ def test_a_whole_band_sounds_one_pitch_class_at_every_moment(
     band: Section, moments: Moments, figure: str
 ) -> None:
     assert sum(1 for _ in band.chairs) == 24
-    rehearsal = rehearse(band, Plan(tuple(f"concert {key} major in {figure}" for key in KEYS)))
+    rehearsal = rehearse(band, RehearsalPlan(tuple(f"concert {key} major in {figure}" for key in KEYS)))
     for number, key in enumerate(KEYS):
         heard = {
             tuple((place, None if midi is None else midi % 12) for place, midi in moments(part, number))
@@ -49,7 +49,7 @@ def test_a_whole_band_sounds_one_pitch_class_at_every_moment(
 
 
 def test_nobody_is_given_a_note_they_do_not_have(band: Section) -> None:
-    rehearsal = rehearse(band, Plan(tuple(f"concert {key} melodic minor in triads" for key in KEYS)))
+    rehearsal = rehearse(band, RehearsalPlan(tuple(f"concert {key} melodic minor in triads" for key in KEYS)))
     for part in pitched(rehearsal):
         compass = part.player.compass
         assert all(compass.holds(p) for e in part.exercises for p in e.pitches)
@@ -61,7 +61,7 @@ def test_nobody_is_given_a_note_they_do_not_have(band: Section) -> None:
 def test_forms_without_a_signature_and_chords_line_up_as_well(
     band: Section, moments: Moments, phrase: str
 ) -> None:
-    rehearsal = rehearse(band, Plan((phrase,)))
+    rehearsal = rehearse(band, RehearsalPlan((phrase,)))
     for number in range(len(rehearsal.turns)):
         heard = {tuple((t, m and m % 12) for t, m in moments(p, number)) for p in pitched(rehearsal)}
         assert len(heard) == 1
@@ -101,7 +101,7 @@ def test_groups_over_the_top_are_kept_only_when_everyone_has_them(pages: Callabl
 
 
 def test_sounding_order_follows_the_registers(band: Section) -> None:
-    rehearsal = rehearse(band, Plan(tuple(f"concert {key} major" for key in KEYS)))
+    rehearsal = rehearse(band, RehearsalPlan(tuple(f"concert {key} major" for key in KEYS)))
     # Common practice, no source: from the highest to the lowest voice of a band.
     order = [
         "glockenspiel", "piccolo", "flute", "clarinet in B-flat", "alto saxophone", "horn in F", "trombone", "tuba",
@@ -114,7 +114,7 @@ def test_sounding_order_follows_the_registers(band: Section) -> None:
 
 def test_a_teacher_would_choose_these_octaves(band: Section) -> None:
     # The usual first concert B-flat scale, as printed in band methods (common practice, no source).
-    rehearsal = rehearse(band, Plan(("concert B-flat major, one octave",)))
+    rehearsal = rehearse(band, RehearsalPlan(("concert B-flat major, one octave",)))
     first = {p.player.instrument.name: p.exercises[0].pitches[0].name for p in rehearsal.parts}
     expected = {
         "flute": "Bb4", "clarinet in B-flat": "C4", "alto saxophone": "G4", "tenor saxophone": "C5",
@@ -140,7 +140,7 @@ def test_clef_variants_of_one_instrument_sound_in_one_octave(
 
 
 def test_chairs_of_one_instrument_at_one_level_share_a_page(band: Section) -> None:
-    parts = rehearse(band, Plan(("concert F major",))).parts
+    parts = rehearse(band, RehearsalPlan(("concert F major",))).parts
     clarinets = [p for p in parts if p.player.instrument.name == "clarinet in B-flat"]
     assert [[c.name for c in p.chairs] for p in clarinets] == [
         ["1st Clarinet", "2nd Clarinet"],
@@ -161,7 +161,7 @@ def test_parts_stand_in_score_order(pages: Callable[..., Rehearsal]) -> None:
 def test_every_instrument_can_sit_with_every_other_or_is_told_why_not(
     pages: Callable[..., Rehearsal], moments: Moments
 ) -> None:
-    rows = studio.catalogue().instruments.rows
+    rows = shared_catalogue().instruments.rows
     pairs = [(a, b) for a in rows for b in rows if a.order < b.order]
     # Every instrument at least once, and a sample of the pairs.
     chosen = [*pairwise(rows), *random.Random(24).sample(pairs, 150)]

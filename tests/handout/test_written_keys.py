@@ -4,7 +4,8 @@ from collections.abc import Callable
 
 import pytest
 
-from generator.phrase import expand as studio
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import shared_catalogue
 from generator.section.rehearsal import Rehearsal
 from generator.section.written_key import KEYS, Keys, written_key
 from generator.theory.interval import UNISON
@@ -37,13 +38,13 @@ OTHERS = {
     "alto flute": 5,
 }  # fmt: skip
 COLUMN = {"B-flat": 1, "E-flat": 2, "F": 3}
-MAJOR = studio.catalogue().forms.find("major")
+MAJOR = shared_catalogue().forms.find("major")
 
 
 @pytest.mark.parametrize("keys", KEYS)
 def test_every_instrument_reads_the_note_of_the_table(keys: Keys) -> None:
     pitch_of = {name: pitch for pitch, names in PITCH_OF.items() for name in names}
-    for instrument in studio.catalogue().instruments.rows:
+    for instrument in shared_catalogue().instruments.rows:
         for row in ROWS:
             read = written_key(row[0], MAJOR, instrument.sounds, keys)
             if instrument.name in pitch_of:
@@ -79,15 +80,15 @@ def test_the_named_lists_hold_the_audition_keys_in_their_order(pages: Callable[.
 @pytest.mark.parametrize("form", ["major", "harmonic minor", "dorian", "lydian", "locrian"])
 @pytest.mark.parametrize("keys", KEYS)
 def test_nobody_reads_more_than_seven_signs(form: str, keys: Keys) -> None:
-    row = studio.catalogue().forms.find(form)
-    for instrument in studio.catalogue().instruments.rows:
+    row = shared_catalogue().forms.find(form)
+    for instrument in shared_catalogue().instruments.rows:
         for fifths in range(-9, 10):
             read = written_key(NoteName.from_fifths(fifths), row, instrument.sounds, keys)
             assert abs(row.signature_on(read)) <= 7
 
 
 def test_fewest_signs_sharps_and_flats() -> None:
-    clarinet = studio.player("clarinet").instrument.sounds
+    clarinet = player_named("clarinet").instrument.sounds
     # Concert B: clarinets read seven sharps or five flats.
     names = {k: written_key(NoteName.parse("B"), MAJOR, clarinet, k).name for k in KEYS}
     assert names == {"fewest": "Db", "sharps": "C#", "flats": "Db"}

@@ -9,11 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from generator.catalogue.players import player_named
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.required_file import read_list
 from generator.documents.required_list import WARNING, find_list
 from generator.errors import BadFileError, RequestError
-from generator.phrase import expand as studio
-from generator.practice.required_sheet import every_list, listed
+from generator.phrase import expand
+from generator.practice.required_sheet import every_list, required_sheet
 
 HERE = Path()
 LISTS = {one.name: one for one in every_list()}
@@ -114,7 +116,7 @@ MANNERS = [
 
 
 def items(name, instrument, form):
-    found = LISTS[name].items_for(studio.catalogue().instruments.find(instrument))
+    found = LISTS[name].items_for(shared_catalogue().instruments.find(instrument))
     return [item for item in found if item.request.form == form and not item.request.figure]
 
 
@@ -127,7 +129,7 @@ def test_a_published_row(name, instrument, form, keys, span, tempo):
     ]
     asked = [r for r in asked if r not in tongued_double]
     assert " ".join(key.name for r in asked for key in r.request.keys) == keys
-    who = studio.catalogue().instruments.find(instrument)
+    who = shared_catalogue().instruments.find(instrument)
     assert {r.tempo(who.name) for r in asked} == {tempo}
 
 
@@ -142,16 +144,16 @@ def test_how_a_list_is_to_be_played(name, rhythm, up, down, memory, year):
 
 def test_fifteen_majors_are_fifteen():
     # OCMEA senior: all fifteen major scales, the readable signatures from seven flats to seven sharps.
-    made = listed("orange-county-senior", studio.player("flute"), HERE)
-    built = studio.exercises(made.phrases, studio.player("flute")).exercises
+    made = required_sheet("orange-county-senior", player_named("flute"), HERE)
+    built = expand.exercises(made.phrases, player_named("flute")).exercises
     assert sorted(exercise.signature for exercise in built) == list(range(-7, 8))
     assert {exercise.tempo.bpm for exercise in built} == {120}
 
 
 def test_concert_keys_are_read_in_the_players_own():
     # Concert G C F B-flat ... is written E A D G C F B-flat for an alto saxophone (a major sixth above).
-    made = listed("florida-middle-school", studio.player("alto saxophone"), HERE)
-    built = studio.exercises(made.phrases, studio.player("alto saxophone")).exercises
+    made = required_sheet("florida-middle-school", player_named("alto saxophone"), HERE)
+    built = expand.exercises(made.phrases, player_named("alto saxophone")).exercises
     assert [e.key for e in built if e.form == "major"] == ["E", "A", "D", "G", "C", "F", "Bb"]
     # In this order, each scale before its arpeggio.
     assert [e.form for e in built] == ["major", "major arpeggio"] * 7
@@ -160,9 +162,9 @@ def test_concert_keys_are_read_in_the_players_own():
 def test_complete_octaves_only():
     # FBA: at least two octaves where possible, complete octaves only; a twelfth never.
     for name in ("flute", "alto saxophone", "trombone", "tuba"):
-        who = studio.player(name)
-        made = listed("florida-high-school", who, HERE)
-        built = studio.exercises(made.phrases, who, exact=True).exercises
+        who = player_named(name)
+        made = required_sheet("florida-high-school", who, HERE)
+        built = expand.exercises(made.phrases, who, exact=True).exercises
         assert {exercise.span for exercise in built} <= {"two octaves", "one octave"}
         assert len(built) == 24
 
@@ -172,7 +174,7 @@ def test_there_are_enough_and_each_has_source_year_and_warning():
     assert all(one.source and one.year and one.items for one in LISTS.values())
     for one in LISTS.values():
         name = (one.instruments or one.items[0].instruments or ("flute",))[0]
-        made = listed(one.name, studio.player(name), HERE)
+        made = required_sheet(one.name, player_named(name), HERE)
         assert WARNING in made.note
         assert made.phrases
         assert made.refused == ()
@@ -205,7 +207,12 @@ MISTAKES = [
     ('title = "Harbour Street, first chairs"\n', "", 1, "title: a text in quotes is needed"),
     ('source = "the band\'s own"\n', "", 1, "source: a text in quotes is needed"),
     ("year = 2027\n", "", 1, "year: a required list needs the year"),
-    ('order = "as listed"', 'order = "random"', 4, "order: unknown 'random'; it can be any or as listed"),
+    (
+        'order = "as listed"',
+        'order = "random"',
+        4,
+        "order: unknown 'random'; it can be any or as listed",
+    ),
     ("others = 100", "others = 1000", 5, "tempo: 1000 is no whole number from 20 to 400"),
     ("tuba = 72", "tooba = 72", 5, "unknown instrument 'tooba'; nearest: tuba"),
     ("memory = true", 'memory = "yes"', 6, "memory: 'yes' is neither true nor false"),
@@ -229,8 +236,8 @@ def own(tmp_path, text):
 def test_an_own_list_has_tempi_by_instrument_and_by_item(tmp_path):
     path = own(tmp_path, OWN)
     for instrument, tempi in (("flute", [100, 60]), ("tuba", [72, 60])):
-        made = listed(str(path), studio.player(instrument), HERE)
-        built = studio.exercises(made.phrases, studio.player(instrument)).exercises
+        made = required_sheet(str(path), player_named(instrument), HERE)
+        built = expand.exercises(made.phrases, player_named(instrument)).exercises
         assert [e.tempo.bpm for e in built] == tempi
     assert made.title == "Harbour Street, first chairs"
     assert made.subtitle == "from memory · the band's own, 2027"
@@ -241,12 +248,12 @@ def test_an_own_list_has_tempi_by_instrument_and_by_item(tmp_path):
 def test_a_mistake_is_named_with_its_line(old, new, line, reason, tmp_path):
     assert old in OWN
     with pytest.raises(BadFileError) as caught:
-        read_list(own(tmp_path, OWN.replace(old, new, 1)), studio.catalogue())
+        read_list(own(tmp_path, OWN.replace(old, new, 1)), shared_catalogue())
     assert any(f"own.toml, line {line}: " in row and reason in row for row in str(caught.value).splitlines())
 
 
 def test_a_list_is_found_by_its_name_however_it_is_written(tmp_path):
-    folder = Path(studio.data_folder("shared")) / "lists"
+    folder = Path(expand.data_folder("shared")) / "lists"
     for name in ("florida-middle-school", "Florida middle school", "FLORIDA  Middle-School"):
         assert find_list(name, folder, tmp_path).stem == "florida-middle-school"
     with pytest.raises(RequestError, match="nearest: florida-middle-school"):
@@ -255,43 +262,48 @@ def test_a_list_is_found_by_its_name_however_it_is_written(tmp_path):
 
 def test_a_list_for_others_is_refused():
     with pytest.raises(RequestError, match="is for trombone, not for the flute"):
-        listed("nzmeb-trombone-8", studio.player("flute"), HERE)
+        required_sheet("nzmeb-trombone-8", player_named("flute"), HERE)
 
 
 # Mock draws
 
 
 def test_the_same_seed_draws_the_same_and_another_one_something_else():
-    who = studio.player("trombone")
-    draws = [listed("nzmeb-trombone-8", who, HERE, 6, random.Random(seed)).phrases for seed in (7, 7, 8, 9)]
+    who = player_named("trombone")
+    draws = [
+        required_sheet("nzmeb-trombone-8", who, HERE, 6, random.Random(seed)).phrases for seed in (7, 7, 8, 9)
+    ]
     assert draws[0] == draws[1]
     assert len({*draws}) == 3
     assert all(len(set(draw)) == 6 for draw in draws)
 
 
 def test_a_draw_takes_every_exercise_of_the_list_in_time_and_one_of_its_articulations():
-    who = studio.player("trombone")
+    who = player_named("trombone")
     asked = {"all tongued", "all slurred", "slur two tongue two", "slurred pairs"}  # NZMEB, grades 7 and 8
     seen, worn = set(), set()
     for seed in range(24):
-        for phrase in listed("nzmeb-trombone-8", who, HERE, 6, random.Random(seed)).phrases:
+        for phrase in required_sheet("nzmeb-trombone-8", who, HERE, 6, random.Random(seed)).phrases:
             seen.add(phrase.split(",")[0])
             worn |= {one for one in asked if one in phrase}
-    whole = {phrase.split(",")[0] for phrase in listed("nzmeb-trombone-8", who, HERE).phrases}
+    whole = {phrase.split(",")[0] for phrase in required_sheet("nzmeb-trombone-8", who, HERE).phrases}
     assert seen == whole
     assert worn == asked
 
 
 def test_a_list_whose_order_counts_keeps_it_in_a_draw():
-    who = studio.player("flute")
-    whole = list(listed("florida-high-school", who, HERE).phrases)
+    who = player_named("flute")
+    whole = list(required_sheet("florida-high-school", who, HERE).phrases)
     for seed in range(5):
         drawn = [
-            whole.index(p) for p in listed("florida-high-school", who, HERE, 5, random.Random(seed)).phrases
+            whole.index(p)
+            for p in required_sheet("florida-high-school", who, HERE, 5, random.Random(seed)).phrases
         ]
         assert all(a < b for a, b in itertools.pairwise(drawn))
 
 
 def test_no_more_can_be_drawn_than_there_is():
     with pytest.raises(RequestError, match="has 3 exercises; 4 cannot be drawn"):
-        listed("rockschool-alto-saxophone-1", studio.player("alto saxophone"), HERE, 4, random.Random(1))
+        required_sheet(
+            "rockschool-alto-saxophone-1", player_named("alto saxophone"), HERE, 4, random.Random(1)
+        )

@@ -6,12 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.pages.book import STRETCH, Entry, entries_of, index, parted, told_apart
+from generator.catalogue.players import player_named
+from generator.pages.book import STRETCH, ContentsEntry, entries_of, index, parted, told_apart
 from generator.pages.paper import Paper
 from generator.pages.sheet import Words, lay_out
-from generator.phrase import expand as studio
+from generator.phrase import expand
 
-WHO = studio.player("oboe")
+WHO = player_named("oboe")
 PAPER = Paper.of("a4", "normal")
 
 
@@ -30,7 +31,7 @@ def test_a_chapter_of_few_is_one_stretch() -> None:
 
 
 def test_pages_follow_the_page_breaks_and_numbers_run_on() -> None:
-    exercises = studio.exercises(["all keys, major in thirds"], WHO).exercises
+    exercises = expand.exercises(["all keys, major in thirds"], WHO).exercises
     sheet = lay_out(exercises, Words("Major in thirds", ""), PAPER, first=41)
     entries = entries_of(sheet, 7)
     assert [one.number for one in entries] == list(range(41, 41 + len(exercises)))
@@ -41,13 +42,13 @@ def test_pages_follow_the_page_breaks_and_numbers_run_on() -> None:
 
 
 def test_pages_that_turned_out_too_full_are_filled_less() -> None:
-    exercises = studio.exercises(["all keys, major in thirds", "all keys, major"], WHO).exercises
+    exercises = expand.exercises(["all keys, major in thirds", "all keys, major"], WHO).exercises
     words = Words("Scales", "")
     assert lay_out(exercises, words, PAPER, filled=0.6).pages > lay_out(exercises, words, PAPER).pages
 
 
 def test_a_stretch_without_a_title_has_more_room() -> None:
-    exercises = studio.exercises(["all keys, major"], WHO).exercises
+    exercises = expand.exercises(["all keys, major"], WHO).exercises
     counts = []
     for titled in (True, False):
         sheet = lay_out(exercises, Words("Major scales", "", remark="x" * 300), PAPER, titled=titled)
@@ -55,8 +56,8 @@ def test_a_stretch_without_a_title_has_more_room() -> None:
     assert counts[1] >= counts[0]
 
 
-def entry(number: int, head: str, details: str, key: str, page: int) -> Entry:
-    return Entry(number, f"{head}, {details}", head, details, key, page)
+def entry(number: int, head: str, details: str, key: str, page: int) -> ContentsEntry:
+    return ContentsEntry(number, f"{head}, {details}", head, details, key, page)
 
 
 def test_the_contents_list_keys_once_each_with_the_page_of_the_first() -> None:
@@ -102,7 +103,7 @@ def test_chapters_of_one_name_and_phrase_are_numbered() -> None:
 
 
 def test_an_exercise_that_is_printed_twice_is_listed_once() -> None:
-    exercises = studio.exercises(["all keys, major"], WHO).exercises
+    exercises = expand.exercises(["all keys, major"], WHO).exercises
     sheet = lay_out(exercises, Words("Major scales", ""), PAPER, "both")
     entries = entries_of(sheet, 1)
     assert [one.number for one in entries] == list(range(1, len(exercises) + 1))

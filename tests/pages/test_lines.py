@@ -6,11 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from generator.catalogue.players import player_named
 from generator.exercise.records import Exercise
 from generator.pages.capacity import note_width, prefix_width
 from generator.pages.lines import Layout, break_lines
 from generator.pages.paper import Paper
-from generator.phrase import expand as studio
+from generator.phrase import expand
 
 PHRASES = [
     "C major",
@@ -30,7 +31,7 @@ PAPERS = [Paper.of(name, size) for name in ("letter", "a4") for size in ("small"
 
 
 def exercise(phrase: str, instrument: str = "flute") -> Exercise:
-    return studio.exercises([phrase], studio.player(instrument)).exercises[0]
+    return expand.exercises([phrase], player_named(instrument)).exercises[0]
 
 
 def lines_of(one: Exercise, paper: Paper) -> Layout:

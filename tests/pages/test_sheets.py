@@ -2,11 +2,12 @@
 
 import pytest
 
+from generator.catalogue.players import player_named
 from generator.errors import RequestError
 from generator.pages.cautions import caution
 from generator.pages.paper import Paper
 from generator.pages.sheet import Sheet, Show, Words, lay_out, without_breaks
-from generator.phrase import expand as studio
+from generator.phrase import expand
 
 LETTER = Paper.of("letter", "normal")
 
@@ -18,8 +19,8 @@ def sheet(
     show: Show = "notes",
     paper: Paper = LETTER,
 ) -> Sheet:
-    who = studio.player(instrument)
-    built = studio.exercises(phrases, who)
+    who = player_named(instrument)
+    built = expand.exercises(phrases, who)
     return lay_out(built.exercises, Words(title, who.instrument.label), paper, show)
 
 
@@ -90,8 +91,8 @@ def test_paper_and_print_size_are_checked() -> None:
 def test_cautions_stand_only_where_the_work_is_high_long_or_fast(
     instrument: str, phrase: str, level: str, words: str
 ) -> None:
-    who = studio.player(instrument, level)
-    text = caution(studio.exercises([phrase], who).exercises, who.instrument)
+    who = player_named(instrument, level)
+    text = caution(expand.exercises([phrase], who).exercises, who.instrument)
     assert words in text
     if text:
         # They defer to a teacher or clinician (BAPAM, "Ten top health tips").

@@ -13,7 +13,7 @@ import pytest
 
 from generator import cli
 from generator.cli import clock
-from generator.practice.sheet_record import StoredSheet, latest_sheet
+from generator.practice.sheet_record import SheetRecord, latest_sheet
 from generator.practice_log import Entry, Kind, PracticeLog
 
 
@@ -100,7 +100,7 @@ class Desk:
         with PracticeLog.open(self.home / "log.sqlite") as log:
             return log.entries(kinds=(Kind.PLAY,))
 
-    def sheet(self) -> StoredSheet:
+    def sheet(self) -> SheetRecord:
         """The sheet printed last."""
         with PracticeLog.open(self.home / "log.sqlite") as log:
             found = latest_sheet(log, None)

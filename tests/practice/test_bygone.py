@@ -14,7 +14,7 @@ from generator.files.home import Home
 from generator.practice import bygone
 from generator.practice.bygone import read_log
 from generator.practice.changes import played_on, record_changes
-from generator.practice.player_session import Asked, open_desk
+from generator.practice.player_session import PlayerOptions, open_session
 from generator.practice_log import Entry, Format, Kind, PracticeLog, export_log, import_log
 from generator.rotation import list_changes, plan_sheet
 
@@ -34,7 +34,7 @@ def usual(tmp_path_factory):
     """A desk; examples lay their logs elsewhere."""
     folder = tmp_path_factory.mktemp("desk")
     (folder / "plan.toml").write_text(PLAN.format(""), "utf-8")
-    return open_desk(Home.at(folder / "home"), Asked(), folder)
+    return open_session(Home.at(folder / "home"), PlayerOptions(), folder)
 
 
 def at(desk, folder):

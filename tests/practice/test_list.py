@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_file import read_plan
 from generator.files.home import Home
-from generator.phrase import expand as studio
-from generator.practice.player_session import Asked, open_desk
+from generator.phrase import expand
+from generator.practice.player_session import PlayerOptions, open_session
 from generator.practice.repertoire_cache import recall
 
 DAY = dt.date(2027, 1, 4)
@@ -19,7 +20,7 @@ DAY = dt.date(2027, 1, 4)
 def opened(tmp_path, text, **asked):
     path = tmp_path / "plan.toml"
     path.write_text(text, "utf-8")
-    return open_desk(Home.at(tmp_path / "home"), Asked(plan=path, **asked), tmp_path)
+    return open_session(Home.at(tmp_path / "home"), PlayerOptions(plan=path, **asked), tmp_path)
 
 
 def names(desk):
@@ -88,7 +89,7 @@ def test_every_exercise_of_the_starter_plan_fits_every_wind_instrument(tmp_path)
         "trombone",
         "tuba",
     ):
-        desk = open_desk(home, Asked(instrument=name), tmp_path)
+        desk = open_session(home, PlayerOptions(instrument=name), tmp_path)
         # 8 kinds in twelve keys, two whole-tone scales, three diminished sevenths, one chromatic.
         assert len(desk.repertoire.items(DAY)) == 8 * 12 + 2 + 3 + 1, name
         assert desk.repertoire.unfit == ()
@@ -179,8 +180,8 @@ def test_a_remembered_list_is_the_same_list_and_a_changed_plan_is_spelled_out_an
 def test_the_head_of_a_plan_is_the_same_with_and_without_its_rows(tmp_path):
     path = tmp_path / "plan.toml"
     path.write_text(plan("G major", head='instrument = "flute"\nminutes = 9\nshare = "2/3"'), "utf-8")
-    whole, _ = read_plan(path, studio.catalogue())
-    head, _ = read_plan(path, studio.catalogue(), rows=False)
+    whole, _ = read_plan(path, shared_catalogue())
+    head, _ = read_plan(path, shared_catalogue(), rows=False)
     assert (head.minutes, head.share, head.keeps) == (whole.minutes, whole.share, ())
 
 
@@ -188,5 +189,5 @@ def test_a_home_folder_holds_everything(tmp_path):
     home = Home.at(tmp_path)
     assert {home.log.parent, home.plan.parent, home.cache.parent} == {tmp_path}
     usual = Home.at(None)
-    checkout = Path(studio.__file__).parents[1]
+    checkout = Path(expand.__file__).parents[1]
     assert all(checkout not in path.parents for path in (usual.log, usual.plan, usual.cache))

@@ -15,12 +15,12 @@ import pytest
 
 from generator import cli
 from generator.files.home import Home
-from generator.practice.player_session import Asked, open_desk
+from generator.practice.player_session import PlayerOptions, open_session
 from generator.practice_log import Entry, Kind, PracticeLog
 from generator.progress import overview as use_case
 from generator.progress.drawing import Drawing, Face, Line, Text
 from generator.progress.overview import Progress, read_progress
-from generator.progress.pictures import Press
+from generator.progress.pictures import PagePainter
 
 STAMP = "2027-03-05T17:04:09+00:00"
 PLAN = """
@@ -63,7 +63,9 @@ class Player:
 
     def progress(self, day: str | dt.date, instrument: str | None = None) -> Progress:
         today = day if isinstance(day, dt.date) else dt.date.fromisoformat(day)
-        return read_progress(open_desk(Home.at(self.home), Asked(instrument=instrument), self.home), today)
+        return read_progress(
+            open_session(Home.at(self.home), PlayerOptions(instrument=instrument), self.home), today
+        )
 
     def note(self, day: str, item: str, instrument: str | None = "alto saxophone", **more: Any) -> str:
         """Note a play; its uid."""
@@ -121,8 +123,8 @@ def raw(ninety: Player) -> list[dict[str, Any]]:
 
 
 @pytest.fixture(scope="session")
-def press() -> Press:
-    return Press(use_case.house_fonts())
+def press() -> PagePainter:
+    return PagePainter(use_case.house_fonts())
 
 
 Place = tuple[float, float, float, float]

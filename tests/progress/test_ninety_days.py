@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from generator.phrase.expand import catalogue
+from generator.catalogue.tables import shared_catalogue
 from generator.phrase.read import parse
 from generator.progress.report import Cell, Report, monday
 from generator.rotation import EventTuple, Row, plan_sheet
@@ -79,7 +79,7 @@ def wanted_gap(days: list[str], plays: list[dict], ceiling: int) -> int:
 
 def test_wanted_gaps(ninety, raw, plays, cells: dict[str, Cell]) -> None:
     progress = ninety.progress(TODAY)
-    sheet = plan_sheet(progress.desk.repertoire.items(TODAY), [], TODAY, progress.desk.plan.minutes)
+    sheet = plan_sheet(progress.session.repertoire.items(TODAY), [], TODAY, progress.session.plan.minutes)
     ceiling = max(4 * sheet.promise, 30)
     days = sorted({row["day"] for row in plays})
     entered = {row["item"]: row["day"] for row in raw if row["kind"] == "item_in"}
@@ -97,7 +97,7 @@ def test_wanted_gaps(ninety, raw, plays, cells: dict[str, Cell]) -> None:
 def test_the_next_sheet_counts_the_same_waits_and_gaps(ninety, cells: dict[str, Cell]) -> None:
     progress = ninety.progress(TODAY)
     tomorrow = TODAY + dt.timedelta(days=1)
-    plan, items = progress.desk.plan, progress.desk.repertoire.items(tomorrow)
+    plan, items = progress.session.plan, progress.session.repertoire.items(tomorrow)
     events: list[EventTuple] = list(progress.history.events)
     rows: list[Row] = []
     number = 1  # one sheet after the other, until the whole list was on one
@@ -172,7 +172,7 @@ def test_every_exercise_stands_once_in_the_table_under_its_key(figures: Report) 
     for row in figures.rows:
         for names, cell in zip(figures.columns, row.cells, strict=True):
             if cell:
-                request = parse(cell.name, catalogue())
+                request = parse(cell.name, shared_catalogue())
                 assert request.keys[0] in names
                 assert row.kind in cell.name or row.kind.split(",")[0] in cell.name
                 seen.append(cell.name)

@@ -17,7 +17,7 @@ from generator.progress import overview as use_case
 from generator.progress.count import report
 from generator.progress.drawing import Box, Drawing, Shape, Text, cut, shrunk, wrapped
 from generator.progress.drawn_page import Frame, Heading, key_text, phrase_text
-from generator.progress.report import Kept, Period, Play
+from generator.progress.report import Period, Play, Standing
 from generator.progress.table_page import SHADES, table_pages, with_feet
 from generator.progress.tempo_page import course_page, nice_ticks
 from generator.progress.week_record import record_page, week_record
@@ -44,7 +44,7 @@ KINDS = [
 ]
 
 
-def crowded(seed: int = 3, kinds: list[str] = KINDS) -> tuple[list[Kept], list[Play]]:
+def crowded(seed: int = 3, kinds: list[str] = KINDS) -> tuple[list[Standing], list[Play]]:
     """A long list, long names, long waits, and more than a year of plays."""
     chance = random.Random(seed)
     kept = []
@@ -55,8 +55,8 @@ def crowded(seed: int = 3, kinds: list[str] = KINDS) -> tuple[list[Kept], list[P
             played = None if days is None else TODAY - dt.timedelta(days=days)
             name = f"{tonic.words} {kind}"
             waits = chance.randint(1, 30), chance.randint(1, 60)
-            kept.append(Kept(name, name, kind, tonic, chance.choice([None, 96, 208]), *waits, played))
-    kept += [Kept(f"lip {n}", "lip slurs", "lip slurs", None, 80, 7, n, TODAY) for n in range(3)]
+            kept.append(Standing(name, name, kind, tonic, chance.choice([None, 96, 208]), *waits, played))
+    kept += [Standing(f"lip {n}", "lip slurs", "lip slurs", None, 80, 7, n, TODAY) for n in range(3)]
     plays = [
         Play(
             TODAY - dt.timedelta(days=day), one.item_id, one.name, one.kind, one.tonic,
@@ -142,7 +142,7 @@ def test_a_report_of_nothing(press, places, ends) -> None:
 def test_the_demo_s_report_is_two_pages(ninety, tmp_path, press, places, ends) -> None:
     progress = ninety.progress(dt.date(2027, 3, 6))
     figures = progress.report(None, 13)
-    order = use_case.Order(tmp_path, ("pdf", "png"), Paper.of("letter", "normal"))
+    order = use_case.DrawingOrder(tmp_path, ("pdf", "png"), Paper.of("letter", "normal"))
     drawn = use_case.draw_report(progress, figures, order)
     assert drawn.warnings == ()
     pdf, *pictures = drawn.paths
@@ -162,7 +162,7 @@ def test_shades_are_told_apart_in_grey_and_what_is_due_has_its_mark(press) -> No
     tonic = NoteName.parse("C")
     waits = (1, 6, 11, 25)  # of a wanted gap of 10: one for each shade
     kept = [
-        Kept(
+        Standing(
             f"{n}", f"kind {n} on C", f"kind {n}", tonic, None, 10, waited, TODAY - dt.timedelta(days=waited)
         )
         for n, waited in enumerate(waits)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from generator.rotation import Item, Topic, minutes_with_rest, rest_minutes
 from generator.rotation.choose import Candidate
-from generator.rotation.playing_order import circle_distance, paper_order
+from generator.rotation.playing_order import circle_distance, playing_order
 from generator.rotation.rest import place_breaks
 
 EXAMPLES = settings.get_profile("rotation")
@@ -34,12 +34,12 @@ def test_circle_distance(one, other, fifths):
 
 def test_the_sheet_opens_with_the_most_secure_and_goes_on_with_the_farthest_key():
     rows = [row("C", 0, gap=3), row("G", 1, gap=30), row("F-sharp", 6), row("A-flat", 8), row("no key")]
-    assert names(paper_order(rows)) == ["G", "A-flat", "C", "F-sharp", "no key"]
+    assert names(playing_order(rows)) == ["G", "A-flat", "C", "F-sharp", "no key"]
 
 
 def test_equal_distance_goes_to_the_longer_waiting():
     rows = [row("start", 0, gap=9), row("later", 6, age=4), row("sooner", 6, age=2)]
-    assert names(paper_order(rows)) == ["start", "sooner", "later"]
+    assert names(playing_order(rows)) == ["start", "sooner", "later"]
 
 
 def neighbours(rows):
@@ -50,7 +50,7 @@ def neighbours(rows):
 @given(st.lists(st.tuples(st.booleans(), st.none() | st.integers(0, 11), st.integers(1, 30)), max_size=14))
 def test_heavy_rows_stand_side_by_side_only_where_there_is_no_other_way(rows):
     rows = [row(str(place), key, gap, heavy) for place, (heavy, key, gap) in enumerate(rows)]
-    ordered = paper_order(rows)
+    ordered = playing_order(rows)
     assert sorted(names(ordered)) == sorted(names(rows))
     heavy = sum(one.item.heavy for one in rows)
     light = len(rows) - heavy

@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.errors import RequestError
-from generator.rotation import Item, Roll
+from generator.rotation import Item, ItemTable
 
 ITEMS = st.lists(
     st.builds(
@@ -26,9 +26,9 @@ ITEMS = st.lists(
 @given(ITEMS, st.data())
 @settings(settings.get_profile("rotation"))
 def test_a_roll_gives_back_the_items_it_was_made_of(items, data):
-    roll = Roll.of(items)
+    roll = ItemTable.of(items)
     assert (list(roll), len(roll), bool(roll)) == (items, len(items), bool(items))
-    assert Roll.of(roll) is roll
+    assert ItemTable.of(roll) is roll
     assert roll.checked() is roll
     assert [type(one) for one in roll] == [Item] * len(items)
     assert [(roll[place], roll.tie(place)) for place in range(len(roll))] == [(one, one.tie) for one in items]
@@ -42,7 +42,7 @@ def test_a_roll_gives_back_the_items_it_was_made_of(items, data):
     [("minutes", 0, "0 minutes"), ("keys", 12, "key position 12"), ("wishes", 0, "every 0 days")],
 )
 def test_the_item_with_an_impossible_number_is_named(column, value, told):
-    good = Roll.of([Item("good"), Item("bad")])
-    columns = {name: getattr(good, name) for name in Roll.__dataclass_fields__}
+    good = ItemTable.of([Item("good"), Item("bad")])
+    columns = {name: getattr(good, name) for name in ItemTable.__dataclass_fields__}
     with pytest.raises(RequestError, match=f'"bad".*{told}'):
-        Roll(**{**columns, column: (getattr(good, column)[0], value)}).checked()
+        ItemTable(**{**columns, column: (getattr(good, column)[0], value)}).checked()

@@ -1,0 +1,45 @@
+"""A player by names: instrument, level, own limits."""
+
+from generator.catalogue.rows import LEVELS
+from generator.catalogue.tables import shared_catalogue
+from generator.errors import RequestError, shown
+from generator.exercise.build import Player
+from generator.exercise.instrument import Compass
+from generator.theory.pitch import Pitch
+
+OWN_RANGE = "own range"
+
+
+def player_named(
+    instrument: str, level: str = "standard", low: str | None = None, high: str | None = None
+) -> Player:
+    """A player by names.
+
+    Args:
+        instrument: name or alias.
+        level: "first notes", "standard" or "extended".
+        low: own lowest written note, like ``B3``; it wins over the level.
+        high: own highest written note.
+
+    Raises:
+        UnknownNameError: no such instrument.
+        RequestError: no such level or note, or nothing between low and high.
+    """
+    found = shared_catalogue().instruments.find(instrument)
+    name = level.replace("_", " ").replace("-", " ").casefold()
+    if name not in LEVELS:
+        raise RequestError(f"unknown level {shown(level)}; the levels are {', '.join(LEVELS)}")
+    compass = found.level(name)
+    if not (low or high):
+        return Player(found, name, compass)
+    own = Compass(
+        Pitch.parse(low) if low else compass.low,
+        Pitch.parse(high) if high else compass.high,
+        "the player's own",
+    )
+    lowest, highest = found.level("extended").low.octaves_up(-1), found.level("extended").high.octaves_up(1)
+    if own.low.height < lowest.height or own.high.height > highest.height:
+        raise RequestError(
+            f"{own.words} goes more than an octave beyond the {found.name} ({found.level('extended').words} extended)"
+        )
+    return Player(found, OWN_RANGE, own)
