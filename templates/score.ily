@@ -124,9 +124,6 @@
 
 % ---- Staves ----------------------------------------------------------------------------------------------
 
-% Percussion without a pitch.
-oneLine = \override Staff.StaffSymbol.line-count = #1
-
 % A bracket inside a bracket joins the parts of one instrument.
 square = \with { systemStartDelimiter = #'SystemStartSquare }
 

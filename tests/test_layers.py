@@ -29,6 +29,7 @@ LAYERS = [
     {"publish"},
     {"practice"},
     {"progress"},
+    {"api"},
     {"cli"},
     {"__main__"},
 ]

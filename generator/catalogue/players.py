@@ -32,6 +32,8 @@ def player_named(
     compass = found.level(name)
     if not (low or high):
         return Player(found, name, compass)
+    if found.unpitched:
+        raise RequestError(f"the {found.name} reads rhythm on one line and has no lowest or highest note")
     own = Compass(
         Pitch.parse(low) if low else compass.low,
         Pitch.parse(high) if high else compass.high,

@@ -13,7 +13,8 @@ from generator.errors import BadFileError
 from generator.exercise.articulation import Articulation, parse_strokes
 from generator.exercise.clef import MIDDLE
 from generator.exercise.figure import Figure
-from generator.exercise.instrument import Compass, Instrument
+from generator.exercise.instrument import UNPITCHED, Compass, Instrument
+from generator.exercise.one_line import CLEF, LINE
 from generator.exercise.partials import Routine
 from generator.exercise.rhythm import Rhythm, parse_cell
 from generator.exercise.span import Span
@@ -43,6 +44,24 @@ class NameSet:
     kind: str
     members: tuple[str, ...]
     moves: tuple[Interval, ...] = ()
+    aliases: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class KeyList:
+    """A row of shared/key_lists.toml.
+
+    Attributes:
+        name: what it is called.
+        keys: in order.
+        concert: they are concert keys, whoever reads them.
+        source: where the list comes from.
+    """
+
+    name: str
+    keys: tuple[NoteName, ...]
+    concert: bool
+    source: str
     aliases: tuple[str, ...] = ()
 
 
@@ -249,4 +268,35 @@ def routine_row(row: CheckedRow) -> Routine:
         rhythm=row["rhythm"],
         winds=tuple(row.among("winds", _WINDS, ())),
         families=tuple(row.get("families", ())),
+    )
+
+
+def key_list_row(row: CheckedRow) -> KeyList:
+    """A list of keys by name."""
+    row.only("keys", "concert")
+    return KeyList(
+        name=row["name"],
+        keys=tuple(NoteName.parse(word) for word in row["keys"].split()),
+        concert=bool(row["concert"]),
+        source=row["source"],
+        aliases=tuple(row.get("aliases", ())),
+    )
+
+
+def percussion_row(row: CheckedRow) -> Instrument:
+    """Percussion without a definite pitch: an instrument that reads rhythm on one line."""
+    row.only("label", "short", "order")
+    compass = Compass(LINE, LINE, "one line")
+    return Instrument(
+        name=row["name"],
+        label=row["label"],
+        short=row["short"],
+        family="percussion",
+        wind=UNPITCHED,
+        order=int(row["order"]),
+        sounds=UNISON,
+        clefs=(CLEF,),
+        ottava=False,
+        levels=tuple((level, compass) for level in LEVELS),
+        aliases=tuple(row.get("aliases", ())),
     )

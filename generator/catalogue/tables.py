@@ -11,11 +11,14 @@ from generator.catalogue.names import fold, nearest
 from generator.catalogue.rows import (
     LEVELS,
     CheckedRow,
+    KeyList,
     NameSet,
     articulation_row,
     figure_row,
     form_row,
     instrument_row,
+    key_list_row,
+    percussion_row,
     rhythm_row,
     routine_row,
     set_row,
@@ -30,7 +33,7 @@ from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import Span
 from generator.files.resources import data_folder
 from generator.theory.form import Form
-from generator.theory.pitch import Pitch
+from generator.theory.pitch import NoteName, Pitch
 
 
 class Named(Protocol):
@@ -94,6 +97,8 @@ class Catalogue:
         sets: names for several names at once.
         routines: patterns over the partials.
         tubes: harmonic series by instrument name.
+        key_lists: keys in an order that has a name.
+        tuning: concert notes by family of instruments.
     """
 
     instruments: Table[Instrument]
@@ -105,6 +110,13 @@ class Catalogue:
     sets: Table[NameSet]
     routines: Table[Routine]
     tubes: Mapping[str, Tube]
+    key_lists: Table[KeyList]
+    tuning: Mapping[str, tuple[NoteName, ...]]
+
+    @property
+    def pitched(self) -> tuple[Instrument, ...]:
+        """The instruments with a definite pitch, in score order."""
+        return tuple(row for row in self.instruments.rows if not row.unpitched)
 
     def form_of(self, name: str) -> Form:
         """The form of a name, or the first form of a set of forms.
@@ -132,8 +144,7 @@ def load(folder: Path) -> Catalogue:
         BadFileError: rows with mistakes, all of them, one a line.
         OutputError: a file is missing or cannot be read.
     """
-    instruments = _table(folder, "instrument", instrument_row)
-    by_order = sorted(instruments.rows, key=lambda i: i.order)
+    instruments = _instruments(folder)
     figures = _table(folder, "figure", figure_row)
     rhythms = _table(folder, "rhythm", rhythm_row)
     articulations = _table(folder, "articulation", articulation_row)
@@ -154,16 +165,41 @@ def load(folder: Path) -> Catalogue:
     if faults:
         raise BadFileError("\n".join(faults))
     return Catalogue(
-        Table("instrument", tuple(by_order)),
-        forms,
-        figures,
-        _table(folder, "span", span_row),
-        rhythms,
-        articulations,
-        sets,
-        routines,
-        tubes,
+        instruments=instruments,
+        forms=forms,
+        figures=figures,
+        spans=_table(folder, "span", span_row),
+        rhythms=rhythms,
+        articulations=articulations,
+        sets=sets,
+        routines=routines,
+        tubes=tubes,
+        key_lists=_table(folder, "list", key_list_row, "key_list"),
+        tuning=_tuning(folder),
     )
+
+
+def _instruments(folder: Path) -> Table[Instrument]:
+    """Pitched instruments and percussion together, from the top of a score."""
+    pitched = _table(folder, "instrument", instrument_row)
+    percussion = _table(folder, "percussion", percussion_row, "percussion", plural=False)
+    table = Table("instrument", tuple(sorted((*pitched.rows, *percussion.rows), key=lambda i: i.order)))
+    if len(table.index) < len(pitched.index) + len(percussion.index):
+        twice = sorted(" ".join(name) for name in pitched.index.keys() & percussion.index.keys())
+        raise BadFileError(f"percussion.toml: {twice[0]!r} is the name of another instrument")
+    return table
+
+
+def _tuning(folder: Path) -> dict[str, tuple[NoteName, ...]]:
+    path = folder / "tuning.toml"
+    try:
+        return {
+            family: tuple(NoteName.parse(word) for word in row["notes"].split())
+            for row in _read(path).get("tuning", [])
+            for family in row["families"]
+        }
+    except (KeyError, TypeError, AttributeError) as error:
+        raise BadFileError(f"{path.name}: a row needs families and notes ({error})") from None
 
 
 def _read(path: Path) -> dict[str, Any]:
@@ -175,8 +211,10 @@ def _read(path: Path) -> dict[str, Any]:
         raise BadFileError(f"{path.name}: {error}") from None
 
 
-def _table(folder: Path, kind: str, read: Callable[[CheckedRow], T], file: str = "") -> Table[T]:
-    path = folder / f"{file or kind}s.toml"
+def _table(
+    folder: Path, kind: str, read: Callable[[CheckedRow], T], file: str = "", *, plural: bool = True
+) -> Table[T]:
+    path = folder / f"{file or kind}{'s' if plural else ''}.toml"
     data = _read(path)
     rows: list[T] = []
     faults: list[str] = []

@@ -12,7 +12,7 @@ from generator import __version__
 _COMMANDS = {
     "today": ("generator.cli.today", "today"),
     "played": ("generator.cli.played", "played"),
-    "sheet": ("generator.cli.sheet", "sheet"),
+    "sheet": ("generator.cli.sheet", "sheet_command"),
     "handout": ("generator.cli.handout", "handout"),
     "progress": ("generator.cli.progress", "progress"),
     "plan": ("generator.cli.plan", "plan"),

@@ -1,13 +1,23 @@
 """``scalewright handout``: the same exercises for a whole section, each part in its own key, clef and range."""
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated
 
 import typer  # noqa: TID251
 
+from generator.api.handouts import handout as hand_out
+from generator.catalogue.tables import shared_catalogue
 from generator.cli import options
-from generator.cli.asked import Asked
-from generator.cli.messages import hush
+from generator.cli.messages import Message, hush, tell
+from generator.cli.progress_bar import progress_bar
+from generator.documents.section import Section, from_names
+from generator.documents.section_file import read_roster, read_section
+from generator.errors import RequestError, shown
+from generator.pages.paper import Paper
+from generator.publish.handout import HandedOut, HandoutOrder, export_given
+from generator.publish.sheet import parse_formats
+from generator.section.written_key import KEYS, Keys
 
 _FORMATS = "pdf, png, svg, ly, musicxml, midi, wav, json; several with commas."
 
@@ -63,12 +73,73 @@ def handout(
     quiet: options.Quiet = False,
 ) -> None:
     """Print a part for every chair, a score, a cover, and everything bound together."""
-    # Imported here, so that the other commands do not wait for it.
-    from generator.cli.handing_out import run  # noqa: PLC0415
-
     hush(quiet)
-    asked = Asked(
-        tuple(phrases or ()), section, instruments, roster, level, levels, own_range, exact, keys, warm_up, test,
-        score, concert_score, two_sided, export, out, format_, paper, print_, title, note, no_cache, quiet,
-    )  # fmt: skip
-    run(asked)
+    order = HandoutOrder(
+        out=out,
+        formats=parse_formats(format_),
+        paper=Paper.of(paper, print_),
+        title=title,
+        note=note,
+        score=score,
+        concert_score=concert_score,
+        test=test,
+        two_sided=two_sided,
+        cache=options.cache(None, off=no_cache),
+    )
+    who_plays = _section(section, roster, instruments, level)
+    if not phrases and not warm_up:
+        raise RequestError("say what to play, like 'concert B-flat major in thirds', or ask for a --warm-up")
+    if test and own_range:
+        raise RequestError("a playing test needs the same scales for everyone; leave out --own-range")
+    with progress_bar(quiet=quiet) as progress:
+        done = hand_out(
+            *(phrases or ()),
+            section=who_plays,
+            order=order,
+            own_range=own_range,
+            exact=exact,
+            keys=_keys(keys),
+            levels=tuple(w.strip() for w in levels.split(",") if w.strip()),
+            warm_up=warm_up,
+            progress=progress,
+        )
+    tell(_lines(done))
+    if export:
+        print(export_given(done.given, export))
+    for path in done.paths:
+        print(path)
+
+
+def _section(section: Path | None, roster: Path | None, instruments: str, level: str) -> Section:
+    if sum(map(bool, (section, instruments, roster))) != 1:
+        raise RequestError(
+            "say who plays with one of --section FILE, --roster FILE or --instruments 'flute, tuba'"
+        )
+    table = shared_catalogue().instruments
+    if section:
+        return read_section(section, table)
+    return read_roster(roster, table, level) if roster else from_names(instruments, level, table)
+
+
+def _keys(word: str) -> Keys:
+    found = next((keys for keys in KEYS if keys == word), None)
+    if found is None:
+        raise RequestError(f"unknown --keys {shown(word)}; it can be {', '.join(KEYS)}")
+    return found
+
+
+def _lines(done: HandedOut) -> Iterator[Message]:
+    """What was narrowed or left out, then what LilyPond had to say."""
+    rehearsal = done.rehearsal
+    for number, turn in enumerate(rehearsal.turns, 1):
+        first = turn.read[0]
+        if rehearsal.together and first.asked_span not in ("", "full range", first.span):
+            yield Message(
+                f"{number}. {turn.heading}: {first.asked_span} will not fit everyone; {first.span} will"
+            )
+    for _, reason in rehearsal.refused:
+        yield Message(f"left out: {reason}", loud=True)
+    if not rehearsal.together:
+        yield Message("each chair plays its own range, so there is no score")
+    for warning in done.warnings:
+        yield Message(warning, loud=True)

@@ -6,23 +6,27 @@ from typing import Annotated, Any
 import typer  # noqa: TID251
 
 from generator.catalogue.names import nearest
+from generator.catalogue.rows import KeyList
 from generator.catalogue.tables import Catalogue, Table, shared_catalogue
 from generator.documents.required_list import WARNING, RequiredList
 from generator.errors import UnknownNameError, shown
 from generator.exercise.instrument import Instrument
 from generator.practice.required_sheet import every_list
 
-KINDS = ("instruments", "forms", "figures", "spans", "rhythms", "articulations", "sets", "routines", "lists")
+KINDS = (
+    "instruments", "forms", "figures", "spans", "rhythms", "articulations", "sets", "routines", "key lists", "lists",
+)  # fmt: skip
 
 
 def list_names(
-    kind: Annotated[
-        str,
+    words: Annotated[
+        list[str],
         typer.Argument(metavar="KIND", help=f"{', '.join(KINDS)}."),
     ],
     as_json: Annotated[bool, typer.Option("--json", help="As JSON, with every alias.")] = False,
 ) -> None:
     """List the names of one kind."""
+    kind = " ".join(" ".join(words).replace("-", " ").casefold().split())
     if kind not in KINDS:
         near = nearest(kind, KINDS, most=1)
         hint = f"; nearest: {near[0]}" if near else ""
@@ -51,6 +55,8 @@ def _rows(kind: str, names: Catalogue) -> list[dict[str, Any]]:
             }
             for row in names.sets.rows
         ]
+    if kind == "key lists":
+        return [_key_list(row) for row in names.key_lists.rows]
     if kind == "lists":
         return [_required(row) for row in every_list()]
     tables: dict[str, Table[Any]] = {
@@ -71,6 +77,18 @@ def _rows(kind: str, names: Catalogue) -> list[dict[str, Any]]:
     ]
 
 
+def _key_list(row: KeyList) -> dict[str, Any]:
+    keys = [key.words for key in row.keys]
+    return {
+        "name": row.name,
+        "aliases": list(row.aliases),
+        "about": f"{'concert ' if row.concert else ''}{', '.join(keys)}",
+        "keys": keys,
+        "concert": row.concert,
+        "source": row.source,
+    }
+
+
 def _required(row: RequiredList) -> dict[str, Any]:
     return {
         "name": row.name,
@@ -89,6 +107,13 @@ def _required(row: RequiredList) -> dict[str, Any]:
 def _instrument(row: Instrument) -> dict[str, Any]:
     levels = {name: {"low": c.low.name, "high": c.high.name, "source": c.source} for name, c in row.levels}
     standard = row.level("standard")
+    if row.unpitched:
+        return {
+            "name": row.name,
+            "aliases": list(row.aliases),
+            "about": "rhythm on one line",
+            "family": row.family,
+        }
     sounds = "as written" if not row.sounds.semitones else f"sounds {row.sounds.name}"
     return {
         "name": row.name,

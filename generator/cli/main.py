@@ -1,7 +1,4 @@
-"""The ``scalewright`` command: the one place where errors become exit codes.
-
-Nothing heavy is read here before it is known that the same page is not kept already.
-"""
+"""The ``scalewright`` command: the one place where errors become exit codes."""
 
 import gc
 import os
@@ -10,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from generator.cli import again, clock
 from generator.cli.messages import say
 from generator.cli.terminal import Stopped, close_output, open_streams, readable, stoppable
 from generator.errors import GeneratorError, MachineError, OutputError, RequestError
@@ -103,7 +99,7 @@ def _line(error: Exception) -> str:
 
 def _answered(words: Sequence[str]) -> int:
     try:
-        result = 0 if again.answer(words, clock.today().isoformat()) else _run(words)
+        result = _run(words)
         sys.stdout.flush()
     except BrokenPipeError:
         # Whoever read our output has gone; there is nobody left to tell.
@@ -134,15 +130,8 @@ def _fault(error: OSError) -> str:
 
 def _run(words: Sequence[str]) -> object:
     """Read the command and run it."""
-    # LilyPond starts first and gets ready while Typer and our own modules are read.
-    from generator.engraving import early  # noqa: PLC0415
-
-    early.start_for(words)
     # The library under the drawings of progress would start a thread for each core, and ends us where it may not.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    try:
-        from generator.cli.application import application  # noqa: PLC0415
+    from generator.cli.application import application  # noqa: PLC0415
 
-        return application(words)(args=words, standalone_mode=False)
-    finally:
-        early.forget()
+    return application(words)(args=words, standalone_mode=False)

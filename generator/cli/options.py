@@ -1,9 +1,13 @@
-"""Options that several commands share."""
+"""Options that several commands share, and what their values mean."""
 
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer  # noqa: TID251
+
+from generator.engraving.cache import Cache
+from generator.errors import RequestError, shown
+from generator.pages.sheet import SHOWS, Show
 
 Instrument = Annotated[
     str | None, typer.Option("--instrument", "-i", help="What you play, like 'alto saxophone'.")
@@ -42,4 +46,44 @@ NoCache = Annotated[
 ]
 
 DEFAULT_INSTRUMENT = "flute"
-DEFAULT: dict[str, Any] = {"out": Path("out")}
+DEFAULT_OUT = Path("out")
+
+# Options of the commands about daily practice: left out, the plan decides.
+HomeFolder = Annotated[
+    Path | None,
+    typer.Option(
+        "--home",
+        envvar="SCALEWRIGHT_HOME",
+        show_envvar=True,
+        help="Folder for plan and practice log, instead of your user folders.",
+    ),
+]
+PlanFile = Annotated[
+    Path | None,
+    typer.Option("--plan", help="Your plan; else plan.toml here, else the one in your user folder."),
+]
+Day = Annotated[str | None, typer.Option("--date", help="A day like 2027-02-06, or yesterday.")]
+Minutes = Annotated[
+    int | None, typer.Option("--minutes", "-m", min=1, max=600, help="Minutes, rest included.")
+]
+PlanLevel = Annotated[str | None, typer.Option("--level", "-l", help="first notes, standard or extended.")]
+PlanPaper = Annotated[str | None, typer.Option("--paper", help="letter or a4.")]
+PlanPrint = Annotated[str | None, typer.Option("--print", help="small, normal or large print.")]
+PlanShow = Annotated[str | None, typer.Option("--show", help="notes, outline (to play from memory) or both.")]
+
+
+def show_named(word: str) -> Show:
+    """What ``--show`` asks for.
+
+    Raises:
+        RequestError: no such word.
+    """
+    found = next((show for show in SHOWS if show == word), None)
+    if found is None:
+        raise RequestError(f"unknown --show {shown(word)}; it can be {', '.join(SHOWS)}")
+    return found
+
+
+def cache(home: Path | None, *, off: bool) -> Cache:
+    """Where finished pages are kept; nowhere with ``--no-cache``."""
+    return Cache.nothing() if off else Cache.at(home)

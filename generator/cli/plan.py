@@ -9,7 +9,6 @@ import typer  # noqa: TID251
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.cli import clock, options
-from generator.cli import practice_options as practice
 from generator.cli.messages import hush, remark, say
 from generator.documents.new_plan import Answers, plan_text
 from generator.errors import RequestError
@@ -40,15 +39,15 @@ def _alone(context: typer.Context) -> None:
 def new(
     instrument: options.Instrument = None,
     name: Annotated[str, typer.Option("--player", help="Your name.")] = "",
-    level: practice.Level = None,
+    level: options.PlanLevel = None,
     low: options.Low = None,
     high: options.High = None,
-    minutes: practice.Minutes = None,
-    paper: practice.PaperSize = None,
-    print_: practice.Print = None,
-    target: practice.PlanFile = None,
+    minutes: options.Minutes = None,
+    paper: options.PlanPaper = None,
+    print_: options.PlanPrint = None,
+    target: options.PlanFile = None,
     force: Annotated[bool, typer.Option("--force", help="Replace a plan that is there.")] = False,
-    home: practice.HomeFolder = None,
+    home: options.HomeFolder = None,
     quiet: options.Quiet = False,
 ) -> None:
     """Write a new plan: the starter plan's rows, for you to change."""
@@ -77,7 +76,7 @@ def new(
 
 @plan.command("check")
 def check(
-    file: practice.PlanFile = None, home: practice.HomeFolder = None, quiet: options.Quiet = False
+    file: options.PlanFile = None, home: options.HomeFolder = None, quiet: options.Quiet = False
 ) -> None:
     """Name every mistake of a plan, each with its line."""
     hush(quiet)
@@ -96,12 +95,12 @@ def check(
 @plan.command("show")
 def show(
     instrument: options.Instrument = None,
-    level: practice.Level = None,
+    level: options.PlanLevel = None,
     low: options.Low = None,
     high: options.High = None,
-    file: practice.PlanFile = None,
-    date: practice.Day = None,
-    home: practice.HomeFolder = None,
+    file: options.PlanFile = None,
+    date: options.Day = None,
+    home: options.HomeFolder = None,
 ) -> None:
     """What the plan amounts to: how much, the longest wait, and what a shorter one would need."""
     asked = PlayerOptions(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
@@ -115,12 +114,12 @@ def calendar(
     weeks: Annotated[int, typer.Option("--weeks", min=1, max=52, help="How many weeks ahead.")] = 4,
     out: Annotated[Path | None, typer.Option("--out", "-o", help="The file, like practice.ics.")] = None,
     instrument: options.Instrument = None,
-    level: practice.Level = None,
+    level: options.PlanLevel = None,
     low: options.Low = None,
     high: options.High = None,
-    file: practice.PlanFile = None,
-    date: practice.Day = None,
-    home: practice.HomeFolder = None,
+    file: options.PlanFile = None,
+    date: options.Day = None,
+    home: options.HomeFolder = None,
     quiet: options.Quiet = False,
 ) -> None:
     """The next weeks' sheets as a calendar file: a forecast, if each one is played."""
@@ -128,7 +127,7 @@ def calendar(
     asked = PlayerOptions(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
     session = open_session(Home.at(home), asked, Path.cwd())
     day = clock.day_named(date)
-    target = out or options.DEFAULT["out"] / f"practice-{slug(session.player.instrument.name, 32)}-{day}.ics"
+    target = out or options.DEFAULT_OUT / f"practice-{slug(session.player.instrument.name, 32)}-{day}.ics"
     print(write_calendar(session, day, clock.now(), weeks, target))
     remark("a forecast: it takes every sheet as played; each day's own sheet is chosen that morning")
 

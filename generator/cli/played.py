@@ -8,7 +8,6 @@ import typer  # noqa: TID251
 
 from generator.catalogue.tables import shared_catalogue
 from generator.cli import clock, options
-from generator.cli import practice_options as practice
 from generator.cli.messages import hush, remark, say
 from generator.errors import RequestError, shown
 from generator.files.home import Home
@@ -47,7 +46,7 @@ def played(
         int | None,
         typer.Option("--minutes", "-m", min=1, max=600, help="Minutes for all the numbers together."),
     ] = None,
-    date: practice.Day = None,
+    date: options.Day = None,
     undo: Annotated[bool, typer.Option("--undo", help="Take the last action back.")] = False,
     export: Annotated[
         Path | None, typer.Option("--export", help="Write the whole log to a new .csv or .jsonl file.")
@@ -56,7 +55,7 @@ def played(
         Path | None, typer.Option("--import", help="Add the entries of a .csv or .jsonl file.")
     ] = None,
     instrument: options.Instrument = None,
-    home: practice.HomeFolder = None,
+    home: options.HomeFolder = None,
     quiet: options.Quiet = False,
 ) -> None:
     """Note what you played; without numbers it asks, exercise by exercise."""

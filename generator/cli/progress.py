@@ -9,7 +9,6 @@ from typing import Annotated
 import typer  # noqa: TID251
 
 from generator.cli import clock, options
-from generator.cli import practice_options as practice
 from generator.cli.messages import hush, remark, say
 from generator.errors import RequestError
 from generator.files.home import Home
@@ -29,15 +28,15 @@ def progress(
         typer.Option("--weeks", min=1, max=_MOST_WEEKS, help="How many weeks to look back on (usual: 8)."),
     ] = None,
     record: Annotated[bool, typer.Option("--record", help="A page with seven days, to be signed.")] = False,
-    date: practice.Day = None,
+    date: options.Day = None,
     instrument: options.Instrument = None,
-    plan: practice.PlanFile = None,
+    plan: options.PlanFile = None,
     out: options.Out = Path("out"),
     format_: Annotated[
         str | None, typer.Option("--format", "-f", help="Draw it: pdf, png, svg; several with commas.")
     ] = None,
-    paper: practice.PaperSize = None,
-    home: practice.HomeFolder = None,
+    paper: options.PlanPaper = None,
+    home: options.HomeFolder = None,
     quiet: options.Quiet = False,
 ) -> None:
     """Show what has been covered, what is due and what got faster; with --format, draw it."""

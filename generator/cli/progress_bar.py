@@ -6,7 +6,7 @@ from contextlib import contextmanager
 
 
 @contextmanager
-def bar(*, quiet: bool) -> Iterator[Callable[[int, int], None]]:
+def progress_bar(*, quiet: bool) -> Iterator[Callable[[int, int], None]]:
     """A bar on standard error while LilyPond works; nothing where nobody is looking."""
     if quiet or not sys.stderr.isatty():
         yield lambda _done, _all: None

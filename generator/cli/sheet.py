@@ -1,21 +1,30 @@
 """``scalewright sheet``: exactly these exercises, on a page, in a book or as pictures."""
 
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
 import typer  # noqa: TID251
 
-from generator.cli import again, options
-from generator.cli.messages import hush
-from generator.cli.printed import Wish, print_wish
-from generator.errors import RequestError, shown
+from generator.api.sheets import Sheet, book, pictures, sheet
+from generator.catalogue.players import player_named
+from generator.cli import options
+from generator.cli.chance import chance_of
+from generator.cli.messages import Message, hush, tell
+from generator.cli.progress_bar import progress_bar
+from generator.errors import RequestError
 from generator.exchange.playback import Playback
 from generator.pages.paper import Paper
-from generator.pages.sheet import SHOWS
-from generator.publish import sheet as printing
+from generator.practice.required_sheet import RequiredSheet, required_sheet
+from generator.publish.book import Bound
+from generator.publish.sheet import SheetOrder, parse_formats, press_for
+
+Refused = tuple[tuple[str, str], ...]
+_FIRST = 5  # of many that were left out, so many are named
 
 
-def sheet(
+def sheet_command(
     phrases: Annotated[
         list[str] | None,
         typer.Argument(metavar="[PHRASE]...", help="Like 'G major in thirds, two octaves'."),
@@ -24,7 +33,7 @@ def sheet(
     level: options.Level = "standard",
     low: options.Low = None,
     high: options.High = None,
-    book: Annotated[
+    bound: Annotated[
         bool, typer.Option("--book", help="Bind them as a book: contents, bookmarks, running heads.")
     ] = False,
     crop: Annotated[
@@ -58,26 +67,80 @@ def sheet(
 ) -> None:
     """Print the exercises that the phrases ask for, inside the notes of your instrument."""
     hush(quiet)
-    if show not in SHOWS:
-        raise RequestError(f"unknown --show {shown(show)}; it can be {', '.join(SHOWS)}")
-    order = printing.SheetOrder(
+    order = SheetOrder(
         out=out,
-        formats=printing.parse_formats(format_),
+        formats=parse_formats(format_),
         paper=Paper.of(paper, print_),
-        show=show,
+        show=options.show_named(show),
         title=title,
         note=note,
         playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
-        cache=again.cache_at(None, off=no_cache),
+        cache=options.cache(None, off=no_cache),
     )
     if bool(phrases) == bool(list_):
         raise RequestError("say what to print: phrases like 'G major in thirds', or --list with a name")
     if (draw or seed is not None) and not list_:
         raise RequestError("--draw and --seed go with --list")
-    if book and (crop or order.formats != ("pdf",)):
+    if bound and (crop or order.formats != ("pdf",)):
         raise RequestError("a book is one PDF; leave out " + ("--crop" if crop else "--format"))
-    wish = Wish(
-        order, tuple(phrases or ()), instrument, level, low, high, exact, tuple(syllables.split()), list_,
-        draw, seed, quiet,
-    )  # fmt: skip
-    print_wish(wish, "book" if book else "clips" if crop else "page")
+    chance, drawn = chance_of(seed) if draw else (None, None)
+    own = tuple(syllables.split())
+    # LilyPond starts now and gets ready while names are read and exercises built.
+    with (
+        press_for(() if bound or crop else order.formats) as press,
+        progress_bar(quiet=quiet or not (bound or crop)) as progress,
+    ):
+        player = player_named(instrument or options.DEFAULT_INSTRUMENT, level, low, high)
+        listed = required_sheet(list_, player, Path.cwd(), draw, chance) if list_ else None
+        order = _headed(order, listed)
+        wanted = listed.phrases if listed else tuple(phrases or ())
+        refused = listed.refused if listed else ()
+        lines: list[Message] = []
+        if bound:
+            volume = book(*wanted, player=player, order=order, exact=exact, syllables=own, progress=progress)
+            lines += _book_lines(volume, refused)
+            paths, warnings = volume.printed.paths, volume.printed.warnings
+        else:
+            done = (
+                pictures(*wanted, player=player, order=order, exact=exact, syllables=own, progress=progress)
+                if crop
+                else sheet(*wanted, player=player, order=order, exact=exact, syllables=own, press=press)
+            )
+            lines += _sheet_lines(done, refused)
+            paths, warnings = done.paths, done.warnings
+    if not instrument:
+        lines.insert(0, Message(f"no --instrument given: written for {options.DEFAULT_INSTRUMENT}"))
+    if drawn is not None:
+        lines.insert(0 if instrument else 1, Message(f"drawn with --seed {drawn}"))
+    tell((*lines, *(Message(warning, loud=True) for warning in warnings)))
+    for path in paths:
+        print(path)
+
+
+def _headed(order: SheetOrder, listed: RequiredSheet | None) -> SheetOrder:
+    """The order with the words of a required list."""
+    if listed is None:
+        return order
+    words = " ".join(w for w in (order.note, listed.note) if w)
+    return replace(order, title=order.title or listed.title, subtitle=listed.subtitle, note=words)
+
+
+def _sheet_lines(done: Sheet, refused: Refused) -> Iterator[Message]:
+    """What the person is told about each exercise."""
+    for number, exercise in enumerate(done.exercises, 1):
+        for note in exercise.notes:
+            yield Message(f"{number}. {exercise.heading}: {note}")
+    yield from _left_out((*refused, *done.refused))
+
+
+def _book_lines(volume: Bound, refused: Refused) -> Iterator[Message]:
+    count = sum(len(chapter.entries) for chapter in volume.chapters)
+    yield Message(f"{count} exercises on {volume.pages} pages, contents included")
+    yield from _left_out((*refused, *volume.refused))
+
+
+def _left_out(refused: Refused) -> Iterator[Message]:
+    for _, reason in refused[:_FIRST] if len(refused) > 2 * _FIRST else refused:
+        yield Message(f"left out: {reason}", loud=True)
+    if len(refused) > 2 * _FIRST:
+        yield Message(f"left out: {len(refused) - _FIRST} more", loud=True)

@@ -1,33 +1,29 @@
 """``scalewright today``: the exercises that are due, each with its reason."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
 import typer  # noqa: TID251
 
-from generator.cli import again, clock, options
-from generator.cli import practice_options as practice
+from generator.api.days import Today
+from generator.api.days import today as todays_sheet
+from generator.cli import clock, options
 from generator.cli.messages import Message, hush, tell
-from generator.errors import RequestError, shown
 from generator.exchange.playback import Playback
-from generator.files.home import PLAN, Home
-from generator.pages.sheet import SHOWS
-from generator.practice.player_session import PlayerOptions, PlayerSession, open_session
-from generator.practice.today import DayRequest, TodaysPage, todays_page
-from generator.practice.words import minutes_words, paper_of, promise_words, show_of
-from generator.publish import sheet as printing
+from generator.practice.player_session import PlayerOptions
+from generator.practice.words import minutes_words, promise_words
+from generator.publish.sheet import SheetOrder, parse_formats
 
 
 def today(
-    date: practice.Day = None,
-    minutes: practice.Minutes = None,
+    date: options.Day = None,
+    minutes: options.Minutes = None,
     instrument: options.Instrument = None,
-    level: practice.Level = None,
+    level: options.PlanLevel = None,
     low: options.Low = None,
     high: options.High = None,
-    plan: practice.PlanFile = None,
+    plan: options.PlanFile = None,
     sheet_number: Annotated[
         int, typer.Option("--sheet-number", min=1, max=20, help="2 for a second sheet the same day.")
     ] = 1,
@@ -36,9 +32,9 @@ def today(
     ] = False,
     out: options.Out = Path("out"),
     format_: options.Format = "pdf",
-    paper: practice.PaperSize = None,
-    print_: practice.Print = None,
-    show: practice.ShowMode = None,
+    paper: options.PlanPaper = None,
+    print_: options.PlanPrint = None,
+    show: options.PlanShow = None,
     title: options.Title = "",
     note: options.Note = "",
     click: options.Click = "every",
@@ -46,67 +42,40 @@ def today(
     pitch: options.Pitch = 440,
     count_in: options.CountIn = 1,
     midi_each: options.MidiEach = False,
-    home: practice.HomeFolder = None,
+    home: options.HomeFolder = None,
     no_cache: options.NoCache = False,
     quiet: options.Quiet = False,
 ) -> None:
     """Print today's sheet: what has waited longest and what is due, inside your notes and minutes."""
     hush(quiet)
-    if show is not None and show not in SHOWS:
-        raise RequestError(f"unknown --show {shown(show)}; it can be {', '.join(SHOWS)}")
-    order = printing.SheetOrder(
-        out=out,
-        formats=printing.parse_formats(format_),
-        title=title,
-        note=note,
-        playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
-        cache=again.cache_at(home, off=no_cache),
-    )
-    morning = DayRequest(
-        clock.day_named(date),
-        clock.today(),
+    done = todays_sheet(
         clock.now(),
-        minutes,
-        sheet_number,
-        hold_together,
-        otherwise=hold_together or any((minutes, level, low, high)),
+        day=clock.day_named(date),
+        home=home,
+        player=PlayerOptions(plan, instrument, level, low, high, options.DEFAULT_INSTRUMENT),
+        minutes=minutes,
+        number=sheet_number,
+        together=hold_together,
+        paper=paper,
+        size=print_,
+        show=show if show is None else options.show_named(show),
+        order=SheetOrder(
+            out=out,
+            formats=parse_formats(format_),
+            title=title,
+            note=note,
+            playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
+            cache=options.cache(home, off=no_cache),
+        ),
     )
-    asked = PlayerOptions(plan, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
-    found: list[tuple[PlayerSession, TodaysPage, again.Stamps]] = []
-
-    def build() -> printing.PrintContent:
-        session = open_session(Home.at(home), asked, Path.cwd())
-        page = todays_page(session, morning)
-        found.append((session, page, _log(session)))
-        whole = replace(order, paper=paper_of(session.plan, paper, print_), show=show_of(session.plan, show))
-        return page.content(session.plan, whole)
-
-    printed = printing.print_sheet(order, build)
-    session, page, log = found[0]
-    tell(_lines(session, page))
-    tell(Message(warning, loud=True) for warning in printed.warnings)
-    for path in printed.paths:
+    tell((*_lines(done), *(Message(warning, loud=True) for warning in done.printed.warnings)))
+    for path in done.printed.paths:
         print(path)
-    if not printed.warnings:
-        next_time = _lines(session, replace(page, again=True, unfit=()))
-        again.keep(printed.files, next_time, _read(session, plan), log, quiet=quiet)
 
 
-def _log(session: PlayerSession) -> again.Stamps:
-    """The log as the sheet left it; beside it is the part that SQLite has not yet put into it."""
-    log = session.home.log
-    return again.stamps([log, log.with_name(f"{log.name}-wal")])
-
-
-def _read(session: PlayerSession, plan: Path | None) -> again.Stamps:
-    """Everything the list came from, and where a plan would be found before the one that was."""
-    places = [plan] if plan else [Path(PLAN), session.home.plan]
-    folder = session.path.parent if session.path else Path()
-    return again.stamps([*places, *(folder / Path(row.name).expanduser() for row in session.plan.lists)])
-
-
-def _lines(session: PlayerSession, page: TodaysPage) -> Iterator[Message]:
+def _lines(done: Today) -> Iterator[Message]:
     """A line for each exercise, then the promise, then what else is good to know."""
+    page, session = done.page, done.session
     for number, exercise in enumerate(page.exercises, 1):
         yield Message(f"{number}. {exercise.heading}: {exercise.reason}")
         for line in exercise.notes:

@@ -8,6 +8,7 @@ from generator.errors import DoesNotFitError, UnknownNameError, clipped, shown
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Tempo
 from generator.exercise.request import Request
+from generator.files.resources import data_folder
 from generator.phrase.vocabulary import UNIT_NAMES
 
 OTHERS = "others"
@@ -89,6 +90,11 @@ class RequiredList:
                 f"{clipped(self.title, 100)} is for {clipped(', '.join(whom), 160)}, not for the {instrument.name}"
             )
         return tuple(items)
+
+
+def lists_folder() -> Path:
+    """The program's own required lists."""
+    return data_folder("shared") / "lists"
 
 
 def list_names(folder: Path) -> tuple[str, ...]:

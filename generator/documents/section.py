@@ -4,7 +4,6 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from generator.catalogue.percussion import UNPITCHED
 from generator.catalogue.tables import LEVELS, Table
 from generator.errors import RequestError, UnknownNameError, shown
 from generator.exercise.build import Player
@@ -33,7 +32,7 @@ class Chair:
     @property
     def unpitched(self) -> bool:
         """Whether it reads rhythm alone."""
-        return self.player.instrument.wind == UNPITCHED
+        return self.player.instrument.unpitched
 
 
 @dataclass(frozen=True, slots=True)

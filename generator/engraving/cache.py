@@ -17,7 +17,9 @@ from typing import Any, Self
 from generator.engraving.program import Program
 from generator.errors import OutputError
 from generator.files.atomic import place
+from generator.files.home import Home
 
+VARIABLE = "SCALEWRIGHT_CACHE"
 FORM = "scalewright pages 1"
 MOST = 128 << 20  # bytes in all
 LARGEST = MOST // 4  # bytes of one entry
@@ -49,6 +51,19 @@ class Cache:
 
     folder: Path | None = None
     most: int = MOST
+
+    @classmethod
+    def at(cls, home: Path | None) -> Self:
+        """The usual one: where SCALEWRIGHT_CACHE says, else in the home folder, else in the user's cache folder.
+
+        Args:
+            home: the folder that holds a player's things, or None for where this system keeps them.
+        """
+        if named := os.environ.get(VARIABLE):
+            return cls(Path(named))
+        if home is None and (named := os.environ.get("SCALEWRIGHT_HOME")):
+            home = Path(named)
+        return cls(Home.at(home).cache / "pages")
 
     @classmethod
     def nothing(cls) -> Self:

@@ -5,7 +5,7 @@ environment, an absolute program path with an argument list and no shell, a wall
 limits on computing time, memory and file size.
 
 LilyPond needs about a quarter of a second before it looks at the music. `start` spends that time while the
-caller still works out what to print, and `Starting.finish` hands the text over through standard input.
+caller still works out what to print, and `Press.finish` hands the text over through standard input.
 """
 
 import contextlib
@@ -139,7 +139,7 @@ def start(
     timeout: float = TIMEOUT,
     resolution: int = 110,
     crop: bool = False,
-) -> "Starting":
+) -> "Press":
     """Let LilyPond start up while the caller still builds the text. Use it in a `with` block.
 
     Args:
@@ -153,12 +153,12 @@ def start(
     Raises:
         LilyPondMissingError: see `find`.
     """
-    return Starting(
+    return Press(
         program or find(), files or {}, EngravingOrder(formats, (Path(MAIN).stem,), resolution, crop), timeout
     )
 
 
-class Starting:
+class Press:
     """A LilyPond that starts up and waits for its text: until `finish`, `cancel` or the end of the block."""
 
     def __init__(

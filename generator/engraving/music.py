@@ -49,6 +49,7 @@ WORDS = frozenset(
         "ottava",
         "transposition",
         "outline",
+        "override",
         "fermata",
         "breathe",
         "after",
@@ -90,6 +91,8 @@ def opening(clef: str, signature: int, metre: Metre, *, ottava: bool = False, fe
     """Clef, key signature, time signature and what else stands before the first note."""
     tonic = _major_tonic(signature)
     parts = [f'\\clef "{clef}"', rf"\key {tonic} \major", time_text(metre)]
+    if clef == "percussion":
+        parts.insert(0, r"\override Staff.StaffSymbol.line-count = #1")
     if feel:
         parts.insert(0, f'\\tempo "{feel}"')
     if ottava:

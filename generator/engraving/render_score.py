@@ -22,7 +22,7 @@ from generator.pages.tables import TablePage
 EXTRA = "score.ily"
 WORDS = music.WORDS | {
     "markup", "music-text", "bold", "paragraph", "ruled-table", "staff-name", "StaffGroup", "square", "with",
-    "oneLine", "scoreLayout", "scorePaper",
+    "scoreLayout", "scorePaper",
 }  # fmt: skip
 
 
@@ -34,13 +34,11 @@ class PartPage:
         output: stem of its file.
         sheet: laid out.
         blanks: what is to be filled in beside the subtitle, like ``Name 34|Date 16``.
-        unpitched: rhythm on one line.
     """
 
     output: str
     sheet: Sheet
     blanks: str = ""
-    unpitched: bool = False
 
 
 def includes(folder: Path) -> dict[str, str]:
@@ -112,10 +110,7 @@ def _header(words: Words) -> dict[str, Ly]:
 
 
 def _part(part: PartPage) -> dict[str, Any]:
-    context = page_context(part.sheet)
-    for item in context["items"] if part.unpitched else ():
-        item["opening"] = Ly(rf"\oneLine {item['opening']}")
-    return {**context, "output": _output(part.output), "blanks": ly_string(part.blanks)}
+    return {**page_context(part.sheet), "output": _output(part.output), "blanks": ly_string(part.blanks)}
 
 
 def _output(stem: str) -> Ly | None:
@@ -177,7 +172,7 @@ def _staff(number: int, staff: Staff, item: ScoreItem, *, first_item: bool) -> d
         "first": ly_string(signs(first), LONGEST_NAME),
         "second": ly_string(signs(second), LONGEST_NAME),
         "short": ly_string(signs(staff.short), LONGEST_NAME),
-        "opening": Ly(rf"\oneLine {opening}") if exercise.clef == "percussion" else opening,
+        "opening": opening,
         "lines": music.line_texts(lines),
     }
 

@@ -49,7 +49,6 @@ _BY_FAMILY = {
     "strings": 48,
 }
 _ELSE = 73
-_UNPITCHED = "unpitched"
 _DRUMS = {
     "bass drum": 36, "practice pad": 37, "cymbals": 49, "tambourine": 54, "wood block": 77, "triangle": 81,
 }  # fmt: skip
@@ -66,4 +65,4 @@ def program(instrument: Instrument) -> int:
 
 def drum_key(instrument: Instrument) -> int | None:
     """The key of the drum kit for percussion without a pitch; None for all other instruments."""
-    return _DRUMS.get(instrument.name, _SNARE) if instrument.wind == _UNPITCHED else None
+    return _DRUMS.get(instrument.name, _SNARE) if instrument.unpitched else None

@@ -7,6 +7,8 @@ from generator.errors import RequestError, shown
 from generator.theory.interval import Interval
 from generator.theory.pitch import Pitch
 
+UNPITCHED = "unpitched"
+
 
 @dataclass(frozen=True)
 class Compass:
@@ -45,7 +47,7 @@ class Instrument:
         label: name at the top of a page.
         short: name at a staff of a score.
         family: group in a score.
-        wind: how it is sounded: flute, reed, brass, string, plucked, mallet or voice.
+        wind: how it is sounded: flute, reed, brass, string, plucked, mallet, voice, or unpitched.
         order: place in a score, from the top.
         sounds: interval from written to sounding pitch.
         clefs: usual clef first.
@@ -70,6 +72,11 @@ class Instrument:
     def transposes(self) -> bool:
         """Whether written and concert keys have different names."""
         return self.sounds.semitones % 12 != 0
+
+    @property
+    def unpitched(self) -> bool:
+        """Whether it has no definite pitch and reads rhythm on one line."""
+        return self.wind == UNPITCHED
 
     def level(self, name: str) -> Compass:
         """The compass of a level.

@@ -5,10 +5,12 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from generator.catalogue.names import fold
+from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.articulation import Articulation, suits
 from generator.exercise.build import Player, Recipe, build, per_beat
+from generator.exercise.one_line import on_one_line
 from generator.exercise.partials import build_partials
 from generator.exercise.records import Exercise
 from generator.exercise.request import EVERY, IN_TURN, Request, expand_keys
@@ -109,12 +111,12 @@ def orders(
         return
     for recipe in recipes(request, player, exact=exact):
         dressed = replace(recipe, syllables=syllables) if syllables else recipe
-        yield Ordered(recipe.phrase, recipe.request, partial(build, dressed, player))
+        yield Ordered(recipe.phrase, recipe.request, partial(_built, dressed, player))
 
 
 def recipes(request: Request, player: Player, *, exact: bool = False) -> Iterator[Recipe]:
     """The single requests of a request, each with its rows; dressings that go round are handed out here."""
-    for turn, single in enumerate(singles(request)):
+    for turn, single in enumerate(singles_for(request, player)):
         for rhythm_name in _rhythm_names(single, turn):
             # Most requests name one of each, and copying takes long.
             dressed = single if rhythm_name == single.rhythm else replace(single, rhythm=rhythm_name)
@@ -140,6 +142,28 @@ def singles(request: Request) -> Iterator[Request]:
             yield replace(single, form=member, keys=(tonic,))
 
 
+def singles_for(request: Request, player: Player) -> Iterator[Request]:
+    """The same for one player: who reads rhythm alone has one exercise where others have one in every key."""
+    if not player.instrument.unpitched:
+        yield from singles(request)
+        return
+    seen: set[tuple[str, object]] = set()
+    for single in singles(request):
+        if (kind := (single.form, single.degree)) not in seen:
+            seen.add(kind)
+            yield single
+
+
+def stand_in(player: Player) -> Player:
+    """Whose notes an exercise is built from: the player's own, or a flute's whose rhythm a drummer reads."""
+    return player_named("flute") if player.instrument.unpitched else player
+
+
+def _built(recipe: Recipe, player: Player) -> Exercise:
+    made = build(recipe, stand_in(player))
+    return on_one_line(made, player, made.heading) if player.instrument.unpitched else made
+
+
 def build_single(
     request: Request, player: Player, *, exact: bool = False, syllables: tuple[str, ...] = ()
 ) -> Exercise:
@@ -150,7 +174,7 @@ def build_single(
     """
     if request.form in shared_catalogue().routines.names():
         return _partials(request, player)
-    return build(replace(recipe(request, exact=exact), syllables=syllables), player)
+    return _built(replace(recipe(request, exact=exact), syllables=syllables), player)
 
 
 def recipe(request: Request, *, exact: bool = False) -> Recipe:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from generator.catalogue.names import Word, nearest, words_of
+from generator.catalogue.rows import KeyList
 from generator.catalogue.tables import Catalogue
 from generator.errors import RequestError, UnknownNameError, shown
 from generator.exercise.records import Tempo
@@ -59,11 +60,11 @@ def parse(text: str, catalogue: Catalogue) -> Request:
         UnknownNameError: a word that means nothing here, with its place and the nearest names.
         RequestError: the phrase lacks a key or form, or says something twice.
     """
-    return _Reader(text, catalogue).read()
+    return _PhraseReader(text, catalogue).read()
 
 
 @dataclass
-class _Reader:
+class _PhraseReader:
     text: str
     catalogue: Catalogue
     at: int = 0
@@ -80,7 +81,7 @@ class _Reader:
         if not self.words:
             raise RequestError(f"the phrase is empty; write {_MUST_COME_FIRST}")
         while self.at < len(self.words):
-            if not (self._concert() or self._key() or self._metre() or self._entry() or self._filler()):
+            if not (self._concert() or self._key() or self._metre() or self._name() or self._filler()):
                 self._unknown()
         return request_of(self.said, tuple(self.keys), self.found, self.catalogue)
 
@@ -164,10 +165,10 @@ class _Reader:
             self.at += 1
         return True
 
-    def _entry(self) -> bool:
+    def _name(self) -> bool:
         if self._every_form():
             return True
-        return any(self._take(entry) for entry in self.vocabulary.longest(self.words, self.at))
+        return any(self._take(term) for term in self.vocabulary.longest(self.words, self.at))
 
     def _every_form(self) -> bool:
         """A key set in other words: "all major scales", "every dorian", "all twelve majors"."""
@@ -186,37 +187,43 @@ class _Reader:
             self._set("names", "both")
         return True
 
-    def _take(self, entry: Term) -> bool:
-        end = self.at + len(entry.words)
-        if entry.kind == "form" and "form" in self.found:
-            return False
-        if entry.kind == "tempo":
-            number = self._word(len(entry.words))
-            if not entry.text.endswith("=") and (number is None or not number.text.isdecimal()):
+    def _take(self, term: Term) -> bool:
+        end = self.at + len(term.words)
+        match term.kind:
+            case "form" if "form" in self.found:
                 return False
-            self.at = end
-            self._tempo(entry.value)
-            return True
-        if entry.kind == "key set":
-            self._key_set(entry, end)
-            return True
-        if entry.kind == "form":
-            self.found["form first"] = not self.keys and "key set" not in self.found
-        self.at = end
-        if entry.kind == "articulation" and self._half(entry):
-            return True
-        self._set(entry.kind, entry.value)
+            case "tempo":
+                return self._tempo(term, end)
+            case "key set":
+                self._key_set(term, end)
+            case "key list":
+                self._key_list(term.value, end)
+            case _:
+                if term.kind == "form":
+                    self.found["form first"] = not self.keys and "key set" not in self.found
+                self.at = end
+                if term.kind != "articulation" or not self._half(term):
+                    self._set(term.kind, term.value)
         return True
 
-    def _key_set(self, entry: Term, end: int) -> None:
+    def _key_set(self, term: Term, end: int) -> None:
         if self.keys:
-            raise RequestError(f"{self.said} names keys and {entry.value} as well; choose one")
-        self._set("key set", "all keys" if entry.value == "all fifteen keys" else entry.value)
-        if entry.value == "all fifteen keys":
+            raise RequestError(f"{self.said} names keys and {term.value} as well; choose one")
+        self._set("key set", "all keys" if term.value == "all fifteen keys" else term.value)
+        if term.value == "all fifteen keys":
             self._set("names", "both")
         self.at = end
 
-    def _half(self, entry: Term) -> bool:
+    def _key_list(self, row: KeyList, end: int) -> None:
+        """Keys in an order that has a name; concert keys are what the list means, unless "written" is said."""
+        if self.keys or "key set" in self.found:
+            raise RequestError(f"{self.said} names keys and {row.name} as well; choose one")
+        self.keys = list(row.keys)
+        if row.concert:
+            self.found.setdefault("concert", True)
+        self.at = self.last_key = end
+
+    def _half(self, term: Term) -> bool:
         """One articulation for each half: "tongued up, slurred down"."""
         word = self._word()
         if word is None or word.after_comma or word.key not in ("up", "down"):
@@ -227,17 +234,22 @@ class _Reader:
         )
         if both_ways or (after is not None and after.key in ("first", "only") and not after.after_comma):
             return False
-        if word.key == "down" and entry.value not in self.catalogue.articulations.names():
+        if word.key == "down" and term.value not in self.catalogue.articulations.names():
             raise RequestError(
-                f"{self.said} asks for {entry.text} on the way down; that half takes one, like all slurred down"
+                f"{self.said} asks for {term.text} on the way down; that half takes one, like all slurred down"
             )
-        self._set("articulation" if word.key == "up" else "articulation_down", entry.value)
+        self._set("articulation" if word.key == "up" else "articulation_down", term.value)
         self.at += 1
         return True
 
-    def _tempo(self, unit: Any) -> None:  # noqa: ANN401
+    def _tempo(self, term: Term, end: int) -> bool:
+        """A metronome mark, or a row of them; a note value with no number after it is none."""
+        number = self._word(len(term.words))
+        if not term.text.endswith("=") and (number is None or not number.text.isdecimal()):
+            return False
+        self.at = end
         bpm = self._number()
-        self._set("tempo", Tempo(unit, bpm))
+        self._set("tempo", Tempo(term.value, bpm))
         word = self._word()
         if self._is("to") or (word is not None and word.text.isdecimal() and not word.after_comma):
             self.at += self._is("to")
@@ -251,6 +263,7 @@ class _Reader:
             if self._is("by"):
                 self.at += 1
                 self._set("step", self._number(1, 50))
+        return True
 
     def _number(self, least: int = SLOWEST, most: int = FASTEST) -> int:
         word = self._word()
@@ -286,7 +299,7 @@ class _Reader:
             if following.after_comma or following.key in ("in", "with", "at", "over"):
                 break
             rest.append(following.text)
-        kinds = _EXPECTED if "form" in self.found else ("form", "key set")
+        kinds = _EXPECTED if "form" in self.found else ("form", "key set", "key list")
         names = [n for kind in kinds for n in self.vocabulary.names.get(kind, ())]
         tries = [" ".join(rest[:k]) for k in range(len(rest), 0, -1)]
         near = next((hit for t in tries if (hit := self.vocabulary.distinct(nearest(t, names, most=12)))), ())

@@ -174,6 +174,9 @@ def _rows(catalogue: Catalogue) -> Iterator[tuple[str, Any, str]]:
     for kind, row in named:
         for name in (row.name, *row.aliases):
             yield kind, row.name, name
+    for row in catalogue.key_lists.rows:
+        for name in (row.name, *row.aliases):
+            yield "key list", row, name
 
 
 def _clauses() -> Iterator[tuple[str, Any, str]]:

@@ -46,6 +46,7 @@ def estimate(single: Request, dressing: Dressing, player: Player, *, exact: bool
     Raises:
         DoesNotFitError: it does not fit the player's notes.
     """
+    player = expand.stand_in(player)
     if single.form in shared_catalogue().routines.names():
         made = expand.build_single(single, player)
         heights = [pitch.height for pitch in made.pitches]

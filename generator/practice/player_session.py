@@ -11,7 +11,7 @@ from generator.documents.plan import ListRow, Plan
 from generator.documents.plan_file import read_plan
 from generator.documents.plan_row import Keep, keep_of
 from generator.documents.required_file import read_list
-from generator.documents.required_list import RequiredList, find_list
+from generator.documents.required_list import RequiredList, find_list, lists_folder
 from generator.errors import DoesNotFitError, OutputError, RequestError
 from generator.exercise.build import Player
 from generator.exercise.request import Request
@@ -68,11 +68,6 @@ class PlayerSession:
 def starter_file() -> Path:
     """The built-in starter plan."""
     return data_folder("shared") / STARTER
-
-
-def lists_folder() -> Path:
-    """The program's own required lists."""
-    return data_folder("shared") / "lists"
 
 
 def open_session(home: Home, asked: PlayerOptions, here: Path) -> PlayerSession:

@@ -191,7 +191,7 @@ class Gathering:
         """
         names: list[str] = []
         reasons: list[tuple[str, str]] = []
-        for single in expand.singles(row.keep.request):
+        for single in expand.singles_for(row.keep.request, self.player):
             try:
                 bare, measured, tonics = self._written(single, row)
             except DoesNotFitError as error:

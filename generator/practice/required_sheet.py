@@ -8,14 +8,20 @@ from random import Random
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_row import Dressing
 from generator.documents.required_file import read_list
-from generator.documents.required_list import WARNING, RequiredItem, RequiredList, find_list, list_names
+from generator.documents.required_list import (
+    WARNING,
+    RequiredItem,
+    RequiredList,
+    find_list,
+    list_names,
+    lists_folder,
+)
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.build import Player
 from generator.exercise.request import Request
 from generator.phrase import expand
 from generator.phrase.write import canonical
 from generator.practice.duration_estimate import estimate
-from generator.practice.player_session import lists_folder
 
 _BARE = Dressing()
 
@@ -86,7 +92,7 @@ def _singles(
     found: list[tuple[Request, RequiredItem]] = []
     refused: list[tuple[str, str]] = []
     for item in required.items_for(player.instrument):
-        for single in expand.singles(item.request_for(player.instrument.name)):
+        for single in expand.singles_for(item.request_for(player.instrument.name), player):
             try:
                 found.append((_fitting(single, item, player), item))
             except DoesNotFitError as error:

@@ -5,7 +5,6 @@ through the log, and a mistyped one is hardly ever a sheet.
 """
 
 import datetime as dt
-import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
@@ -14,10 +13,9 @@ from typing import TypeVar, get_type_hints
 
 from generator.errors import RequestError, shown
 from generator.practice_log import Entry, Kind, PracticeLog
+from generator.publish.codes import LETTERS, letters_of
 from generator.rotation import Topic
 
-# Letters and digits that cannot be taken for one another on paper.
-LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 _CYCLE = len(LETTERS) ** 2  # days after which the first two letters come again
 _CYCLES_KEPT = 5
 _LARGEST = 10**9  # a number beyond it is none of ours
@@ -159,8 +157,7 @@ def day_letters(day: dt.date) -> str:
 def code_for(day: dt.date, parts: Sequence[object], taken: Sequence[str] = ()) -> str:
     """A code for a sheet of a day: the same for the same content, another one than those taken."""
     for salt in range(_CYCLE):
-        digest = hashlib.sha256("\x1f".join(map(str, (*parts, salt))).encode()).digest()
-        code = day_letters(day) + LETTERS[digest[0] % 32] + LETTERS[digest[1] % 32]
+        code = day_letters(day) + letters_of(2, (*parts, salt))
         if code not in taken:
             return code
     raise RequestError(f"there is no code left for another sheet on {day}")

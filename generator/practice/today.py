@@ -14,7 +14,6 @@ from hashlib import sha256
 from generator.catalogue.players import player_named
 from generator.catalogue.rows import LEVELS
 from generator.catalogue.tables import shared_catalogue
-from generator.documents.plan import Plan
 from generator.errors import RequestError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
@@ -27,9 +26,8 @@ from generator.practice.next_dressing import Past, last_tempo, next_exercise, pa
 from generator.practice.player_session import PlayerSession
 from generator.practice.repertoire import KeptExercise
 from generator.practice.sheet_record import SheetRecord, SheetRow, code_for, sheets_of
-from generator.practice.words import sheet_order, told_reason
+from generator.practice.words import told_reason
 from generator.practice_log import PracticeLog, utc_text
-from generator.publish import sheet as printing
 from generator.rotation import (
     RULE_VERSION,
     DaySheet,
@@ -84,10 +82,6 @@ class TodaysPage:
     exercises: tuple[Exercise, ...]
     again: bool
     unfit: tuple[tuple[str, str], ...] = ()
-
-    def content(self, plan: Plan, order: printing.SheetOrder) -> printing.PrintContent:
-        """The page for the printer, its words filled in."""
-        return printing.PrintContent(self.player, self.exercises, sheet_order(self.sheet, plan, order))
 
 
 def todays_page(session: PlayerSession, morning: DayRequest) -> TodaysPage:

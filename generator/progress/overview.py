@@ -25,7 +25,7 @@ from generator.progress.table_page import table_pages, with_feet
 from generator.progress.tempo_page import course_page
 from generator.progress.waits import waits
 from generator.progress.week_record import record_page, week_record
-from generator.publish.sheet import sheet_code
+from generator.publish.codes import sheet_code
 
 DEFAULT_WEEKS = 8
 LONGEST_NAME = 60

@@ -9,11 +9,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from math import ceil
-from pathlib import Path
 
 from generator.catalogue.tables import shared_catalogue
 from generator.engraving.bind import Bookmark, bind_book, page_count
-from generator.engraving.cache import Cache
 from generator.engraving.parallel import Job, Progress, engrave_all
 from generator.engraving.render_book import (
     BookStretch,
@@ -31,13 +29,13 @@ from generator.files.resources import data_folder
 from generator.files.text import slug
 from generator.pages.book import FEW, Chapter, ContentsEntry, entries_of, parted, told_apart
 from generator.pages.cautions import caution
-from generator.pages.paper import Paper
-from generator.pages.sheet import Show, Words, kind_title, lay_out
+from generator.pages.sheet import Words, kind_title, lay_out
 from generator.phrase import expand
 from generator.phrase.expand import Ordered
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
-from generator.publish.sheet import MIXED, Printed, sheet_code
+from generator.publish.codes import sheet_code
+from generator.publish.sheet import MIXED, Printed, SheetOrder
 
 # A run of LilyPond engraves at most about so many exercises: enough to make its start (a quarter of a second) cheap,
 # few enough to keep its memory flat, which even several books in one run would not. Measured for 600 exercises: 40 at
@@ -48,31 +46,6 @@ ALONE = 40
 _CONTENTS = "contents"
 # How full pages may be, when LilyPond found them too full at first.
 _TIGHTER = (1.0, 0.92, 0.84, 0.7)
-
-
-@dataclass(frozen=True)
-class BookOrder:
-    """How a book is to be printed.
-
-    Attributes:
-        out: folder for it.
-        paper: paper and print size.
-        show: notes, outline or both.
-        title: own title, or "" for "Scales and technique".
-        note: a person's own line.
-        exact: refuse a span that does not fit.
-        syllables: a player's own.
-        cache: where finished pages are kept.
-    """
-
-    out: Path
-    paper: Paper = field(default_factory=lambda: Paper.of("letter", "normal"))
-    show: Show = "notes"
-    title: str = ""
-    note: str = ""
-    exact: bool = False
-    syllables: tuple[str, ...] = ()
-    cache: Cache = field(default_factory=Cache.nothing)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +79,7 @@ class _Layout:
     """A book being laid out: page numbers run on from stretch to stretch."""
 
     player: Player
-    order: BookOrder
+    order: SheetOrder
     words: BookWords
     filled: dict[str, float]
     volume: float
@@ -182,48 +155,50 @@ class _Layout:
 
 
 def bind(
-    order: BookOrder, player: Player, phrases: Sequence[str], progress: Progress = lambda _done, _all: None
+    order: SheetOrder,
+    player: Player,
+    phrases: Sequence[str],
+    progress: Progress = lambda _done, _all: None,
+    *,
+    exact: bool = False,
+    syllables: tuple[str, ...] = (),
 ) -> Bound:
     """Lay out, engrave, bind and place a book.
 
     Args:
-        order: how to print.
+        order: how to print; a book is one PDF, whatever formats are named.
         player: for whom.
         phrases: a chapter each; neighbours that make few exercises share one.
         progress: told how many pages of how many are done.
+        exact: refuse a span that does not fit.
+        syllables: a player's own.
 
     Raises:
         RequestError: a phrase cannot be read, or nothing of it fits.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
-    drafts = _drafts(order, player, phrases)
+    drafts = _drafts(player, phrases, exact=exact, syllables=syllables)
     title = order.title or MIXED
     asked = [one.phrase for draft in drafts for one in draft.orders]
-    kind = [
-        player.instrument.name,
-        player.compass.words,
-        order.paper,
-        order.show,
-        title,
-        order.note,
-        order.syllables,
-    ]
-    code = sheet_code(["book", *asked, *kind])
+    whose = (player.instrument.name, player.compass.words)
+    code = sheet_code(["book", *asked, *whose, order.paper, order.show, title, order.note, syllables])
     words = BookWords(title, player.instrument.label, f"{player.instrument.label} · book {code}", order.note)
     layout, files, warnings = _engraved(order, player, words, drafts, progress)
     chapters = layout.finished
     parts = [files[f"{name}.pdf"] for name in layout.pages]
     data = bind_book(title, files[f"{_CONTENTS}.pdf"], parts, _bookmarks(chapters))
     path = order.out / f"{slug(title, 48)}-{slug(player.instrument.name, 32)}-book-{code.lower()}.pdf"
-    printed = Printed({place(data, path): data}, code, warnings)
+    printed = Printed((place(data, path),), code, warnings)
     return Bound(printed, chapters, page_count(data), tuple(layout.refused))
 
 
-def _drafts(order: BookOrder, player: Player, phrases: Sequence[str]) -> list[_Draft]:
+def _drafts(
+    player: Player, phrases: Sequence[str], *, exact: bool, syllables: tuple[str, ...]
+) -> list[_Draft]:
     """The chapters; phrases of few exercises that follow one another share one."""
     found: list[tuple[list[Ordered], str]] = []
     for text in phrases:
-        ordered = list(expand.orders(text, player, exact=order.exact, syllables=order.syllables))
+        ordered = list(expand.orders(text, player, exact=exact, syllables=syllables))
         few = len(ordered) < FEW
         if few and found and not found[-1][1]:
             found[-1][0].extend(ordered)
@@ -248,7 +223,7 @@ def _title(ordered: Sequence[Ordered]) -> str:
 
 
 def _engraved(
-    order: BookOrder, player: Player, words: BookWords, drafts: Sequence[_Draft], progress: Progress
+    order: SheetOrder, player: Player, words: BookWords, drafts: Sequence[_Draft], progress: Progress
 ) -> tuple[_Layout, dict[str, bytes], tuple[str, ...]]:
     """The exercises on their pages. Where LilyPond needs more pages than were counted, they are filled less."""
     shared = book_includes(data_folder("templates"))

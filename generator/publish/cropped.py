@@ -12,7 +12,8 @@ from generator.files.atomic import place_all
 from generator.files.resources import data_folder
 from generator.files.text import slug
 from generator.pages.sheet import Words, lay_out
-from generator.publish.sheet import Printed, SheetOrder, sheet_code, syllables
+from generator.publish.codes import sheet_code
+from generator.publish.sheet import Printed, SheetOrder, syllables
 
 RESOLUTION = 300  # dots an inch: sharp when a slide is as wide as the page
 # Pictures of one run of LilyPond.
@@ -52,9 +53,7 @@ def print_clips(
         jobs.append(Job(text, run, crop=True, resolution=RESOLUTION))
     files, warnings = engrave_all(jobs, house(templates), order.formats, progress, order.cache)
     names = [f"{stem}.{kind}" for stem in stems for kind in order.formats]
-    placed = {order.out / name: files[name] for name in names}
-    place_all(placed)
-    return Printed(placed, "", warnings)
+    return Printed(place_all({order.out / name: files[name] for name in names}), "", warnings)
 
 
 def _stem(order: SheetOrder, player: Player, exercise: Exercise) -> str:

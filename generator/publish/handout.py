@@ -13,7 +13,6 @@ from pathlib import Path
 from generator.documents.section import Chair
 from generator.engraving.bind import Leaf, bind, page_count
 from generator.engraving.cache import Cache
-from generator.engraving.include import ENGRAVED
 from generator.engraving.parallel import Job, Progress, engrave_all
 from generator.engraving.render_score import PartPage, includes, render_parts, render_score, render_tables
 from generator.exchange.formats import Music, line_starts, open_files
@@ -27,8 +26,9 @@ from generator.pages.paper import Paper
 from generator.pages.rubric import Scale, rubric, score_sheet
 from generator.pages.score import LARGEST, Score, lay_out_score
 from generator.pages.sheet import Sheet, lay_out, without_breaks
+from generator.publish.codes import sheet_code
 from generator.publish.handout_words import Wording, cover, file_stem, part_words, score_words, title_of
-from generator.publish.sheet import sheet_code
+from generator.publish.sheet import engraved_of, standalone
 from generator.publish.staff_names import staves
 from generator.section.rehearsal import ChairPart, Rehearsal
 
@@ -36,7 +36,7 @@ from generator.section.rehearsal import ChairPart, Rehearsal
 BUNDLE = 12
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HandoutOrder:
     """How a handout is to be printed.
 
@@ -54,7 +54,7 @@ class HandoutOrder:
         cache: where finished pages are kept.
     """
 
-    out: Path
+    out: Path = Path("out")
     formats: tuple[str, ...] = ("pdf",)
     paper: Paper = field(default_factory=lambda: Paper.of("letter", "normal"))
     title: str = ""
@@ -93,12 +93,14 @@ class HandedOut:
         given: who got what, in score order.
         warnings: lines for the person.
         code: as in the footers.
+        rehearsal: what was put on paper.
     """
 
     paths: tuple[Path, ...]
     given: tuple[Given, ...]
     warnings: tuple[str, ...]
     code: str
+    rehearsal: Rehearsal
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +115,7 @@ class _PartPage:
 
     def printed(self, *, loose: bool = False) -> PartPage:
         sheet = without_breaks(self.sheet) if loose else self.sheet
-        return PartPage(self.stem, sheet, self.blanks, self.part.unpitched)
+        return PartPage(self.stem, sheet, self.blanks)
 
 
 def hand_out(
@@ -133,7 +135,7 @@ def hand_out(
     title = order.title or title_of(rehearsal)
     wording = Wording(title, order.band, order.note, _code(order, rehearsal, title), order.test)
     pages = _pages(order, rehearsal, wording)
-    formats = tuple(f for f in order.formats if f in ENGRAVED)
+    formats = engraved_of(order.formats)
     files: dict[str, bytes] = {}
     warnings: tuple[str, ...] = ()
     score = _score(order, rehearsal, wording, LARGEST) if order.score and rehearsal.together else None
@@ -151,7 +153,7 @@ def hand_out(
     files |= _open(order, rehearsal, pages, title)
     folder = order.out / f"{slug(title, 48)}-{wording.code.lower()}"
     paths = place_all({folder / name: data for name, data in files.items()})
-    return HandedOut(paths, given, warnings, wording.code)
+    return HandedOut(paths, given, warnings, wording.code, rehearsal)
 
 
 def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
@@ -252,7 +254,7 @@ def _open(
         instrument, exercises = page.part.player.instrument, page.part.exercises
         if "ly" in order.formats:
             text = render_parts([replace(page.printed(), output="")], order.paper, templates)
-            files[f"{page.stem}.ly"] = _alone(text, templates).encode()
+            files[f"{page.stem}.ly"] = standalone(text, includes(templates)).encode()
         music = Music(title, instrument, exercises, line_starts(page.sheet))
         files |= open_files(page.stem, music, order.formats, Playback())
         if "json" in order.formats and not page.part.unpitched:  # its notes have names, and a rest has none
@@ -272,14 +274,7 @@ def score_as_musicxml(title: str, rehearsal: Rehearsal) -> bytes:
     return as_musicxml(title, parts, [f"{n}. {h}" for n, h in enumerate(rehearsal.headings, 1)])
 
 
-def _alone(text: str, templates: Path) -> str:
-    """A page text with the house style inside, so that the file engraves on its own."""
-    for name, content in includes(templates).items():
-        text = text.replace(f'\\include "{name}"\n', content.replace('\\version "2.24.0"\n', ""))
-    return text
-
-
-def export(given: Sequence[Given], target: Path) -> Path:
+def export_given(given: Sequence[Given], target: Path) -> Path:
     """Write who got what as CSV: name, chair, instrument, level, written key, file, pages, copies.
 
     Raises:

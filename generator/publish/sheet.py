@@ -1,18 +1,19 @@
-"""Printing a sheet: from exercises to files. One of the use cases, kept apart from building for its length.
+"""A sheet: exercises laid out, engraved and placed as files.
 
-Nothing here reads the clock or prints to the terminal; paths, dates and words come in.
+LilyPond needs a quarter of a second before it looks at the music. `press_for` starts it while the exercises are still
+being chosen and built; whoever prints hands it down. Nothing here reads the clock or prints to the terminal.
 """
 
-import hashlib
 import re
-from collections.abc import Callable, Mapping, Sequence
-from contextlib import nullcontext
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
 from pathlib import Path
 
-from generator.engraving import early, lilypond
+from generator.engraving import lilypond
 from generator.engraving.cache import Cache, CachedPage, page_key
-from generator.engraving.include import ENGRAVED, HOUSE, house
+from generator.engraving.include import ENGRAVED, house
+from generator.engraving.lilypond import Press
 from generator.engraving.render import render
 from generator.errors import RequestError, shown
 from generator.exchange.formats import Music, line_starts, open_files
@@ -26,17 +27,16 @@ from generator.files.text import slug
 from generator.pages.cautions import caution
 from generator.pages.paper import Paper
 from generator.pages.sheet import Sheet, Show, Words, kind_title, lay_out, shared_head, without_breaks
+from generator.publish.codes import sheet_code
 
 FORMATS = ("pdf", "png", "svg", "ly", "musicxml", "midi", "wav", "json")
 _UNPAGED = frozenset({"midi", "wav", "json"})
 # LilyPond's time and memory grow with a book; more than this belongs into several.
 MOST = 240
 MIXED = "Scales and technique"
-# Letters and digits that cannot be taken for one another on paper.
-_CODE = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SheetOrder:
     """How a sheet is to be printed.
 
@@ -55,7 +55,7 @@ class SheetOrder:
         cache: where finished pages are kept.
     """
 
-    out: Path
+    out: Path = Path("out")
     formats: tuple[str, ...] = ("pdf",)
     paper: Paper = field(default_factory=lambda: Paper.of("letter", "normal"))
     show: Show = "notes"
@@ -74,109 +74,125 @@ class Printed:
     """What was printed.
 
     Attributes:
-        files: content by path, as written, in order.
+        paths: files written, in order.
         code: sheet code, as in the footer.
         warnings: lines for the person.
     """
 
-    files: Mapping[Path, bytes]
+    paths: tuple[Path, ...]
     code: str
     warnings: tuple[str, ...] = ()
 
-    @property
-    def paths(self) -> tuple[Path, ...]:
-        """Files written, in order."""
-        return tuple(self.files)
+
+@dataclass(frozen=True, slots=True)
+class MadeSheet:
+    """A finished sheet that lies nowhere yet: content by file name, its code, and lines for the person."""
+
+    files: Mapping[str, bytes]
+    code: str
+    warnings: tuple[str, ...] = ()
 
 
-def parse_formats(text: str) -> tuple[str, ...]:
+def parse_formats(text: str, known: Sequence[str] = FORMATS) -> tuple[str, ...]:
     """``pdf,png`` as names.
 
     Raises:
         RequestError: an unknown format.
+
+    >>> parse_formats("PDF, json")
+    ('pdf', 'json')
     """
     wanted = tuple(dict.fromkeys(w.strip().casefold() for w in text.split(",") if w.strip()))
-    unknown = [w for w in wanted if w not in FORMATS]
+    unknown = [w for w in wanted if w not in known]
     if unknown or not wanted:
         raise RequestError(
-            f"unknown format {shown((unknown or [text])[0])}; the formats are {', '.join(FORMATS)}"
+            f"unknown format {shown((unknown or [text])[0])}; the formats are {', '.join(known)}"
         )
     return wanted
 
 
-def sheet_code(parts: Sequence[object]) -> str:
-    """A short code for a sheet, the same for the same content: a person can say it and the log can find it."""
-    digest = hashlib.sha256("\x1f".join(map(str, parts)).encode()).digest()
-    return "".join(_CODE[b % 32] for b in digest[:4])
+@contextmanager
+def press_for(formats: Sequence[str], waiting: Press | None = None) -> Iterator[Press | None]:
+    """A LilyPond that gets ready for these formats, stopped at the end if nobody used it; None where none needs it.
 
+    Args:
+        formats: as ordered.
+        waiting: one that was started for the same formats; it is handed on, and its owner stops it.
 
-@dataclass(frozen=True, slots=True)
-class PrintContent:
-    """What is to be printed.
-
-    Attributes:
-        player: for whom.
-        exercises: in order.
-        order: how, where paper or words were known only now; its formats and folder count for nothing.
+    Raises:
+        LilyPondMissingError: there is none.
     """
+    engraved = engraved_of(formats)
+    if waiting is not None or not engraved:
+        yield waiting
+        return
+    with lilypond.start(files=house(data_folder("templates")), formats=engraved) as press:
+        yield press
 
-    player: Player
-    exercises: tuple[Exercise, ...]
-    order: SheetOrder | None = None
+
+def engraved_of(formats: Sequence[str]) -> tuple[str, ...]:
+    """The formats among these that LilyPond makes."""
+    return tuple(name for name in formats if name in ENGRAVED)
 
 
-def print_sheet(order: SheetOrder, build: Callable[[], PrintContent]) -> Printed:
-    """Build, lay out, engrave and place a sheet.
-
-    LilyPond starts, if it has not yet, while the names are still being read and the exercises built; a request that
-    turns out wrong stops it.
+def print_sheet(
+    order: SheetOrder, player: Player, exercises: tuple[Exercise, ...], press: Press | None = None
+) -> Printed:
+    """Make a sheet and put its files in place: all of them or none.
 
     Args:
         order: how to print.
-        build: makes the content; may raise RequestError.
+        player: for whom.
+        exercises: in order.
+        press: a LilyPond started with the same formats (`press_for`); without it one is started now.
 
     Raises:
-        RequestError: from ``build``.
+        RequestError: more exercises than a sheet holds.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
-    engraved = tuple(f for f in order.formats if f in ENGRAVED)
-    templates = data_folder("templates")
-    with early.claim(engraved) if engraved else nullcontext(None) as process:
-        content = build()
-        player, exercises = content.player, content.exercises
-        if engraved and len(exercises) > MOST:
-            raise RequestError(
-                f"these are {len(exercises)} exercises and a sheet holds {MOST}; --book binds them as a book"
-            )
-        order = replace(content.order or order, formats=order.formats, out=order.out)
-        title = order.title or default_title(exercises)
-        parts = [e.phrase for e in exercises] + syllables(exercises)
-        code = order.code or sheet_code(
-            [*parts, player.instrument.name, player.compass.words, order.paper, order.show, title, order.note]
+    made = make_sheet(order, player, exercises, press)
+    paths = place_all({order.out / name: data for name, data in made.files.items()})
+    return Printed(paths, made.code, made.warnings)
+
+
+def make_sheet(
+    order: SheetOrder, player: Player, exercises: tuple[Exercise, ...], press: Press | None = None
+) -> MadeSheet:
+    """Lay a sheet out, engrave it, and make its files in the other formats; see `print_sheet`.
+
+    Raises:
+        RequestError: more exercises than a sheet holds.
+        MachineError: LilyPond failed.
+    """
+    engraved = engraved_of(order.formats)
+    if engraved and len(exercises) > MOST:
+        raise RequestError(
+            f"these are {len(exercises)} exercises and a sheet holds {MOST}; --book binds them as a book"
         )
-        sheet, text = None, ""
-        # The data formats need no page, and laying it out takes longer than all the rest of theirs.
-        if not _UNPAGED.issuperset(order.formats):
-            sheet = lay_out(exercises, _words(order, player, exercises, title, code), order.paper, order.show)
-            text = render(sheet, templates)
-        stem = f"{slug(title, 48)}-{slug(player.instrument.name, 32)}-{code.lower()}"
-        warnings: list[str] = []
-        files: dict[str, bytes] = {}
-        if process is not None and sheet is not None:
-            page, text = _engraved(process, sheet, text, engraved, order.cache)
-            files |= {name.replace("sheet", stem, 1): data for name, data in page.files.items()}
-            warnings += page.warnings
+    title = order.title or default_title(exercises)
+    code = order.code or _code(order, player, exercises, title)
+    stem = f"{slug(title, 48)}-{slug(player.instrument.name, 32)}-{code.lower()}"
+    templates = data_folder("templates")
+    sheet, text = None, ""
+    page = _EngravedPage({})
+    # The data formats need no page, and laying it out takes longer than all the rest of theirs.
+    if not _UNPAGED.issuperset(order.formats):
+        words = _words(order, player, exercises, title, code)
+        sheet = lay_out(exercises, words, order.paper, order.show)
+        text = render(sheet, templates)
+        if engraved:
+            with press_for(engraved, press) as ready:
+                page, text = _engraved(ready, sheet, text, engraved, order.cache)
+    files = {name.replace("sheet", stem, 1): data for name, data in page.files.items()}
     if "ly" in order.formats:
-        files[f"{stem}.ly"] = standalone(text, templates).encode()
+        files[f"{stem}.ly"] = standalone(text, house(templates)).encode()
     music = Music(title, player.instrument, exercises, line_starts(sheet) if sheet else ())
     files |= open_files(stem, music, order.formats, order.playback)
     if "json" in order.formats:
         files[f"{stem}.json"] = as_json(
             title, exercises, [player.instrument.sounds] * len(exercises)
         ).encode()
-    placed = {order.out / name: data for name, data in files.items()}
-    place_all(placed)
-    return Printed(placed, code, tuple(warnings))
+    return MadeSheet(files, code, page.warnings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,19 +204,19 @@ class _EngravedPage:
 
 
 def _engraved(
-    process: lilypond.Starting, sheet: Sheet, text: str, formats: tuple[str, ...], cache: Cache
+    press: Press | None, sheet: Sheet, text: str, formats: tuple[str, ...], cache: Cache
 ) -> tuple[_EngravedPage, str]:
     """The sheet engraved, and the text it was engraved from; what is kept already is not engraved again."""
+    assert press is not None  # noqa: S101  # for the type checker: these formats need one
     templates = data_folder("templates")
     shared = house(templates)
-    key = page_key(process.program, {lilypond.MAIN: text, **shared}, formats)
+    key = page_key(press.program, {lilypond.MAIN: text, **shared}, formats)
     kept = cache.get(key) if key else None
     if kept is not None:
-        process.cancel()
-        return _EngravedPage(kept.files), render(without_breaks(sheet), templates) if kept.words[
-            "loose"
-        ] else text
-    result = process.finish(text)
+        press.cancel()
+        loosened = render(without_breaks(sheet), templates) if kept.words["loose"] else text
+        return _EngravedPage(kept.files), loosened
+    result = press.finish(text)
     loose = result.overfull or _pages(result.files) > sheet.pages
     if loose:
         text = render(without_breaks(sheet), templates)
@@ -208,6 +224,12 @@ def _engraved(
     if key and not result.warnings:  # a page with a fault is tried again: the missing font may come
         cache.put(key, CachedPage(result.files, {"loose": loose}))
     return _EngravedPage(result.files, result.warnings), text
+
+
+def _code(order: SheetOrder, player: Player, exercises: Sequence[Exercise], title: str) -> str:
+    parts = [e.phrase for e in exercises] + syllables(exercises)
+    whose = (player.instrument.name, player.compass.words)
+    return sheet_code([*parts, *whose, order.paper, order.show, title, order.note])
 
 
 def syllables(exercises: Sequence[Exercise]) -> list[str]:
@@ -235,9 +257,11 @@ def default_title(exercises: Sequence[Exercise]) -> str:
     return MIXED
 
 
-def standalone(text: str, templates: Path) -> str:
-    """The page text with the house style inside, so that the file engraves on its own."""
-    return text.replace(f'\\include "{HOUSE}"\n', house(templates)[HOUSE].replace('\\version "2.24.0"\n', ""))
+def standalone(text: str, includes: Mapping[str, str]) -> str:
+    """A page text with what it includes inside, so that the file engraves on its own."""
+    for name, content in includes.items():
+        text = text.replace(f'\\include "{name}"\n', content.replace('\\version "2.24.0"\n', ""))
+    return text
 
 
 def _words(order: SheetOrder, player: Player, exercises: Sequence[Exercise], title: str, code: str) -> Words:

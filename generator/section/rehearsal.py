@@ -4,17 +4,15 @@ Chairs that read and play the same share a part.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
-from generator.catalogue.key_lists import load_key_lists, spelled_out
-from generator.catalogue.percussion import LINE, PERCUSSION_CLEF
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Chair, Section
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player
-from generator.exercise.records import Exercise, Note
-from generator.files.resources import data_folder
+from generator.exercise.one_line import on_one_line
+from generator.exercise.records import Exercise
 from generator.phrase.read import parse
 from generator.section.ensemble import Seat
 from generator.section.turns import RehearsalPlan, Turn, recipes, turn
@@ -133,9 +131,8 @@ def first_key(plan: RehearsalPlan) -> NoteName:
     Raises:
         RequestError: a phrase cannot be read.
     """
-    lists = load_key_lists(data_folder("shared"))
     for text in plan.phrases:
-        if keys := parse(spelled_out(text, lists), shared_catalogue()).keys:
+        if keys := parse(text, shared_catalogue()).keys:
             return keys[0]
     return NoteName.parse("Bb")
 
@@ -149,31 +146,4 @@ def _who(player: Player, chairs: Sequence[Chair]) -> str:
 def _page(exercises: Sequence[Exercise], place: int | None, player: Player, heading: str) -> Exercise:
     if place is not None:
         return exercises[place]
-    return _rhythm_of(exercises[0], player, heading)
-
-
-def _rhythm_of(exercise: Exercise, player: Player, heading: str) -> Exercise:
-    """The rhythm of an exercise on one line, for percussion without a definite pitch."""
-    bars = tuple(replace(bar, notes=tuple(_stroke(n) for n in bar.notes)) for bar in exercise.bars)
-    return replace(
-        exercise,
-        head="Rhythm",
-        details="",
-        concert_heading=f"{heading[0].lower()}{heading[1:]}",
-        instrument=player.instrument.name,
-        level=player.level,
-        key="",
-        signature=0,
-        clefs=(PERCUSSION_CLEF,) * len(bars),
-        bars=bars,
-        notes=(),
-        ottava=False,
-        drone="",
-    )
-
-
-def _stroke(note: Note) -> Note:
-    if note.pitch is None:
-        return note
-    marks = tuple(mark for mark in note.marks if mark != "breath")
-    return replace(note, pitch=LINE, slur=None, syllable=None, text=None, marks=marks)
+    return on_one_line(exercises[0], player, f"{heading[0].lower()}{heading[1:]}")

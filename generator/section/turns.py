@@ -6,7 +6,6 @@ A use case without paper; `rehearsal` gathers such turns into pages.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from generator.catalogue.key_lists import load_key_lists, spelled_out
 from generator.catalogue.names import fold
 from generator.catalogue.tables import LEVELS, shared_catalogue
 from generator.documents.section import level_named
@@ -18,7 +17,6 @@ from generator.exercise.fit import Fitted
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.records import Exercise
 from generator.exercise.span import Span
-from generator.files.resources import data_folder
 from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.section.ensemble import Seat, agree, moved, shifts_of
@@ -75,13 +73,12 @@ def recipes(text: str, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe
         RequestError: the phrase cannot be read, or is not for a section.
     """
     names = shared_catalogue()
-    phrase = spelled_out(text, load_key_lists(data_folder("shared")))
-    request = parse(phrase, names)
+    request = parse(text, names)
     if request.form in names.routines.names():
         raise RequestError(
             f"{request.form} differ from instrument to instrument; print them with: scalewright sheet"
         )
-    request = replace(request, concert="written" not in fold(phrase))
+    request = replace(request, concert="written" not in fold(text))
     # "Every articulation" means those that everyone has.
     players = list({seat.player.instrument.wind: seat.player for seat in seats}.values())
     others = [{r.phrase for r in expand.recipes(request, player, exact=exact)} for player in players[1:]]

@@ -9,10 +9,9 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 
-from generator.catalogue.tuning import load_tuning
+from generator.catalogue.tables import shared_catalogue
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.records import Exercise
-from generator.files.resources import data_folder
 from generator.section.ensemble import Seat
 from generator.section.stacked import entrances, stacked, tuning
 from generator.section.turns import RehearsalPlan, Turn, at_concert_pitch, in_clef, recipes, turn
@@ -119,7 +118,7 @@ def _minutes(minutes: float) -> str:
 
 def _tuning(seats: Sequence[Seat], minutes: float) -> Turn:
     """Two notes for each family, which play when they are called, from the lowest family up."""
-    table = load_tuning(data_folder("shared"))
+    table = shared_catalogue().tuning
     usual = table["low brass"]
     words = f"{_minutes(minutes)}. Family by family, from the lowest up; listen before you move."
 

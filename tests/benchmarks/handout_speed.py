@@ -14,12 +14,10 @@ from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-from generator.catalogue.percussion import all_instruments
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Section, from_names
 from generator.engraving import lilypond
 from generator.engraving.result import Result
-from generator.files.resources import data_folder
 from generator.publish.handout import HandoutOrder, hand_out
 from generator.section.rehearsal import rehearse
 from generator.section.turns import RehearsalPlan
@@ -39,7 +37,7 @@ Run = tuple[Mapping[str, str], dict[str, object]]
 
 
 def forty() -> Section:
-    table = all_instruments(shared_catalogue().instruments, data_folder("shared"))
+    table = shared_catalogue().instruments
     section = from_names(f"{NAMES}, {NAMES}", "standard", table)
     assert len(section.chairs) == 40
     return section
@@ -53,7 +51,7 @@ def timed(action: Callable[[], object]) -> float:
 
 def handout(section: Section) -> None:
     with tempfile.TemporaryDirectory() as folder:
-        done = hand_out(HandoutOrder(Path(folder)), rehearse(section, RehearsalPlan(PHRASES)))
+        done = hand_out(HandoutOrder(out=Path(folder)), rehearse(section, RehearsalPlan(PHRASES)))
         assert len(done.given) == 40
 
 

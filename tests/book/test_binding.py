@@ -17,7 +17,8 @@ from generator.engraving.bind import page_count
 from generator.errors import DoesNotFitError, EngravingError, UnknownNameError
 from generator.pages.paper import Paper
 from generator.publish import book
-from generator.publish.book import BookOrder, bind
+from generator.publish.book import bind
+from generator.publish.sheet import SheetOrder
 
 WHO = player_named("alto saxophone")
 PHRASES = ("all keys, major", "all keys, harmonic minor in thirds", "C major in fifths", "overtones")
@@ -27,9 +28,9 @@ POINTS_A_MILLIMETRE = 72 / 25.4
 
 @pytest.fixture(scope="module")
 def bound(tmp_path_factory: pytest.TempPathFactory) -> book.Bound:
-    order = BookOrder(
-        tmp_path_factory.mktemp("out"),
-        Paper.of("a4", "normal"),
+    order = SheetOrder(
+        out=tmp_path_factory.mktemp("out"),
+        paper=Paper.of("a4", "normal"),
         title="Harbour Street B♭ book",
         note="For the saxophones.",
     )
@@ -148,18 +149,18 @@ def test_where_lilypond_needs_more_pages_they_are_filled_less(
         return page_count(data) + (len(asked) == 1)
 
     monkeypatch.setattr(book, "page_count", spilt_at_first)
-    again = bind(BookOrder(tmp_path), WHO, ["all keys, major"])
+    again = bind(SheetOrder(out=tmp_path), WHO, ["all keys, major"])
     monkeypatch.setattr(book, "page_count", page_count)
-    once = bind(BookOrder(tmp_path, note="else"), WHO, ["all keys, major"])
+    once = bind(SheetOrder(out=tmp_path, note="else"), WHO, ["all keys, major"])
     assert len(asked) > 2
     assert again.pages >= once.pages
 
 
 def test_a_wrong_phrase_is_refused_before_anything_is_engraved(tmp_path: Path) -> None:
     with pytest.raises(UnknownNameError):
-        bind(BookOrder(tmp_path / "out"), WHO, ["all keys, major", "C majro"])
+        bind(SheetOrder(out=tmp_path / "out"), WHO, ["all keys, major", "C majro"])
     with pytest.raises(DoesNotFitError):
-        bind(BookOrder(tmp_path / "out", exact=True), WHO, ["C major, three octaves"])
+        bind(SheetOrder(out=tmp_path / "out"), WHO, ["C major, three octaves"], exact=True)
     assert not (tmp_path / "out").exists()
 
 
@@ -170,7 +171,7 @@ def test_nothing_is_left_when_lilypond_fails(tmp_path: Path, monkeypatch: pytest
     monkeypatch.setenv("SCALEWRIGHT_LILYPOND", str(fake))
     monkeypatch.setenv("TMPDIR", str(tmp_path))
     with pytest.raises(EngravingError):
-        bind(BookOrder(tmp_path / "out"), WHO, ["all keys, major"])
+        bind(SheetOrder(out=tmp_path / "out"), WHO, ["all keys, major"])
     assert not (tmp_path / "out").exists()
 
 

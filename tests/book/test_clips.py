@@ -20,7 +20,7 @@ WHO = player_named("flute")
 def printed(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     made = expand.exercises(["G major in thirds", "C major arpeggio", "G major in thirds"], WHO).exercises
     order = SheetOrder(
-        tmp_path_factory.mktemp("out"), formats=("png", "svg", "pdf"), title="not on a picture"
+        out=tmp_path_factory.mktemp("out"), formats=("png", "svg", "pdf"), title="not on a picture"
     )
     return list(print_clips(order, WHO, made).paths)
 
@@ -63,5 +63,5 @@ def test_png_and_svg_are_of_the_size_of_the_pdf(printed: list[Path]) -> None:
 def test_other_formats_are_refused(formats: tuple[str, ...], tmp_path: Path) -> None:
     made = expand.exercises(["G major"], WHO).exercises
     with pytest.raises(RequestError, match="pdf, png, svg"):
-        print_clips(SheetOrder(tmp_path / "out", formats=formats), WHO, made)
+        print_clips(SheetOrder(out=tmp_path / "out", formats=formats), WHO, made)
     assert not (tmp_path / "out").exists()

@@ -18,6 +18,7 @@ from generator.theory.pitch import NoteName, Pitch
 
 NAMES = shared_catalogue()
 INSTRUMENTS = NAMES.instruments
+PITCHED = NAMES.pitched
 BOOKS = tomllib.loads((Path(__file__).parents[1] / "data" / "transpositions.toml").read_text("utf-8"))
 
 # Classes of music21 10.5.1 for our instruments.
@@ -72,7 +73,7 @@ def test_transposition_agrees_with_the_books(name: str) -> None:
 
 def test_only_four_instruments_stand_in_no_book() -> None:
     # Brass-band and orchestral tubas and the bass-clef bass clarinet follow from their pitch and clef (section below).
-    assert set(INSTRUMENTS.names()) - set(BOOKS) == {
+    assert {row.name for row in PITCHED} - set(BOOKS) == {
         "bass clarinet in bass clef",
         "tuba in E-flat",
         "tuba in C",
@@ -157,7 +158,7 @@ def test_standard_level_is_what_auditions_ask(name: str, low: str, high: str) ->
     assert (compass.low.name, compass.high.name) == (low, high)
 
 
-@pytest.mark.parametrize("instrument", INSTRUMENTS.rows, ids=lambda i: i.name)
+@pytest.mark.parametrize("instrument", PITCHED, ids=lambda i: i.name)
 def test_levels_widen_and_have_sources(instrument: Instrument) -> None:
     first, standard, extended = (compass for _, compass in instrument.levels)
     assert extended.low.height <= standard.low.height <= first.low.height
@@ -169,9 +170,9 @@ def test_levels_widen_and_have_sources(instrument: Instrument) -> None:
 
 
 def test_places_in_a_score_are_unique() -> None:
-    orders = [i.order for i in INSTRUMENTS.rows]
+    orders = [i.order for i in PITCHED]
     assert orders == sorted(set(orders))
-    assert len({i.short for i in INSTRUMENTS.rows}) == len(orders)
+    assert len({i.short for i in PITCHED}) == len(orders)
 
 
 # Source: a table of twelve concert notes and what B-flat, E-flat and F instruments write for them
@@ -273,7 +274,7 @@ def test_a_written_key_is_left_alone() -> None:
 
 
 def test_what_is_written_for_a_concert_scale_sounds_as_that_scale() -> None:
-    for name in INSTRUMENTS.names():
+    for name in (row.name for row in PITCHED):
         made = expand.exercises(["concert E-flat major, a fifth"], player_named(name, "extended")).exercises[
             0
         ]

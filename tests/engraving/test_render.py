@@ -102,7 +102,7 @@ def test_marks_over_changing_metres_last_as_long_as_their_bars() -> None:
 
 @pytest.mark.lilypond
 def test_the_page_text_engraves_on_its_own() -> None:
-    text = standalone(text_of("E-flat major, all slurred"), TEMPLATES)
+    text = standalone(text_of("E-flat major, all slurred"), house(TEMPLATES))
     assert "\\include" not in text.replace('\\include "house.ily"', "")
     result = engrave({"sheet.ly": text})
     assert not result.warnings

@@ -12,13 +12,11 @@ import mido
 import pytest
 from lxml import etree
 
-from generator.catalogue.percussion import all_instruments
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import from_names
 from generator.errors import RequestError
 from generator.exchange.formats import Music, open_files
 from generator.exchange.playback import Playback
-from generator.files.resources import data_folder
 from generator.publish.handout import HandedOut, HandoutOrder, hand_out, score_as_musicxml
 from generator.section.rehearsal import Rehearsal, rehearse
 from generator.section.turns import RehearsalPlan
@@ -49,7 +47,7 @@ def _phrase(chance: random.Random) -> str:
 def handouts() -> list[Rehearsal]:
     """Sections and exercises mixed."""
     chance = random.Random(7)
-    table = all_instruments(shared_catalogue().instruments, data_folder("shared"))
+    table = shared_catalogue().instruments
     found: list[Rehearsal] = []
     while len(found) < COUNT:
         names = chance.sample(CHAIRS[:16], 4) + chance.sample(CHAIRS[16:19], 1)
@@ -66,7 +64,8 @@ def written(handouts: list[Rehearsal], tmp_path_factory: pytest.TempPathFactory)
     folder = tmp_path_factory.mktemp("handouts")
     return [
         hand_out(
-            HandoutOrder(folder / str(n), formats=("musicxml", "json", "midi"), title=f"Rows & <{n}>"), one
+            HandoutOrder(out=folder / str(n), formats=("musicxml", "json", "midi"), title=f"Rows & <{n}>"),
+            one,
         )
         for n, one in enumerate(handouts)
     ]

@@ -103,9 +103,7 @@ def test_the_lowest_tonic_and_the_widest_span(pitch_class: int, asked: object, l
     assert (found.span.name, wish.ladder.pitch(found.extent.home).height) == expected
 
 
-INSTRUMENTS = [
-    pytest.param(i, level, id=f"{i.name}-{level}") for i in NAMES.instruments.rows for level, _ in i.levels
-]
+INSTRUMENTS = [pytest.param(i, level, id=f"{i.name}-{level}") for i in NAMES.pitched for level, _ in i.levels]
 
 
 @pytest.mark.parametrize(("instrument", "level"), INSTRUMENTS)

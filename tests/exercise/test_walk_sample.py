@@ -54,7 +54,7 @@ def test_the_checks_see_a_fault(walk: ModuleType) -> None:
     case = walk.Case(scale, names.figures.find("thirds"), names.spans.find("one octave"), player)
     request = walk.Request("major", keys=(scale.ladder.tonic,), figure="thirds", span="one octave")
     exercise = walk.build(next(walk.expand.recipes(request, player)), player)
-    fitted = walk.fit(walk.Wish(scale.ladder, case.figure, case.span), player.compass, names.spans.rows)
+    fitted = walk.fit(walk.FitRequest(scale.ladder, case.figure, case.span), player.compass, names.spans.rows)
     assert list(walk.check(exercise, fitted, case)) == []
     short = walk.Player(player.instrument, "own range", Compass(player.compass.low, scale.ladder.pitch(30)))
     assert "a note out of the compass" in list(

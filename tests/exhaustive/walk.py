@@ -116,8 +116,8 @@ class Scale:
 def chairs(wanted: Sequence[str]) -> dict[tuple[int, int], list[Player]]:
     """Players by the limits of their compass."""
     found: dict[tuple[int, int], list[Player]] = {}
-    names = shared_catalogue().instruments
-    rows = [names.find(name) for name in wanted] if wanted else names.rows
+    names = shared_catalogue()
+    rows = [names.instruments.find(name) for name in wanted] if wanted else names.pitched
     for instrument in rows:
         for level, compass in instrument.levels:
             limits = (compass.low.height, compass.high.height)

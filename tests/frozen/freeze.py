@@ -124,9 +124,9 @@ def run(words: Sequence[str], home: Path, folder: Path) -> str:
 
 
 def names(kind: str) -> list[str]:
-    """Every name of a kind."""
+    """Every name of a kind; of the instruments those with a definite pitch."""
     done = subprocess.run([COMMAND, "list", kind, "--json"], capture_output=True, text=True, check=True)
-    return [row["name"] for row in json.loads(done.stdout)]
+    return [row["name"] for row in json.loads(done.stdout) if row.get("family") != "percussion"]
 
 
 def sheets(chance: random.Random) -> Iterator[tuple[str, ...]]:

@@ -11,8 +11,6 @@ from functools import lru_cache
 from itertools import islice
 from zlib import crc32
 
-from generator.catalogue.key_lists import load_key_lists
-from generator.catalogue.percussion import all_instruments
 from generator.catalogue.players import player_named
 from generator.catalogue.rows import LEVELS
 from generator.catalogue.tables import shared_catalogue
@@ -24,15 +22,13 @@ from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
-from generator.files.resources import data_folder
 from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
 from generator.theory.pitch import Pitch
 
 NAMES = shared_catalogue()
-INSTRUMENTS = all_instruments(NAMES.instruments, data_folder("shared"))
-KEY_LISTS = load_key_lists(data_folder("shared"))
+INSTRUMENTS = NAMES.instruments
 LONGEST_LINE = 400  # characters a person reads without scrolling
 MOST_LINES = 60
 SECONDS = 2.0  # of this process alone; on an idle machine nothing takes a third of that

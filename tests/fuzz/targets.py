@@ -10,7 +10,6 @@ from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
 
-from generator.catalogue.key_lists import spelled_out
 from generator.catalogue.players import player_named
 from generator.documents.plan import Plan
 from generator.documents.plan_file import read_plan
@@ -37,7 +36,6 @@ from generator.publish import sheet as printing
 from tests.fuzz.checks import (
     BUILT,
     INSTRUMENTS,
-    KEY_LISTS,
     NAMES,
     check_built,
     check_plan,
@@ -54,11 +52,7 @@ MOST_ADDED = 200
 
 def phrase(text: str) -> bool:
     """A phrase, read and built for some instrument; whether it was read."""
-    spelled: list[str] = []
-    assert not refused(lambda: spelled.append(spelled_out(text, KEY_LISTS)))
     requests: list[Request] = []
-    if spelled[0] != text:
-        refused(lambda: parse(spelled[0], NAMES))
     if refused(lambda: requests.append(parse(text, NAMES))):
         return False
     check_request(requests[0])

@@ -7,7 +7,6 @@ from typing import Any
 
 import pytest
 
-from generator.catalogue.key_lists import spelled_out
 from generator.catalogue.players import player_named
 from generator.cli import played
 from generator.documents.plan_file import read_plan
@@ -25,7 +24,7 @@ from generator.practice_log.transfer import Format
 from generator.progress import overview as progress
 from generator.theory.duration import Metre, Value
 from generator.theory.pitch import Pitch
-from tests.fuzz.checks import INSTRUMENTS, KEY_LISTS, NAMES, check_refusal, short
+from tests.fuzz.checks import INSTRUMENTS, NAMES, check_refusal, short
 from tests.fuzz.sound import KEPT
 
 DIGITS = "9" * 5000
@@ -83,7 +82,7 @@ WORDS = [
     ("list", "\ud800", "is neither a required list nor a file"),
 ]
 READERS: dict[str, Callable[[str], object]] = {
-    "phrase": lambda text: parse(spelled_out(text, KEY_LISTS), NAMES),
+    "phrase": lambda text: parse(text, NAMES),
     "metre": Metre.parse,
     "note": lambda text: player_named("flute", low=text),
     "instrument": player_named,

@@ -8,7 +8,6 @@ from typing import Any
 
 import pytest
 
-from generator.catalogue.percussion import all_instruments
 from generator.catalogue.tables import Table, shared_catalogue
 from generator.documents.section import Section, from_names
 from generator.documents.section_file import read_section
@@ -23,7 +22,7 @@ Moments = list[tuple[Fraction, int | None]]
 
 @pytest.fixture(scope="session")
 def instruments() -> Table[Instrument]:
-    return all_instruments(shared_catalogue().instruments, data_folder("shared"))
+    return shared_catalogue().instruments
 
 
 @pytest.fixture(scope="session")

@@ -15,7 +15,7 @@ from generator.engraving.bind import Leaf, bind, page_count
 from generator.errors import EngravingError
 from generator.files.resources import data_folder
 from generator.publish import handout
-from generator.publish.handout import HandoutOrder, export, hand_out
+from generator.publish.handout import HandoutOrder, export_given, hand_out
 from generator.section.rehearsal import Rehearsal, rehearse
 from generator.section.turns import RehearsalPlan
 
@@ -48,7 +48,7 @@ def test_a_handout_is_a_folder_of_parts_a_score_a_cover_and_everything_bound(
     rehearsal = rehearse(section, RehearsalPlan(("concert B-flat major in thirds", "concert E-flat major")))
     seen: list[tuple[int, int]] = []
     done = hand_out(
-        HandoutOrder(tmp_path, formats=("pdf", "musicxml", "json")),
+        HandoutOrder(out=tmp_path, formats=("pdf", "musicxml", "json")),
         rehearsal,
         lambda a, b: seen.append((a, b)),
     )
@@ -78,7 +78,7 @@ def test_a_handout_is_a_folder_of_parts_a_score_a_cover_and_everything_bound(
     assert [score.index(word) for word in ("Flute", "Horn in F", "Tuba", "Snare Drum")] == sorted(
         score.index(word) for word in ("Flute", "Horn in F", "Tuba", "Snare Drum")
     )
-    target = export(done.given, tmp_path / "who.csv")
+    target = export_given(done.given, tmp_path / "who.csv")
     rows = list(csv.DictReader(target.read_text("utf-8").splitlines()))
     assert [(r["instrument"], r["written key"], r["file"], r["pages"], r["copies"]) for r in rows] == [
         ("flute", "B-flat, E-flat", "01-flute.pdf", "1", "2"), ("horn in F", "F, B-flat", "02-horn-in-f.pdf", "1", "1"),
@@ -117,7 +117,7 @@ def test_a_playing_test_has_numbers_for_names_and_two_sheets_more(
     rehearsal = rehearse(
         seated("flute, horn"), RehearsalPlan(("concert F major, two octaves", "concert F major arpeggio"))
     )
-    done = hand_out(HandoutOrder(tmp_path, test=True, score=False), rehearsal)
+    done = hand_out(HandoutOrder(out=tmp_path, test=True, score=False), rehearsal)
     names = [path.name for path in done.paths]
     assert names == [
         "everything.pdf",
@@ -170,7 +170,7 @@ def test_when_one_page_fails_nothing_is_written(
     assert real is not lilypond.engrave
     rehearsal = rehearse(seated("flute, tuba"), RehearsalPlan(("concert F major",)))
     with pytest.raises(EngravingError, match="LilyPond stopped"):
-        hand_out(HandoutOrder(tmp_path / "out"), rehearsal)
+        hand_out(HandoutOrder(out=tmp_path / "out"), rehearsal)
     assert calls
     assert not (tmp_path / "out").exists()
 
@@ -235,7 +235,7 @@ def test_two_sided_printing_begins_every_copy_on_a_new_sheet() -> None:
 def test_a_spreadsheet_takes_no_name_for_a_formula(rehearsal_of_two: Rehearsal, tmp_path: Path) -> None:
     chair = rehearsal_of_two.parts[0].chairs[0]
     given = handout.Given(type(chair)(chair.name, chair.player, 1, "=cmd()"), ("C",), "a.pdf", 1)
-    row = next(csv.DictReader(export([given], tmp_path / "x.csv").read_text("utf-8").splitlines()))
+    row = next(csv.DictReader(export_given([given], tmp_path / "x.csv").read_text("utf-8").splitlines()))
     assert row["name"] == "'=cmd()"
 
 
@@ -243,7 +243,7 @@ def test_the_same_handout_has_the_same_code_and_another_one_another(
     pages: Callable[..., Rehearsal], tmp_path: Path
 ) -> None:
     def code(*phrases: str, names: str = "flute, tuba", **plan: object) -> str:
-        return hand_out(HandoutOrder(tmp_path, formats=("json",)), pages(names, *phrases, **plan)).code
+        return hand_out(HandoutOrder(out=tmp_path, formats=("json",)), pages(names, *phrases, **plan)).code
 
     first = code("concert D-flat major")
     assert code("concert D-flat major") == first

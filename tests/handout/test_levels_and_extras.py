@@ -8,10 +8,8 @@ import pytest
 
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
-from generator.catalogue.tuning import load_tuning
 from generator.documents.section import Chair, Section, at_levels
 from generator.errors import DoesNotFitError, RequestError
-from generator.files.resources import data_folder
 from generator.section.rehearsal import Rehearsal, rehearse, seats_of
 from generator.section.stacked import entrances, tuning
 from generator.section.turns import RehearsalPlan
@@ -142,8 +140,8 @@ def test_the_lowest_voices_begin(band: Section) -> None:
 
 
 def test_every_family_has_tuning_notes_that_sound_right(pages: Callable[..., Rehearsal]) -> None:
-    table = load_tuning(data_folder("shared"))
-    assert {i.family for i in shared_catalogue().instruments.rows} <= set(table)
+    table = shared_catalogue().tuning
+    assert {i.family for i in shared_catalogue().pitched} <= set(table)
     rehearsal = pages("flute, clarinet, alto saxophone, horn, trombone, violin", "concert F major, a fifth")
     section_seats = [(p, table[p.player.instrument.family]) for p in rehearsal.parts]
     # Clarinet: concert B-flat and F are written C and G; horn: concert F and B-flat are written C and F.

@@ -44,7 +44,7 @@ MAJOR = shared_catalogue().forms.find("major")
 @pytest.mark.parametrize("keys", KEYS)
 def test_every_instrument_reads_the_note_of_the_table(keys: Keys) -> None:
     pitch_of = {name: pitch for pitch, names in PITCH_OF.items() for name in names}
-    for instrument in shared_catalogue().instruments.rows:
+    for instrument in shared_catalogue().pitched:
         for row in ROWS:
             read = written_key(row[0], MAJOR, instrument.sounds, keys)
             if instrument.name in pitch_of:
@@ -81,7 +81,7 @@ def test_the_named_lists_hold_the_audition_keys_in_their_order(pages: Callable[.
 @pytest.mark.parametrize("keys", KEYS)
 def test_nobody_reads_more_than_seven_signs(form: str, keys: Keys) -> None:
     row = shared_catalogue().forms.find(form)
-    for instrument in shared_catalogue().instruments.rows:
+    for instrument in shared_catalogue().pitched:
         for fifths in range(-9, 10):
             read = written_key(NoteName.from_fifths(fifths), row, instrument.sounds, keys)
             assert abs(row.signature_on(read)) <= 7

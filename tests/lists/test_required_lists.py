@@ -12,7 +12,7 @@ import pytest
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.required_file import read_list
-from generator.documents.required_list import WARNING, find_list
+from generator.documents.required_list import WARNING, find_list, lists_folder
 from generator.errors import BadFileError, RequestError
 from generator.phrase import expand
 from generator.practice.required_sheet import every_list, required_sheet
@@ -253,7 +253,7 @@ def test_a_mistake_is_named_with_its_line(old, new, line, reason, tmp_path):
 
 
 def test_a_list_is_found_by_its_name_however_it_is_written(tmp_path):
-    folder = Path(expand.data_folder("shared")) / "lists"
+    folder = lists_folder()
     for name in ("florida-middle-school", "Florida middle school", "FLORIDA  Middle-School"):
         assert find_list(name, folder, tmp_path).stem == "florida-middle-school"
     with pytest.raises(RequestError, match="nearest: florida-middle-school"):

@@ -1,0 +1,62 @@
+"""The same exercises for a whole section: a part for every chair, a score, a cover."""
+
+from dataclasses import replace
+from pathlib import Path
+
+from generator.catalogue.tables import shared_catalogue
+from generator.documents.section import Section, at_levels, from_names
+from generator.documents.section_file import read_roster, read_section
+from generator.engraving.parallel import Progress
+from generator.publish.handout import HandedOut, HandoutOrder, hand_out
+from generator.section.rehearsal import first_key, rehearse, seats_of
+from generator.section.turns import RehearsalPlan
+from generator.section.warm_up import warm_up as warm_up_turns
+from generator.section.written_key import Keys
+
+
+def handout(
+    *phrases: str,
+    section: Section | Path | str,
+    order: HandoutOrder | None = None,
+    own_range: bool = False,
+    exact: bool = False,
+    keys: Keys = "fewest",
+    levels: tuple[str, ...] = (),
+    warm_up: int = 0,
+    progress: Progress = lambda _done, _all: None,
+) -> HandedOut:
+    """Print a part for every chair in its own written key, clef and range, lined up bar for bar.
+
+    Args:
+        phrases: in concert keys unless they say "written".
+        section: who plays: a section, a section file (.toml), a roster (.csv), or ``flute, 2 clarinet, tuba``.
+        order: folder, formats, score and the like; by default PDFs in a folder of ``out``.
+        own_range: each chair plays its own widest range; bars do not line up then, and there is no score.
+        exact: refuse a span that does not fit everyone.
+        keys: which of two names of a written key is read: the fewest signs, sharps or flats.
+        levels: the page once at each of these levels, same bars.
+        warm_up: minutes of a warm-up that comes first; 0 for none.
+        progress: told how many documents of how many are done.
+
+    Raises:
+        RequestError: a phrase cannot be read, a file has mistakes, or nothing fits everyone.
+        MachineError: LilyPond or the disk failed; nothing half-written is left.
+    """
+    chairs = section if isinstance(section, Section) else _section(section)
+    plan = RehearsalPlan(phrases, own_range=own_range, exact=exact, keys=keys, levels=levels)
+    if levels:
+        chairs = at_levels(chairs, levels)
+    before = warm_up_turns(seats_of(chairs), first_key(plan), warm_up, plan) if warm_up else ()
+    rehearsal = rehearse(chairs, plan, before)
+    order = order or HandoutOrder()
+    note = " ".join(w for w in (order.note, chairs.note) if w)
+    return hand_out(replace(order, band=order.band or chairs.title, note=note), rehearsal, progress)
+
+
+def _section(named: Path | str) -> Section:
+    instruments = shared_catalogue().instruments
+    if isinstance(named, str):
+        return from_names(named, "standard", instruments)
+    if named.suffix.casefold() == ".csv":
+        return read_roster(named, instruments)
+    return read_section(named, instruments)

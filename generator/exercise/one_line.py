@@ -1,0 +1,44 @@
+"""Percussion without a definite pitch reads the rhythm of an exercise on one line."""
+
+from dataclasses import replace
+
+from generator.exercise.build import Player
+from generator.exercise.records import Exercise, Note
+from generator.theory.pitch import Pitch
+
+CLEF = "percussion"
+# The line of a one-line staff: LilyPond's percussion clef has middle C there.
+LINE = Pitch.parse("C4")
+
+
+def on_one_line(exercise: Exercise, player: Player, heading: str) -> Exercise:
+    """The rhythm of an exercise, for a player whose instrument is unpitched.
+
+    Args:
+        exercise: as somebody else plays it.
+        player: who reads the line.
+        heading: what the others play, in small print beside the heading.
+    """
+    bars = tuple(replace(bar, notes=tuple(_stroke(n) for n in bar.notes)) for bar in exercise.bars)
+    return replace(
+        exercise,
+        head="Rhythm",
+        details="",
+        concert_heading=heading,
+        instrument=player.instrument.name,
+        level=player.level,
+        key="",
+        signature=0,
+        clefs=(CLEF,) * len(bars),
+        bars=bars,
+        notes=(),
+        ottava=False,
+        drone="",
+    )
+
+
+def _stroke(note: Note) -> Note:
+    if note.pitch is None:
+        return note
+    marks = tuple(mark for mark in note.marks if mark != "breath")
+    return replace(note, pitch=LINE, slur=None, syllable=None, text=None, marks=marks)
