@@ -3,7 +3,7 @@
 The header of each file in shared/ says the same for people. Unknown fields are mistakes.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, get_args
@@ -15,8 +15,9 @@ from generator.exercise.clef import MIDDLE
 from generator.exercise.figure import Figure
 from generator.exercise.instrument import UNPITCHED, Compass, Instrument
 from generator.exercise.one_line import CLEF, LINE
-from generator.exercise.partials import Routine
+from generator.exercise.request import RowSet
 from generator.exercise.rhythm import Rhythm, parse_cell
+from generator.exercise.routine import Routine
 from generator.exercise.span import Span
 from generator.theory.duration import Metre
 from generator.theory.form import Form, Spelling
@@ -27,24 +28,6 @@ LEVELS = {"first notes": "first_notes", "standard": "standard", "extended": "ext
 Row = Mapping[str, Any]
 _KINDS = ("moving", "pedal", "outward")
 _WINDS = ("flute", "reed", "brass", "string", "plucked", "mallet", "voice")
-
-
-@dataclass(frozen=True, slots=True)
-class NameSet:
-    """A row of shared/sets.toml.
-
-    Attributes:
-        name: the set.
-        kind: rhythm, articulation or form.
-        members: names of that kind, in order.
-        moves: for forms, the interval from the named tonic to each member's own.
-    """
-
-    name: str
-    kind: str
-    members: tuple[str, ...]
-    moves: tuple[Interval, ...] = ()
-    aliases: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +46,16 @@ class KeyList:
     concert: bool
     source: str
     aliases: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """Finds the rows that a row names, among those read before it."""
+
+    rhythm: Callable[[str], Rhythm]
+    span: Callable[[str], Span]
+    form: Callable[[str], Form]
+    articulation: Callable[[str], Articulation] = Articulation
 
 
 class CheckedRow(dict[str, Any]):
@@ -127,7 +120,7 @@ def _cells(lines: Iterable[str]) -> tuple[tuple[int | str, ...], ...]:
     return tuple(tuple(w if w.endswith("8ve") else int(w) for w in line.split()) for line in lines)
 
 
-def figure_row(row: CheckedRow) -> Figure:
+def figure_row(row: CheckedRow, known: Known) -> Figure:
     """A figure."""
     row.only(
         "cells",
@@ -154,10 +147,10 @@ def figure_row(row: CheckedRow) -> Figure:
         close=tuple(int(w) for w in row.get("close", "0").split()),
         interval=bool(row.get("interval", False)),
         drone=bool(row.get("drone", False)),
-        rhythm=row.get("rhythm", "sixteenths"),
-        articulation=row.get("articulation", ""),
-        span=row.get("span", ""),
-        form=row.get("form", "major"),
+        rhythm=known.rhythm(row.get("rhythm", "sixteenths")),
+        articulation=known.articulation(row["articulation"]) if "articulation" in row else None,
+        span=known.span(row["span"]) if "span" in row else None,
+        form=known.form(row.get("form", "major")),
         heading=row.get("heading", "in {figure}"),
     )
 
@@ -183,7 +176,7 @@ def rhythm_row(row: CheckedRow) -> Rhythm:
     )
 
 
-def articulation_row(row: CheckedRow) -> Articulation:
+def articulation_row(row: CheckedRow, known: Known) -> Articulation:
     """An articulation."""
     row.only(
         "cell",
@@ -215,7 +208,7 @@ def articulation_row(row: CheckedRow) -> Articulation:
         swell=tuple(row.get("swell", "").split()),
         group=int(row.get("group", 0)),
         shifts=bool(row.get("shifts", False)),
-        rhythm=row.get("rhythm", ""),
+        rhythm=known.rhythm(row["rhythm"]) if "rhythm" in row else None,
         winds=tuple(row.among("winds", _WINDS, ())),
     )
 
@@ -244,28 +237,29 @@ def instrument_row(row: CheckedRow) -> Instrument:
     )
 
 
-def set_row(row: CheckedRow) -> NameSet:
-    """A set of names."""
+def set_row(row: CheckedRow, known: Known) -> RowSet[Any]:
+    """A set of rows of one kind."""
     row.only("kind", "members")
-    if row["kind"] not in ("rhythm", "articulation", "form"):
+    find = {"rhythm": known.rhythm, "articulation": known.articulation, "form": known.form}.get(row["kind"])
+    if find is None:
         raise BadFileError(f"kind is rhythm, articulation or form, not {row['kind']!r}")
-    members: list[str] = []
+    names: list[str] = []
     moves: list[Interval] = []
     for text in row["members"]:
         name, _, last = text.rpartition(" ")
         moved = row["kind"] == "form" and last[-1:].isdigit()
-        members.append(name if moved else text)
+        names.append(name if moved else text)
         moves.append(Interval.parse(last) if moved else UNISON)
-    return NameSet(row["name"], row["kind"], tuple(members), tuple(moves), tuple(row.get("aliases", ())))
+    return RowSet(row["name"], tuple(map(find, names)), tuple(moves), tuple(row.get("aliases", ())))
 
 
-def routine_row(row: CheckedRow) -> Routine:
+def routine_row(row: CheckedRow, known: Known) -> Routine:
     """A pattern over the partials."""
     row.only("winds", "families", "pattern", "rhythm")
     return Routine(
         **_common(row),
         pattern=tuple(int(p) for p in row["pattern"].split()),
-        rhythm=row["rhythm"],
+        rhythm=known.rhythm(row["rhythm"]),
         winds=tuple(row.among("winds", _WINDS, ())),
         families=tuple(row.get("families", ())),
     )

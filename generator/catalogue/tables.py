@@ -2,8 +2,8 @@
 
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache, partial
 from pathlib import Path
 from typing import Any, Generic, Protocol, TypeVar
 
@@ -12,7 +12,7 @@ from generator.catalogue.rows import (
     LEVELS,
     CheckedRow,
     KeyList,
-    NameSet,
+    Known,
     articulation_row,
     figure_row,
     form_row,
@@ -28,8 +28,9 @@ from generator.errors import BadFileError, GeneratorError, OutputError, UnknownN
 from generator.exercise.articulation import Articulation
 from generator.exercise.figure import Figure
 from generator.exercise.instrument import Instrument
-from generator.exercise.partials import Routine, Tube
+from generator.exercise.request import RowSet
 from generator.exercise.rhythm import Rhythm
+from generator.exercise.routine import Routine, Tube
 from generator.exercise.span import Span
 from generator.files.resources import data_folder
 from generator.theory.form import Form
@@ -107,7 +108,7 @@ class Catalogue:
     spans: Table[Span]
     rhythms: Table[Rhythm]
     articulations: Table[Articulation]
-    sets: Table[NameSet]
+    sets: Table[RowSet[Any]]
     routines: Table[Routine]
     tubes: Mapping[str, Tube]
     key_lists: Table[KeyList]
@@ -118,14 +119,10 @@ class Catalogue:
         """The instruments with a definite pitch, in score order."""
         return tuple(row for row in self.instruments.rows if not row.unpitched)
 
-    def form_of(self, name: str) -> Form:
-        """The form of a name, or the first form of a set of forms.
-
-        Raises:
-            UnknownNameError: no such form.
-        """
-        found = self.sets.index.get(fold(name))
-        return self.forms.find(found.members[0] if found else name)
+    @cached_property
+    def straight(self) -> Figure:
+        """The figure of a line played as it is."""
+        return self.figures.find("straight")
 
 
 @lru_cache(maxsize=1)
@@ -145,38 +142,31 @@ def load(folder: Path) -> Catalogue:
         OutputError: a file is missing or cannot be read.
     """
     instruments = _instruments(folder)
-    figures = _table(folder, "figure", figure_row)
     rhythms = _table(folder, "rhythm", rhythm_row)
-    articulations = _table(folder, "articulation", articulation_row)
+    spans = _table(folder, "span", span_row)
     forms = _table(folder, "form", form_row)
-    sets = _table(folder, "set", set_row)
-    routines, tubes = _partials(folder, instruments)
-    kinds = {"rhythm": rhythms, "articulation": articulations, "form": forms}
-    named = [("figures", f.name, "rhythm", f.rhythm) for f in figures.rows]
-    named += [("figures", f.name, "articulation", f.articulation) for f in figures.rows if f.articulation]
-    named += [("articulations", a.name, "rhythm", a.rhythm) for a in articulations.rows if a.rhythm]
-    named += [("partials", r.name, "rhythm", r.rhythm) for r in routines.rows]
-    named += [("sets", s.name, s.kind, member) for s in sets.rows for member in s.members]
-    faults = [
-        f"{file}.toml: {owner!r} names the unknown {kind} {name!r}"
-        for file, owner, kind, name in named
-        if fold(name) not in kinds[kind].index  # type: ignore[attr-defined]
-    ]
-    if faults:
-        raise BadFileError("\n".join(faults))
+    # Rows hold the rows they name, so each kind is read after those it names.
+    known = Known(rhythms.find, spans.find, forms.find)
+    articulations = _table(folder, "articulation", partial(_with, articulation_row, known))
+    known = replace(known, articulation=articulations.find)
+    routines, tubes = _partials(folder, instruments, known)
     return Catalogue(
         instruments=instruments,
         forms=forms,
-        figures=figures,
-        spans=_table(folder, "span", span_row),
+        figures=_table(folder, "figure", partial(_with, figure_row, known)),
+        spans=spans,
         rhythms=rhythms,
         articulations=articulations,
-        sets=sets,
+        sets=_table(folder, "set", partial(_with, set_row, known)),
         routines=routines,
         tubes=tubes,
         key_lists=_table(folder, "list", key_list_row, "key_list"),
         tuning=_tuning(folder),
     )
+
+
+def _with(read: Callable[[CheckedRow, Known], T], known: Known, row: CheckedRow) -> T:
+    return read(row, known)
 
 
 def _instruments(folder: Path) -> Table[Instrument]:
@@ -240,8 +230,10 @@ def _table(
     return Table(kind, tuple(rows))
 
 
-def _partials(folder: Path, instruments: Table[Instrument]) -> tuple[Table[Routine], dict[str, Tube]]:
-    routines = _table(folder, "routine", routine_row, "partial")
+def _partials(
+    folder: Path, instruments: Table[Instrument], known: Known
+) -> tuple[Table[Routine], dict[str, Tube]]:
+    routines = _table(folder, "routine", partial(_with, routine_row, known), "partial")
     data = _read(folder / "partials.toml")
     lowerings = {row["name"]: tuple((label, int(n)) for label, n in row["steps"]) for row in data["lowering"]}
     tubes: dict[str, Tube] = {}
@@ -255,4 +247,4 @@ def _partials(folder: Path, instruments: Table[Instrument]) -> tuple[Table[Routi
     return routines, tubes
 
 
-__all__ = ["LEVELS", "Catalogue", "NameSet", "Table", "load"]
+__all__ = ["LEVELS", "Catalogue", "Table", "load"]

@@ -50,7 +50,7 @@ def _rows(kind: str, names: Catalogue) -> list[dict[str, Any]]:
             {
                 "name": row.name,
                 "aliases": list(row.aliases),
-                "about": ", ".join(row.members),
+                "about": ", ".join(member.name for member in row.members),
                 "kind": row.kind,
             }
             for row in names.sets.rows

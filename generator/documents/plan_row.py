@@ -7,7 +7,9 @@ from typing import Any
 from generator.catalogue.names import fold, nearest
 from generator.catalogue.tables import Catalogue
 from generator.errors import UnknownNameError, shown
-from generator.exercise.request import EVERY, IN_TURN, Request
+from generator.exercise.articulation import Articulation
+from generator.exercise.request import EVERY, IN_TURN, Choice, Request, RowSet, row_name
+from generator.exercise.rhythm import Rhythm
 from generator.exercise.tempo import MARKS
 from generator.phrase.vocabulary import UNIT_NAMES
 
@@ -76,10 +78,10 @@ def undressed(request: Request) -> Request:
     """The request without rhythm, metre, articulation and tempo."""
     return replace(
         request,
-        rhythm="",
+        rhythm=None,
         metre="",
-        articulation="",
-        articulation_down="",
+        articulation=None,
+        articulation_down=None,
         tempo=None,
         goal=None,
         step=None,
@@ -98,12 +100,12 @@ def keep_of(request: Request, phrase: str, line: int, **said: Any) -> Keep:  # n
         line: line of the file.
         **said: fields of `Dressing`; None and () say nothing.
     """
-    tempo, up, down = request.tempo, request.articulation, request.articulation_down
-    turns = EVERY if up == IN_TURN else up
+    tempo, down = request.tempo, row_name(request.articulation_down)
+    ups = _names(request.articulation) or (("",) if down else ())
     unit = next((n for n, v in UNIT_NAMES.items() if tempo and v == tempo.unit), "")
     dressing = Dressing(
-        articulations=((turns, down),) if up or down else (),
-        rhythms=((EVERY if request.rhythm == IN_TURN else request.rhythm),) if request.rhythm else (),
+        articulations=tuple((up, down) for up in ups),
+        rhythms=_names(request.rhythm),
         metre=request.metre,
         unit=unit,
         start=tempo.bpm if tempo and request.goal else None,
@@ -112,6 +114,15 @@ def keep_of(request: Request, phrase: str, line: int, **said: Any) -> Keep:  # n
     )
     given = {name: value for name, value in said.items() if value is not None and value != ()}
     return Keep(undressed(request), replace(dressing, **given), phrase, line)
+
+
+def _names(asked: Rhythm | Articulation | RowSet[Any] | Choice | None) -> tuple[str, ...]:
+    """What goes round: one row, the members of a set, or "every" one."""
+    if asked in (EVERY, IN_TURN):
+        return (EVERY,)
+    if isinstance(asked, RowSet):
+        return tuple(row.name for row in asked.members)
+    return (row_name(asked),) if asked else ()
 
 
 def merged(one: Dressing, other: Dressing) -> Dressing:
@@ -150,7 +161,7 @@ def names_in(words: Sequence[str], kind: str, catalogue: Catalogue) -> tuple[str
         if folded in ((EVERY, kind), ("all", f"{kind}s"), (f"{kind}s", "in", "turn")):
             found.append(EVERY)
         elif group is not None and group.kind == kind:
-            found += group.members
+            found += [member.name for member in group.members]
         elif row is not None:
             found.append(row.name)
         else:

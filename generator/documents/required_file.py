@@ -34,7 +34,10 @@ from generator.documents.marked_file import HEAD, MarkedFile, Place, near
 from generator.documents.plan_row import names_in
 from generator.documents.required_list import OTHERS, RequiredItem, RequiredList
 from generator.errors import RequestError, shown
+from generator.exercise.articulation import Articulation
 from generator.exercise.request import EVERY, Request
+from generator.exercise.routine import Routine
+from generator.exercise.span import Span
 from generator.phrase.read import FASTEST, SLOWEST, parse
 from generator.phrase.vocabulary import UNIT_NAMES
 
@@ -122,7 +125,7 @@ class _Reader:
         """With the span, rhythm and articulations that stand beside the phrase."""
         up, down = (self._name(place, row, field, "articulation") for field in ("up", "down"))
         span, rhythm = self._span(place, row), self._name(place, row, "rhythm", "rhythm")
-        if request.form in self.catalogue.routines.names():
+        if isinstance(request.form, Routine):
             return request  # it has none of these; what stands at the top of the file is for the other items
         return self._plainly(
             replace(
@@ -130,46 +133,44 @@ class _Reader:
                 span=span or request.span,
                 rhythm=rhythm or request.rhythm,
                 articulation=up or request.articulation,
-                articulation_down=(down if down != up else "") or request.articulation_down,
+                articulation_down=(down if down != up else None) or request.articulation_down,
             )
         )
 
     def _plainly(self, request: Request) -> Request:
         """Without the rhythm, where it is the one that comes unasked, so that headings stay short."""
-        form = request.form
-        if not request.rhythm:
-            return request
-        figure = self.catalogue.figures.find(request.figure or self.catalogue.form_of(form).default_figure)
-        worn = [
-            self.catalogue.articulations.index.get(fold(n))
-            for n in (request.articulation, request.articulation_down)
-        ]
-        own = any(row.rhythm for row in worn if row)
-        return replace(request, rhythm="") if request.rhythm == figure.rhythm and not own else request
+        figure = request.figure or self.catalogue.straight
+        worn = (request.articulation, request.articulation_down)
+        own = any(isinstance(row, Articulation) and row.rhythm for row in worn)
+        return replace(request, rhythm=None) if request.rhythm == figure.rhythm and not own else request
 
-    def _span(self, place: Place, row: Mapping[str, Any]) -> str:
+    def _span(self, place: Place, row: Mapping[str, Any]) -> Span | None:
         name = self._text(place, row, "octaves")
         if not name:
-            return ""
+            return None
         try:
-            return self.catalogue.spans.find(name).name
+            return self.catalogue.spans.find(name)
         except RequestError as error:
             self._fault(place, "octaves", str(error))
-            return ""
+            return None
 
-    def _name(self, place: Place, row: Mapping[str, Any], field: str, kind: str) -> str:
+    def _name(self, place: Place, row: Mapping[str, Any], field: str, kind: str) -> Any:  # noqa: ANN401
+        """A rhythm or articulation, a set of them, or "every" one; None where there is none."""
         name = self._text(place, row, field)
         if not name:
-            return ""
+            return None
         try:
             found = names_in([name], kind, self.catalogue)
         except RequestError as error:
             self._fault(place, field, str(error))
-            return ""
+            return None
         if field == "down" and (len(found) > 1 or found[0] == EVERY):
             self._fault(place, field, f"{shown(name)} stands for several; that half takes one articulation")
-            return ""
-        return found[0] if len(found) == 1 else self.catalogue.sets.find(name).name
+            return None
+        if len(found) > 1:
+            return self.catalogue.sets.find(name)
+        table = self.catalogue.rhythms if kind == "rhythm" else self.catalogue.articulations
+        return EVERY if found[0] == EVERY else table.find(found[0])
 
     def _each(self, place: Place, row: Mapping[str, Any]) -> tuple[str, ...]:
         raw = row.get("articulations", [])

@@ -14,6 +14,7 @@ from typing import Literal
 
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.records import Note, Slur
+from generator.exercise.rhythm import Rhythm
 
 Half = Literal["up", "down"]
 _SIGN = re.compile(r"([(._)]|\)\()(['>^-]*)")
@@ -63,7 +64,7 @@ class Articulation:
     close: tuple[str, ...] = ()
     group: int = 0
     shifts: bool = False
-    rhythm: str = ""
+    rhythm: Rhythm | None = None
     winds: tuple[str, ...] = ()
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
@@ -292,7 +293,7 @@ def check_suits(row: Articulation, per_beat: int, rhythm: str, wind: str) -> Non
         )
     if row.group and (not per_beat or per_beat % row.group):
         has = f"{per_beat} to a beat" if per_beat else "unequal notes"
-        fits = f"try {row.rhythm}" if row.rhythm else "try sixteenths"
+        fits = f"try {row.rhythm.name}" if row.rhythm else "try sixteenths"
         raise DoesNotFitError(
             f"{row.name} needs beats that divide by {row.group}; {rhythm} has {has}: {fits}"
         )

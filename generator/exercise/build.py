@@ -16,9 +16,9 @@ from generator.exercise.fit import FitRequest, Fitted, fit
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.notate import BREATHING, LineTone, Notation, breath_length, notated
 from generator.exercise.records import Bar, Exercise
-from generator.exercise.request import DEFAULT_SPAN, Request
+from generator.exercise.request import Request, row_name
 from generator.exercise.rhythm import Rhythm
-from generator.exercise.span import Span
+from generator.exercise.span import FULL_RANGE, Span
 from generator.exercise.spelling import spelled_line
 from generator.exercise.tempo import beat_value, in_quarters, row
 from generator.theory.form import Form, Ladder
@@ -205,8 +205,8 @@ def _head(recipe: Recipe, tonic: NoteName) -> str:
 
 
 def _details(recipe: Recipe, fitted: Fitted) -> str:
-    own = recipe.figure.span or DEFAULT_SPAN
-    span = [] if fitted.span.name == own else [fitted.span.name]
+    own = recipe.figure.span or FULL_RANGE
+    span = [] if fitted.span == own else [fitted.span.name]
     return ", ".join([*span, *_dressing_words(recipe.request)])
 
 
@@ -216,8 +216,8 @@ def _dressing_words(request: Request) -> list[str]:
         words.append(request.direction)
     if request.degree:
         words.append(f"from degree {int(request.degree) + 1}")
-    words += [w for w in (request.rhythm, f"in {request.metre}" if request.metre else "") if w]
-    up, down = request.articulation, request.articulation_down
+    words += [w for w in (row_name(request.rhythm), f"in {request.metre}" if request.metre else "") if w]
+    up, down = row_name(request.articulation), row_name(request.articulation_down)
     if down:
         words += [f"{up} up"] if up else []
         words.append(f"{down} down")

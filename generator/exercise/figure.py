@@ -13,7 +13,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from generator.errors import DoesNotFitError
-from generator.theory.form import Way
+from generator.exercise.articulation import Articulation
+from generator.exercise.rhythm import Rhythm
+from generator.exercise.span import Span
+from generator.theory.form import Form, Way
 
 Direction = Literal["up and down", "up", "down", "down first"]
 Playable = Callable[[int, Way], bool]
@@ -50,10 +53,10 @@ class Figure:
     close: tuple[int, ...] = (0,)
     drone: bool = False
     interval: bool = False
-    rhythm: str = "sixteenths"
-    articulation: str = ""
-    span: str = ""
-    form: str = "major"
+    rhythm: Rhythm | None = None
+    articulation: Articulation | None = None
+    span: Span | None = None
+    form: Form | None = None
     heading: str = "in {figure}"
     aliases: tuple[str, ...] = ()
     catalogue: int = 0

@@ -5,14 +5,15 @@ octave) is left out, because it is too flat to stand for one. Each fingering or 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player
 from generator.exercise.clef import clefs_by_bar
 from generator.exercise.records import Exercise, Note, Slur
 from generator.exercise.request import Request
-from generator.exercise.rhythm import Rhythm, into_bars, pour
+from generator.exercise.rhythm import into_bars, pour
+from generator.exercise.routine import Routine, Tube
 from generator.exercise.tempo import beat_value, row
 from generator.theory.interval import Interval
 from generator.theory.pitch import Pitch
@@ -35,49 +36,12 @@ PARTIALS = {
 _DOWN = {0: "P1", -1: "-m2", -2: "-M2", -3: "-m3", -4: "-M3", -5: "-P4", -6: "-d5", 1: "m2", 2: "M2"}
 
 
-@dataclass(frozen=True, slots=True)
-class Routine:
-    """A row of shared/partials.toml: a pattern over the partials.
-
-    Attributes:
-        name: what a phrase calls it.
-        pattern: places in the row of usable partials, from the lowest that is used.
-        rhythm: the rhythm it is printed in.
-        winds: how the instrument must be sounded; empty for any.
-        families: instrument families it is for; empty for any.
-    """
-
-    name: str
-    pattern: tuple[int, ...]
-    rhythm: str
-    winds: tuple[str, ...] = ()
-    families: tuple[str, ...] = ()
-    aliases: tuple[str, ...] = ()
-    catalogue: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Tube:
-    """An instrument's harmonic series.
-
-    Attributes:
-        fundamental: written fundamental of the open tube.
-        steps: fingering or position, and the half steps it moves the fundamental.
-    """
-
-    fundamental: Pitch
-    steps: tuple[tuple[str, int], ...]
-
-
-def build_partials(
-    routine: Routine, tube: Tube, rhythm: Rhythm, request: Request, phrase: str, player: Player
-) -> Exercise:
+def build_partials(routine: Routine, tube: Tube, request: Request, phrase: str, player: Player) -> Exercise:
     """Make the exercise.
 
     Args:
         routine: the pattern.
         tube: the player's harmonic series.
-        rhythm: its cell.
         request: for the tempo.
         phrase: canonical phrase.
         player: for whom; written pitch.
@@ -85,7 +49,7 @@ def build_partials(
     Raises:
         DoesNotFitError: no fingering carries the pattern inside the compass.
     """
-    groups = _groups(routine, tube, player)
+    groups, rhythm = _groups(routine, tube, player), routine.rhythm
     if not groups:
         raise DoesNotFitError(f"{routine.name} do not fit between {player.compass.words}")
     pitches = tuple(p for _, group in groups for p in group)

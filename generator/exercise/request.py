@@ -1,69 +1,99 @@
 """Requests: what a person asked for, before any instrument is known.
 
-A request holds names and choices, no music. One that names several keys, every degree or every articulation
+A request holds rows and choices, no music. One that names several keys, every degree or every articulation
 expands into single requests, each of which makes one exercise.
 """
 
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Generic, Literal, TypeVar
 
 from generator.errors import DoesNotFitError
-from generator.exercise.figure import Direction
+from generator.exercise.articulation import Articulation
+from generator.exercise.figure import Direction, Figure
 from generator.exercise.records import Tempo
-from generator.exercise.span import Register
+from generator.exercise.rhythm import Rhythm
+from generator.exercise.routine import Routine
+from generator.exercise.span import FULL_RANGE, Register, Span
 from generator.theory.form import Form
+from generator.theory.interval import Interval
 from generator.theory.key import Preference, both_names, usual_name
 from generator.theory.pitch import NoteName
 
 KeySet = Literal["all keys", "all sharp keys", "all flat keys", "all natural keys"]
 KEY_SETS: tuple[KeySet, ...] = ("all keys", "all sharp keys", "all flat keys", "all natural keys")
 Names = Literal["usual", "sharps", "flats", "both"]
-EVERY, IN_TURN = "every", "in turn"
-DEFAULT_SPAN = "full range"
+Choice = Literal["every", "in turn"]
+EVERY: Literal["every"] = "every"
+IN_TURN: Literal["in turn"] = "in turn"
+Member = TypeVar("Member", Form, Rhythm, Articulation)
+
+
+@dataclass(frozen=True, slots=True)
+class RowSet(Generic[Member]):
+    """A row of shared/sets.toml: several rows of one kind under one name.
+
+    Attributes:
+        name: the set.
+        members: in order.
+        moves: for forms, the interval from the named tonic to each member's own.
+    """
+
+    name: str
+    members: tuple[Member, ...]
+    moves: tuple[Interval, ...] = ()
+    aliases: tuple[str, ...] = ()
+
+    def __hash__(self) -> int:
+        # Rows are keys of caches, and a row is known by its name.
+        return hash(self.name)
+
+    @property
+    def kind(self) -> str:
+        """What its members are: form, rhythm or articulation."""
+        return type(self.members[0]).__name__.casefold()
 
 
 @dataclass(frozen=True)
 class Request:
-    """Key, form, figure, span, rhythm, articulation, tempo.
+    """Key, form, figure, span, rhythm, articulation, tempo: rows of the data and choices among them.
 
     Attributes:
-        form: form name.
+        form: a form, a chain of forms, or a routine over the partials.
         keys: tonics named, in order; empty when ``key_set`` is used.
         key_set: a whole set of keys.
         concert: the keys are concert keys, to be written for each instrument.
         names: which of two readable names a key set uses.
-        figure: figure name; "" takes the form's own (straight).
-        span: span name.
+        figure: None plays the form straight.
+        span: from home to top.
         direction: which halves, and which first.
         degree: home degree, 0 = the tonic; "every" makes one exercise on each.
         register: where on the instrument.
         inside: no note beyond home and top.
-        rhythm: rhythm name or the name of a set, or "" for the figure's own; "every" and "in turn" as for
-            articulations.
+        rhythm: a rhythm, a set of them, "every" one or the next one "in turn"; None for the figure's own.
         metre: time signature as text, or "" for the rhythm's own.
-        articulation: articulation name or the name of a set, "" for none; "every" for each that suits, "in
-            turn" for the next one on each key.
+        articulation: an articulation, a set of them, "every" one that suits, or the next one "in turn" on each key;
+            None for the figure's own.
         articulation_down: another one for the falling half.
         tempo: metronome mark.
         goal: metronome mark worked towards, in beats per minute; a row of tempi leads there.
         step: beats per minute between two tempi of the row, instead of the traditional series.
     """
 
-    form: str
+    form: Form | RowSet[Form] | Routine
     keys: tuple[NoteName, ...] = ()
     key_set: KeySet | None = None
     concert: bool = False
     names: Names = "usual"
-    figure: str = ""
-    span: str = DEFAULT_SPAN
+    figure: Figure | None = None
+    span: Span = FULL_RANGE
     direction: Direction = "up and down"
     degree: int | Literal["every"] = 0
     register: Register = "lowest octave"
     inside: bool = False
-    rhythm: str = ""
+    rhythm: Rhythm | RowSet[Rhythm] | Choice | None = None
     metre: str = ""
-    articulation: str = ""
-    articulation_down: str = ""
+    articulation: Articulation | RowSet[Articulation] | Choice | None = None
+    articulation_down: Articulation | None = None
     tempo: Tempo | None = None
     goal: int | None = None
     step: int | None = None
@@ -72,6 +102,24 @@ class Request:
     def single(self) -> bool:
         """Whether it makes exactly one exercise, dressing aside."""
         return len(self.keys) == 1 and self.degree != EVERY
+
+
+def first_form(form: Form | RowSet[Form] | Routine) -> Form:
+    """The form itself, or the first of a chain.
+
+    Raises:
+        TypeError: a routine has no form; whoever asks has to look first.
+    """
+    if isinstance(form, Routine):
+        raise TypeError(form.name)
+    return form if isinstance(form, Form) else form.members[0]
+
+
+def row_name(row: Form | Rhythm | Articulation | RowSet[Any] | Choice | None) -> str:
+    """What a part of a request is called: a row by its name, a choice by its word, nothing by ""."""
+    if row is None or isinstance(row, str):
+        return row or ""
+    return row.name
 
 
 def expand_keys(request: Request, form: Form) -> tuple[Request, ...]:

@@ -1,6 +1,6 @@
 """Spans: how far a line goes from its home note, and registers: where on the instrument it lies."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from generator.theory.form import Form
@@ -21,7 +21,7 @@ class Span:
 
     name: str
     interval: Interval | None
-    aliases: tuple[str, ...] = ()
+    aliases: tuple[str, ...] = field(default=(), compare=False)
 
     @property
     def full(self) -> bool:
@@ -33,3 +33,7 @@ class Span:
         if self.interval is None:
             return None
         return form.degree_at(self.interval.steps, self.interval.semitones)
+
+
+FULL_RANGE = Span("full range", None)
+"""What is played where no span is asked for."""

@@ -4,20 +4,22 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from generator.catalogue.names import fold
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.articulation import Articulation, suits
 from generator.exercise.build import Player, Recipe, build, per_beat
+from generator.exercise.figure import Figure
 from generator.exercise.one_line import on_one_line
 from generator.exercise.partials import build_partials
 from generator.exercise.records import Exercise
-from generator.exercise.request import EVERY, IN_TURN, Request, expand_keys
+from generator.exercise.request import EVERY, IN_TURN, Request, RowSet, expand_keys, first_form
 from generator.exercise.rhythm import Rhythm
+from generator.exercise.routine import Routine
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
 from generator.theory.duration import Metre
+from generator.theory.form import Form
 
 _NOTHING = Articulation("")
 MOST_EXERCISES = 10_000
@@ -106,8 +108,9 @@ def orders(
         RequestError: the phrase cannot be read.
     """
     request = parse(text, shared_catalogue())
-    if request.form in shared_catalogue().routines.names():
-        yield Ordered(canonical(request, shared_catalogue()), request, partial(_partials, request, player))
+    if isinstance(request.form, Routine):
+        made = partial(_partials, request.form, request, player)
+        yield Ordered(canonical(request), request, made)
         return
     for recipe in recipes(request, player, exact=exact):
         dressed = replace(recipe, syllables=syllables) if syllables else recipe
@@ -117,28 +120,26 @@ def orders(
 def recipes(request: Request, player: Player, *, exact: bool = False) -> Iterator[Recipe]:
     """The single requests of a request, each with its rows; dressings that go round are handed out here."""
     for turn, single in enumerate(singles_for(request, player)):
-        for rhythm_name in _rhythm_names(single, turn):
+        for rhythm in _rhythms(single, turn):
             # Most requests name one of each, and copying takes long.
-            dressed = single if rhythm_name == single.rhythm else replace(single, rhythm=rhythm_name)
-            for name in _articulation_names(dressed, player, turn):
-                worn = dressed if name == dressed.articulation else replace(dressed, articulation=name)
-                yield recipe(worn, exact=exact)
+            framed = single if rhythm is single.rhythm else replace(single, rhythm=rhythm)
+            for strokes in _articulations(framed, player, turn):
+                whole = strokes is framed.articulation
+                yield recipe(framed if whole else replace(framed, articulation=strokes), exact=exact)
 
 
 def singles(request: Request) -> Iterator[Request]:
     """One key, one degree and one form at a time; a set of forms is a chain on each key."""
-    names = shared_catalogue()
-    if request.form in names.routines.names():
+    form = request.form
+    if isinstance(form, Routine):
         yield request
         return
-    chain = names.sets.index.get(fold(request.form))
-    for single in expand_keys(request, names.form_of(request.form)):
-        if chain is None:
+    for single in expand_keys(request, first_form(form)):
+        if isinstance(form, Form):
             yield single
             continue
-        for member, move in zip(chain.members, chain.moves, strict=True):
-            form = names.forms.find(member)
-            tonic = form.readable_tonic(move.above_name(single.keys[0]))
+        for member, move in zip(form.members, form.moves, strict=True):
+            tonic = member.readable_tonic(move.above_name(single.keys[0]))
             yield replace(single, form=member, keys=(tonic,))
 
 
@@ -147,7 +148,7 @@ def singles_for(request: Request, player: Player) -> Iterator[Request]:
     if not player.instrument.unpitched:
         yield from singles(request)
         return
-    seen: set[tuple[str, object]] = set()
+    seen: set[tuple[object, object]] = set()
     for single in singles(request):
         if (kind := (single.form, single.degree)) not in seen:
             seen.add(kind)
@@ -172,40 +173,38 @@ def build_single(
     Raises:
         DoesNotFitError: it does not fit the player, or its dressing makes no sense.
     """
-    if request.form in shared_catalogue().routines.names():
-        return _partials(request, player)
+    if isinstance(request.form, Routine):
+        return _partials(request.form, request, player)
     return _built(replace(recipe(request, exact=exact), syllables=syllables), player)
 
 
 def recipe(request: Request, *, exact: bool = False) -> Recipe:
-    """A single request with the rows its names stand for."""
-    names = shared_catalogue()
-    figure = names.figures.find(request.figure or "straight")
-    own = request.articulation or ("" if request.articulation_down else figure.articulation)
-    up = names.articulations.find(own) if own else _NOTHING
-    down = names.articulations.find(request.articulation_down) if request.articulation_down else up
+    """A single request with what it leaves open filled in: the figure's own rhythm, articulation and the like."""
+    figure = request.figure or shared_catalogue().straight
+    up, down = request.articulation, request.articulation_down
+    if not isinstance(up, Articulation):
+        up = None if down else figure.articulation
     return Recipe(
         request=request,
-        phrase=canonical(request, names),
-        form=names.forms.find(request.form),
+        phrase=canonical(request),
+        form=first_form(request.form),
         figure=figure,
-        span=names.spans.find(request.span),
-        spans=names.spans.rows,
-        rhythm=_rhythm(request),
-        up=up,
-        down=down,
+        span=request.span,
+        spans=shared_catalogue().spans.rows,
+        rhythm=_rhythm(request, figure),
+        up=up or _NOTHING,
+        down=down or up or _NOTHING,
         exact=exact,
     )
 
 
-def _rhythm(request: Request) -> Rhythm:
+def _rhythm(request: Request, figure: Figure) -> Rhythm:
     """The rhythm asked for, or the articulation's own, or the figure's; in the metre asked for."""
-    names = shared_catalogue()
-    name = request.rhythm
+    row = request.rhythm if isinstance(request.rhythm, Rhythm) else None
     for articulation in (request.articulation, request.articulation_down):
-        if not name and articulation:
-            name = names.articulations.find(articulation).rhythm
-    row = names.rhythms.find(name or names.figures.find(request.figure or "straight").rhythm)
+        if row is None and isinstance(articulation, Articulation):
+            row = articulation.rhythm
+    row = row or figure.rhythm or shared_catalogue().rhythms.find("sixteenths")
     if not request.metre or request.metre == row.metre.name:
         return row
     try:
@@ -216,39 +215,40 @@ def _rhythm(request: Request) -> Rhythm:
         ) from None
 
 
-def _rhythm_names(request: Request, turn: int) -> Sequence[str]:
-    names = shared_catalogue()
-    if request.rhythm in (EVERY, IN_TURN):
-        rows = [row.name for row in names.rhythms.rows if not any(slot.tie or slot.rest for slot in row.cell)]
-        return rows if request.rhythm == EVERY else [rows[turn % len(rows)]]
-    group = names.sets.index.get(fold(request.rhythm)) if request.rhythm else None
-    return group.members if group else [request.rhythm]
+def _rhythms(request: Request, turn: int) -> Sequence[Rhythm | None]:
+    asked = request.rhythm
+    if isinstance(asked, str):
+        rows = even_rhythms()
+        return rows if asked == EVERY else [rows[turn % len(rows)]]
+    return asked.members if isinstance(asked, RowSet) else [asked]
 
 
-def _articulation_names(request: Request, player: Player, turn: int) -> Sequence[str]:
-    names = shared_catalogue()
-    group = names.sets.index.get(fold(request.articulation)) if request.articulation else None
-    if group is None and request.articulation not in (EVERY, IN_TURN):
-        return [request.articulation]
-    beat = per_beat(_rhythm(replace(request, articulation="", articulation_down="")))
-    fitting = [r.name for r in names.articulations.rows if suits(r, beat, player.instrument.wind)]
-    if request.articulation == IN_TURN:
-        return [fitting[turn % len(fitting)]]
-    return [name for name in group.members if name in fitting] if group else fitting
+def even_rhythms() -> tuple[Rhythm, ...]:
+    """The rhythms of "every rhythm": those without ties and rests."""
+    rows = shared_catalogue().rhythms.rows
+    return tuple(row for row in rows if not any(slot.tie or slot.rest for slot in row.cell))
 
 
-def _partials(request: Request, player: Player) -> Exercise:
+def _articulations(request: Request, player: Player, turn: int) -> Sequence[Articulation | None]:
+    asked = request.articulation
+    if asked is None or isinstance(asked, Articulation):
+        return [asked]
+    framed = replace(request, articulation=None, articulation_down=None)
+    beat = per_beat(_rhythm(framed, request.figure or shared_catalogue().straight))
+    fitting = [r for r in shared_catalogue().articulations.rows if suits(r, beat, player.instrument.wind)]
+    if isinstance(asked, RowSet):
+        return [row for row in asked.members if row in fitting]
+    return [fitting[turn % len(fitting)]] if asked == IN_TURN else fitting
+
+
+def _partials(routine: Routine, request: Request, player: Player) -> Exercise:
     """Slurs over the partials, for instruments that have them."""
-    names = shared_catalogue()
-    routine = names.routines.find(request.form)
     instrument = player.instrument
-    tube = names.tubes.get(instrument.name)
+    tube = shared_catalogue().tubes.get(instrument.name)
     wrong = (routine.winds and instrument.wind not in routine.winds) or (
         routine.families and instrument.family not in routine.families
     )
     if tube is None or wrong:
         whom = " and ".join(routine.winds or routine.families)
         raise DoesNotFitError(f"{routine.name} are for {whom}, not for the {instrument.name}")
-    return build_partials(
-        routine, tube, names.rhythms.find(routine.rhythm), request, canonical(request, names), player
-    )
+    return build_partials(routine, tube, request, canonical(request), player)

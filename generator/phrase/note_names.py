@@ -14,7 +14,9 @@ def told(kind: str, value: Any) -> str:  # noqa: ANN401
     if isinstance(value, Tempo):
         unit = next(name for name, length in UNIT_NAMES.items() if length == value.unit)
         return f"{unit} = {value.bpm}"
-    return ORDINALS[value] if kind == "degree" and value != EVERY else str(value)
+    if kind == "degree" and value != EVERY:
+        return ORDINALS[value]
+    return str(getattr(value, "name", value))
 
 
 def note_name(words: tuple[Word, ...], at: int) -> tuple[NoteName | None, int]:

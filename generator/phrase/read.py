@@ -14,6 +14,7 @@ from generator.catalogue.names import Word, nearest, words_of
 from generator.catalogue.rows import KeyList
 from generator.catalogue.tables import Catalogue
 from generator.errors import RequestError, UnknownNameError, shown
+from generator.exercise.articulation import Articulation
 from generator.exercise.records import Tempo
 from generator.exercise.request import Request
 from generator.phrase.assemble import request_of
@@ -234,7 +235,7 @@ class _PhraseReader:
         )
         if both_ways or (after is not None and after.key in ("first", "only") and not after.after_comma):
             return False
-        if word.key == "down" and term.value not in self.catalogue.articulations.names():
+        if word.key == "down" and not isinstance(term.value, Articulation):
             raise RequestError(
                 f"{self.said} asks for {term.text} on the way down; that half takes one, like all slurred down"
             )

@@ -129,7 +129,11 @@ class Vocabulary:
 
     def distinct(self, names: Sequence[str], most: int = 3) -> tuple[str, ...]:
         """Of some names, the first for each meaning; degrees in words."""
-        meanings = {e.text: (e.kind, str(e.value)) for entries in self._by_first.values() for e in entries}
+        meanings = {
+            e.text: (e.kind, getattr(e.value, "name", str(e.value)))
+            for entries in self._by_first.values()
+            for e in entries
+        }
         found: dict[tuple[str, str], str] = {}
         for name in names:
             kind, value = meanings[name]
@@ -171,12 +175,10 @@ def _rows(catalogue: Catalogue) -> Iterator[tuple[str, Any, str]]:
     named = [(kind, row) for kind, table in tables.items() for row in table.rows]
     named += [(group.kind, group) for group in catalogue.sets.rows]
     named += [("form", routine) for routine in catalogue.routines.rows]
+    named += [("key list", keys) for keys in catalogue.key_lists.rows]
     for kind, row in named:
         for name in (row.name, *row.aliases):
-            yield kind, row.name, name
-    for row in catalogue.key_lists.rows:
-        for name in (row.name, *row.aliases):
-            yield "key list", row, name
+            yield kind, row, name
 
 
 def _clauses() -> Iterator[tuple[str, Any, str]]:

@@ -1,39 +1,37 @@
 """A request written as its one phrase: the other half of the phrase, so that reading it gives the request back."""
 
-from dataclasses import replace
-
-from generator.catalogue.tables import Catalogue
-from generator.exercise.request import DEFAULT_SPAN, EVERY, IN_TURN, Request
+from generator.exercise.request import EVERY, IN_TURN, Request, first_form, row_name
+from generator.exercise.routine import Routine
+from generator.exercise.span import FULL_RANGE
 from generator.phrase.vocabulary import ORDINALS, UNIT_NAMES
 
 
-def canonical(request: Request, catalogue: Catalogue) -> str:
+def canonical(request: Request) -> str:
     """Write a request as its one phrase."""
-    if request.form in catalogue.routines.names():
-        return ", ".join([request.form, *_tempo_clause(request)])
-    form = catalogue.form_of(request.form)
+    if isinstance(request.form, Routine):
+        return ", ".join([request.form.name, *_tempo_clause(request)])
     keys = _joined([k.words for k in request.keys])
     if request.key_set:
-        head = f"{request.key_set}, {request.form}"
-    elif form.signature is None:
-        head = f"{request.form} on {keys}"
+        head = f"{request.key_set}, {request.form.name}"
+    elif first_form(request.form).signature is None:
+        head = f"{request.form.name} on {keys}"
     else:
-        head = f"{keys} {request.form}"
+        head = f"{keys} {request.form.name}"
     if request.concert:
         head = f"concert {head}"
     if request.figure:
-        head += f" in {request.figure}"
-    own_span = catalogue.figures.find(request.figure or form.default_figure).span or DEFAULT_SPAN
-    return ", ".join([head, *_clauses(request, own_span)])
+        head += f" in {request.figure.name}"
+    return ", ".join([head, *_clauses(request)])
 
 
-def _clauses(request: Request, own_span: str) -> list[str]:
-    plain = replace(Request(""), form=request.form)
+def _clauses(request: Request) -> list[str]:
+    plain = Request(request.form)
+    own_span = (request.figure and request.figure.span) or FULL_RANGE
     clauses: list[str] = []
     if request.names != "usual":
         clauses.append({"sharps": "sharp names", "flats": "flat names", "both": "both names"}[request.names])
     if request.span != own_span:
-        clauses.append(request.span)
+        clauses.append(request.span.name)
     if request.direction != plain.direction:
         clauses.append(request.direction)
     if request.degree == EVERY:
@@ -59,14 +57,12 @@ def _tempo_clause(request: Request) -> list[str]:
 
 def _dressing(request: Request) -> list[str]:
     clauses: list[str] = []
-    if request.rhythm:
-        clauses.append(
-            {EVERY: "every rhythm", IN_TURN: "rhythms in turn"}.get(request.rhythm, request.rhythm)
-        )
+    if rhythm := row_name(request.rhythm):
+        clauses.append({EVERY: "every rhythm", IN_TURN: "rhythms in turn"}.get(rhythm, rhythm))
     if request.metre:
         clauses.append(f"in {request.metre}")
     whole = {EVERY: "every articulation", IN_TURN: "articulations in turn"}
-    up, down = request.articulation, request.articulation_down
+    up, down = row_name(request.articulation), row_name(request.articulation_down)
     if down:
         clauses += [f"{whole.get(up, up)} up"] if up else []
         clauses.append(f"{down} down")

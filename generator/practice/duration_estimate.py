@@ -16,6 +16,7 @@ from generator.exercise.build import Player, Recipe, wish_of, written_tonic
 from generator.exercise.fit import fit
 from generator.exercise.request import EVERY, Request
 from generator.exercise.rhythm import Rhythm
+from generator.exercise.routine import Routine
 from generator.exercise.tempo import beat_value
 from generator.phrase import expand
 from generator.phrase.vocabulary import UNIT_NAMES
@@ -47,12 +48,13 @@ def estimate(single: Request, dressing: Dressing, player: Player, *, exact: bool
         DoesNotFitError: it does not fit the player's notes.
     """
     player = expand.stand_in(player)
-    if single.form in shared_catalogue().routines.names():
+    if isinstance(single.form, Routine):
         made = expand.build_single(single, player)
         heights = [pitch.height for pitch in made.pitches]
         length = sum((bar.filled for bar in made.bars), Fraction(0))
         return DurationEstimate(_minutes(length, made.beat.length, dressing), _heavy(heights, player))
-    rhythm = next((name for name in dressing.rhythms if name != EVERY), "")
+    name = next((name for name in dressing.rhythms if name != EVERY), "")
+    rhythm = shared_catalogue().rhythms.find(name) if name else None
     recipe = expand.recipe(replace(single, rhythm=rhythm), exact=exact)
     if recipe.form.resolves.steps:
         expand.build_single(recipe.request, player, exact=exact)  # its note of rest must be in reach as well

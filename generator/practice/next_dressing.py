@@ -13,10 +13,12 @@ from math import lcm
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_row import Dressing, Strokes
 from generator.errors import DoesNotFitError
-from generator.exercise.articulation import check_suits, suits
+from generator.exercise.articulation import Articulation, check_suits, suits
 from generator.exercise.build import Player, per_beat
 from generator.exercise.records import Exercise, Tempo
 from generator.exercise.request import EVERY, Request
+from generator.exercise.rhythm import Rhythm
+from generator.exercise.routine import Routine
 from generator.exercise.tempo import MARKS, beat_value
 from generator.phrase import expand
 from generator.phrase.read import FASTEST, SLOWEST, parse
@@ -27,6 +29,7 @@ from generator.theory.duration import Value
 from generator.theory.pitch import NoteName
 
 SHAKY = 2
+Worn = tuple[Articulation | None, Articulation | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +111,7 @@ def next_exercise(
 
 def _in_turn(bare: Request, dressing: Dressing, turn: int, player: Player) -> Iterator[Request]:
     """The request as it is worn on this turn, then as on the next ones, in case it makes no sense."""
-    if bare.form in shared_catalogue().routines.names():
+    if isinstance(bare.form, Routine):
         return
     rhythms = _rhythms(dressing)
     for now in range(turn, turn + len(rhythms) * max(1, len(dressing.articulations))):
@@ -120,24 +123,26 @@ def _in_turn(bare: Request, dressing: Dressing, turn: int, player: Player) -> It
         yield replace(framed, articulation=up, articulation_down=down)
 
 
-def _rhythms(dressing: Dressing) -> tuple[str, ...]:
-    if EVERY not in dressing.rhythms:
-        return dressing.rhythms or ("",)
-    rows = shared_catalogue().rhythms.rows
-    return tuple(row.name for row in rows if not any(slot.tie or slot.rest for slot in row.cell))
+def _rhythms(dressing: Dressing) -> Sequence[Rhythm | None]:
+    if EVERY in dressing.rhythms:
+        return expand.even_rhythms()
+    return [shared_catalogue().rhythms.find(name) for name in dressing.rhythms] or [None]
 
 
-def _strokes(framed: Request, asked: Sequence[Strokes], player: Player) -> list[Strokes]:
+def _strokes(framed: Request, asked: Sequence[Strokes], player: Player) -> list[Worn]:
     """The articulations that suit the rhythm and the instrument, or none."""
     rows = shared_catalogue().articulations
-    found: list[Strokes] = []
+    found: list[Worn] = []
     for up, down in asked:
+        falling = rows.find(down) if down else None
         if up == EVERY:
             beat = per_beat(expand.recipe(framed).rhythm)
-            found += [(row.name, down) for row in rows.rows if suits(row, beat, player.instrument.wind)]
-        elif _suit(replace(framed, articulation=up, articulation_down=down), player):
-            found.append((up, down))
-    return found or [("", "")]
+            found += [(row, falling) for row in rows.rows if suits(row, beat, player.instrument.wind)]
+            continue
+        rising = rows.find(up) if up else None
+        if _suit(replace(framed, articulation=rising, articulation_down=falling), player):
+            found.append((rising, falling))
+    return found or [(None, None)]
 
 
 def _suit(request: Request, player: Player) -> bool:
@@ -159,7 +164,6 @@ def _with_tempo(request: Request, dressing: Dressing, tempo: int | None) -> Requ
 
 
 def _beat(request: Request) -> Value:
-    if request.form in shared_catalogue().routines.names():
-        row = shared_catalogue().rhythms.find(shared_catalogue().routines.find(request.form).rhythm)
-        return beat_value(row.metre)
+    if isinstance(request.form, Routine):
+        return beat_value(request.form.rhythm.metre)
     return beat_value(expand.recipe(request).rhythm.metre)

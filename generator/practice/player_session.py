@@ -129,7 +129,9 @@ def _spell_out(plan: Plan, file: MarkedFile, player: Player, *, strict: bool) ->
         if row.day is not None and names:
             dated.append(DatedNames(row.called or _short(row.name), row.day, names))
     entries, dressings = tuple(gathering.entries.values()), tuple(gathering.dressings)
-    mark = sha256(repr((entries, dressings, dated)).encode()).hexdigest()[:16]
+    # Spelled as ever, because the sheets in a log carry the mark of the list they were chosen from.
+    spelled = repr((entries, dressings, dated)).replace("KeptExercise(", "Entry(")
+    mark = sha256(spelled.encode()).hexdigest()[:16]
     columns = Columns.of(entries)
     return Repertoire(player.instrument.name, columns, dressings, tuple(dated), tuple(gathering.unfit), mark)
 

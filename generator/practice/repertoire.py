@@ -14,7 +14,8 @@ from generator.documents.plan import KeyNames
 from generator.documents.plan_row import Dressing, Keep, merged
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player, written_tonic
-from generator.exercise.request import Request
+from generator.exercise.request import Request, first_form
+from generator.exercise.routine import Routine
 from generator.phrase import expand
 from generator.phrase.write import canonical
 from generator.practice.duration_estimate import DurationEstimate, estimate
@@ -195,9 +196,9 @@ class Gathering:
             try:
                 bare, measured, tonics = self._written(single, row)
             except DoesNotFitError as error:
-                reasons.append((canonical(single, shared_catalogue()), str(error)))
+                reasons.append((canonical(single), str(error)))
                 continue
-            name = canonical(bare, shared_catalogue())
+            name = canonical(bare)
             self._put(name, bare, measured, tonics, row)
             names.append(name)
         if not names:
@@ -207,10 +208,9 @@ class Gathering:
 
     def _written(self, single: Request, row: Wanted) -> tuple[Request, DurationEstimate, tuple[str, ...]]:
         """The exercise under the usual name of its written key, its measures, and the names it is read under."""
-        catalogue = shared_catalogue()
-        if single.form in catalogue.routines.names():
+        if isinstance(single.form, Routine):
             return single, estimate(single, row.keep.dressing, self.player), ()
-        form = catalogue.forms.find(single.form)
+        form = first_form(single.form)
         tonic = written_tonic(single, form, self.player.instrument)
         open_names = row.keep.request.key_set is not None and row.keep.request.names == "usual"
         spelled = _names_read(tonic, form, row.names) if open_names else (tonic,)
@@ -224,7 +224,7 @@ class Gathering:
             try:
                 return estimate(written, row.keep.dressing, self.player, exact=True), written
             except DoesNotFitError:
-                written = replace(written, span="one octave")
+                written = replace(written, span=shared_catalogue().spans.find("one octave"))
         return estimate(written, row.keep.dressing, self.player), written
 
     def _put(
@@ -262,11 +262,9 @@ def _places(bare: Request) -> tuple[int | None, int]:
     The places of each kind of exercise run through the keys, shifted from kind to kind, so that a new list is met
     in mixed kinds and mixed keys rather than one kind at a time. They depend on the exercise alone.
     """
-    catalogue = shared_catalogue()
-    if bare.form in catalogue.routines.names():
-        return None, catalogue.routines.find(bare.form).catalogue % _CLASSES
-    form = catalogue.forms.find(bare.form)
-    figure = catalogue.figures.find(bare.figure or form.default_figure)
+    if isinstance(bare.form, Routine):
+        return None, bare.form.catalogue % _CLASSES
+    form, figure = first_form(bare.form), bare.figure or shared_catalogue().straight
     dozens = form.catalogue // _CLASSES
     shift = form.catalogue + _DOZEN_STEP * dozens + _FIGURE_STEP * figure.catalogue - _FIRST
     key = circle_place(bare.keys[0], form.signature)

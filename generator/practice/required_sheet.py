@@ -74,7 +74,7 @@ def required_sheet(
     if draw and chance is not None:
         drawn = chance.sample(range(len(singles)), draw)
         singles = [singles[place] for place in (sorted(drawn) if required.ordered else drawn)]
-    phrases = tuple(canonical(_worn(single, item, chance), shared_catalogue()) for single, item in singles)
+    phrases = tuple(canonical(_worn(single, item, chance)) for single, item in singles)
     items = [item for _, item in singles]
     return RequiredSheet(
         f"Mock draw: {required.title}" if draw else required.title,
@@ -96,7 +96,7 @@ def _singles(
             try:
                 found.append((_fitting(single, item, player), item))
             except DoesNotFitError as error:
-                refused.append((canonical(single, shared_catalogue()), str(error)))
+                refused.append((canonical(single), str(error)))
     if not found:
         raise DoesNotFitError(refused[-1][1])
     return found, refused
@@ -107,7 +107,7 @@ def _fitting(single: Request, item: RequiredItem, player: Player) -> Request:
         try:
             estimate(single, _BARE, player, exact=True)
         except DoesNotFitError:
-            single = replace(single, span="one octave")
+            single = replace(single, span=shared_catalogue().spans.find("one octave"))
         else:
             return single
     estimate(single, _BARE, player)
@@ -118,7 +118,9 @@ def _worn(single: Request, item: RequiredItem, chance: Random | None) -> Request
     """With one of the articulations asked for, where the draw decides."""
     if chance is None or not item.articulations:
         return single
-    return replace(single, articulation=chance.choice(item.articulations))
+    return replace(
+        single, articulation=shared_catalogue().articulations.find(chance.choice(item.articulations))
+    )
 
 
 def _source(required: RequiredList, items: Sequence[RequiredItem]) -> list[str]:

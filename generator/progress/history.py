@@ -59,7 +59,7 @@ class Names:
             return ExerciseName(phrase, phrase, None)
         own = self._tonics.get(phrase, "").split()
         tonic = NoteName.parse(own[0]) if own else request.keys[0]
-        name = canonical(replace(request, keys=(tonic,)), catalogue)
+        name = canonical(replace(request, keys=(tonic,)))
         before, on = f"{tonic.words} ", f" on {tonic.words}"
         kind = name.replace(before, "", 1) if before in name and on not in name else name.replace(on, "", 1)
         return ExerciseName(name, kind, tonic)

@@ -203,7 +203,7 @@ def _drafts(
         if few and found and not found[-1][1]:
             found[-1][0].extend(ordered)
         else:
-            phrase = canonical(parse(text, shared_catalogue()), shared_catalogue())
+            phrase = canonical(parse(text, shared_catalogue()))
             found.append((ordered, "" if few else phrase))
     titles = told_apart((_title(ordered), phrase) for ordered, phrase in found)
     return [_Draft(t, p, tuple(o)) for t, (o, p) in zip(titles, found, strict=True)]
@@ -217,8 +217,8 @@ def _title(ordered: Sequence[Ordered]) -> str:
         return MIXED
     ((form, figure),) = kinds
     if len(keys) > 1:
-        return kind_title(form, figure)
-    name = canonical(Request(form, keys=next(iter(keys)), figure=figure), shared_catalogue())
+        return kind_title(form.name, figure.name if figure else "")
+    name = canonical(Request(form, keys=next(iter(keys)), figure=figure))
     return name[0].upper() + name[1:]
 
 

@@ -16,6 +16,7 @@ from generator.exercise.clef import ledger_lines
 from generator.exercise.fit import Fitted
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.records import Exercise
+from generator.exercise.routine import Routine
 from generator.exercise.span import Span
 from generator.phrase import expand
 from generator.phrase.read import parse
@@ -72,11 +73,10 @@ def recipes(text: str, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe
     Raises:
         RequestError: the phrase cannot be read, or is not for a section.
     """
-    names = shared_catalogue()
-    request = parse(text, names)
-    if request.form in names.routines.names():
+    request = parse(text, shared_catalogue())
+    if isinstance(request.form, Routine):
         raise RequestError(
-            f"{request.form} differ from instrument to instrument; print them with: scalewright sheet"
+            f"{request.form.name} differ from instrument to instrument; print them with: scalewright sheet"
         )
     request = replace(request, concert="written" not in fold(text))
     # "Every articulation" means those that everyone has.

@@ -55,7 +55,6 @@ class Form:
     heading: str = "{key} {form}"
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
-    default_figure: str = "straight"
 
     def __hash__(self) -> int:
         # Rows are keys of caches, and a row is known by its name.

@@ -214,7 +214,7 @@ FAMILIES = {
 @pytest.mark.parametrize("form", ["major", "harmonic minor", "chromatic"])
 def test_written_key_for_a_concert_key(line: list[str], form: str) -> None:
     row = NAMES.forms.find(form)
-    request = Request(form, keys=(NoteName.parse(line[0]),), concert=True)
+    request = Request(NAMES.forms.find(form), keys=(NoteName.parse(line[0]),), concert=True)
     for column, players in FAMILIES.items():
         for name in players:
             written = written_tonic(request, row, INSTRUMENTS.find(name))
@@ -252,14 +252,14 @@ def test_written_key_for_a_concert_key(line: list[str], form: str) -> None:
 )
 def test_written_key_and_signature(concert: str, instrument: str, written: str, signature: int) -> None:
     row = NAMES.forms.find("major")
-    request = Request("major", keys=(NoteName.parse(concert),), concert=True)
+    request = Request(NAMES.forms.find("major"), keys=(NoteName.parse(concert),), concert=True)
     tonic = written_tonic(request, row, INSTRUMENTS.find(instrument))
     assert (tonic.name, row.signature_on(tonic)) == (written, signature)
 
 
 def test_concert_b_for_b_flat_instruments_is_c_sharp_or_d_flat() -> None:
     # Source: Idiot's Guide prints "D-flat (C-sharp)"; both are legal.
-    request = Request("major", keys=(NoteName.parse("B"),), concert=True)
+    request = Request(NAMES.forms.find("major"), keys=(NoteName.parse("B"),), concert=True)
     tonic = written_tonic(request, NAMES.forms.find("major"), INSTRUMENTS.find("trumpet in B-flat"))
     assert tonic.name in {"C#", "Db"}
 
@@ -268,7 +268,9 @@ def test_a_written_key_is_left_alone() -> None:
     row = NAMES.forms.find("major")
     for name in ("alto saxophone", "flute"):
         assert (
-            written_tonic(Request("major", keys=(NoteName.parse("Bb"),)), row, INSTRUMENTS.find(name)).name
+            written_tonic(
+                Request(NAMES.forms.find("major"), keys=(NoteName.parse("Bb"),)), row, INSTRUMENTS.find(name)
+            ).name
             == "Bb"
         )
 

@@ -120,7 +120,7 @@ def test_whatever_is_written_is_read_or_refused_in_one_line(text: str) -> None:
     except RequestError as error:
         refusal = error
     else:
-        assert parse(canonical(request, NAMES), NAMES) == request
+        assert parse(canonical(request), NAMES) == request
         return
     assert "\n" not in str(refusal) or "\n" in text
     if isinstance(refusal, UnknownNameError):

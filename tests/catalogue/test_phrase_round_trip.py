@@ -9,17 +9,17 @@ from hypothesis import strategies as st
 
 from generator.catalogue.tables import shared_catalogue
 from generator.exercise.records import Tempo
-from generator.exercise.request import EVERY, IN_TURN, KEY_SETS, Request
-from generator.exercise.span import REGISTERS
+from generator.exercise.request import EVERY, IN_TURN, KEY_SETS, Request, first_form, row_name
+from generator.exercise.span import FULL_RANGE, REGISTERS
 from generator.phrase.read import parse
 from generator.phrase.vocabulary import UNIT_NAMES
 from generator.phrase.write import canonical
 from generator.theory.pitch import NoteName
 
 NAMES = shared_catalogue()
-FORMS = [*NAMES.forms.names(), *(s.name for s in NAMES.sets.rows if s.kind == "form")]
-RHYTHMS = [*NAMES.rhythms.names(), *(s.name for s in NAMES.sets.rows if s.kind == "rhythm"), EVERY, IN_TURN]
-ARTICULATION_SETS = [*(s.name for s in NAMES.sets.rows if s.kind == "articulation"), EVERY, IN_TURN]
+FORMS = [*NAMES.forms.rows, *(s for s in NAMES.sets.rows if s.kind == "form")]
+RHYTHMS = [*NAMES.rhythms.rows, *(s for s in NAMES.sets.rows if s.kind == "rhythm"), EVERY, IN_TURN]
+ARTICULATION_SETS = [*(s for s in NAMES.sets.rows if s.kind == "articulation"), EVERY, IN_TURN]
 METRES = ["", "4/4", "3/4", "2/4", "6/8", "12/8", "5/4", "7/8", "2/2"]
 keys = st.lists(
     st.builds(NoteName, st.integers(0, 6), st.integers(-1, 1)), min_size=1, max_size=4, unique=True
@@ -29,9 +29,8 @@ keys = st.lists(
 @st.composite
 def requests(draw: st.DrawFn) -> Request:
     """Any request a phrase can hold."""
-    form_name = draw(st.sampled_from(FORMS))
-    form = NAMES.form_of(form_name)
-    figure = draw(st.sampled_from(["", *(n for n in NAMES.figures.names() if n != form.default_figure)]))
+    form = draw(st.sampled_from(FORMS))
+    figure = draw(st.sampled_from([None, *(row for row in NAMES.figures.rows if row != NAMES.straight)]))
     where: dict[str, Any] = (
         {"keys": draw(keys)}
         if draw(st.booleans())
@@ -44,19 +43,19 @@ def requests(draw: st.DrawFn) -> Request:
         st.none() | st.builds(Tempo, st.sampled_from(list(UNIT_NAMES.values())), st.integers(20, 400))
     )
     goal = draw(st.none() | st.integers(tempo.bpm, 400)) if tempo else None
-    down = draw(st.sampled_from(["", *NAMES.articulations.names()]))
-    one = st.sampled_from(["", *NAMES.articulations.names()])
+    down = draw(st.sampled_from([None, *NAMES.articulations.rows]))
+    one = st.sampled_from([None, *NAMES.articulations.rows])
     return Request(
-        form_name,
+        form,
         **where,
         concert=draw(st.booleans()),
         figure=figure,
-        span=draw(st.sampled_from(NAMES.spans.names())),
+        span=draw(st.sampled_from(NAMES.spans.rows)),
         direction=draw(st.sampled_from(["up and down", "up", "down", "down first"])),
-        degree=draw(st.just(EVERY) | st.integers(0, form.size - 1)),  # type: ignore[arg-type]
+        degree=draw(st.just(EVERY) | st.integers(0, first_form(form).size - 1)),  # type: ignore[arg-type]
         register=draw(st.sampled_from(REGISTERS)),
         inside=draw(st.booleans()),
-        rhythm=draw(st.sampled_from(["", *RHYTHMS])),
+        rhythm=draw(st.sampled_from([None, *RHYTHMS])),
         metre=draw(st.sampled_from(METRES)),
         articulation=draw(one if down else one | st.sampled_from(ARTICULATION_SETS)),
         articulation_down=down,
@@ -69,17 +68,17 @@ def requests(draw: st.DrawFn) -> Request:
 @settings(max_examples=250)
 @given(requests())
 def test_reading_the_phrase_of_a_request_gives_the_request_back(request: Request) -> None:
-    phrase = canonical(request, NAMES)
+    phrase = canonical(request)
     assert parse(phrase, NAMES) == request
-    assert canonical(parse(phrase, NAMES), NAMES) == phrase
+    assert canonical(parse(phrase, NAMES)) == phrase
 
 
 @settings(max_examples=100)
 @given(requests(), st.randoms())
 def test_case_hyphens_commas_and_the_order_of_clauses_do_not_matter(request: Request, chance: Any) -> None:
     # Halves of an articulation keep their order; a metre stays with its "in".
-    plain = replace(request, articulation_down="", concert=False)
-    head, *clauses = _clauses(canonical(plain, NAMES), plain)
+    plain = replace(request, articulation_down=None, concert=False)
+    head, *clauses = _clauses(canonical(plain), plain)
     chance.shuffle(clauses)
     phrase = ", ".join([head, *clauses]).upper().replace("-", " ")
     assert parse(phrase, NAMES) == plain
@@ -91,24 +90,23 @@ def _clauses(phrase: str, request: Request) -> list[str]:
         replace(
             request,
             names="usual",
-            span=NAMES.figures.find(request.figure or NAMES.form_of(request.form).default_figure).span
-            or "full range",
+            span=(request.figure and request.figure.span) or FULL_RANGE,
             direction="up and down",
             degree=0,
             register="lowest octave",
             inside=False,
-            rhythm="",
+            rhythm=None,
             metre="",
-            articulation="",
+            articulation=None,
             tempo=None,
             goal=None,
             step=None,
-        ),
-        NAMES,
+        )
     )
     rest = phrase.removeprefix(bare).removeprefix(", ")
     clauses: list[str] = []
-    whole = sorted({n for n in (request.rhythm, request.articulation) if "," in n}, key=len, reverse=True)
+    names = {row_name(row) for row in (request.rhythm, request.articulation)}
+    whole = sorted({name for name in names if "," in name}, key=len, reverse=True)
     for number, name in enumerate(whole):
         rest = rest.replace(name, f"<{number}>")
     for part in rest.split(", ") if rest else []:
@@ -121,19 +119,21 @@ def _clauses(phrase: str, request: Request) -> list[str]:
 
 def test_every_row_can_be_named_in_a_phrase() -> None:
     for form in FORMS:
-        assert parse(f"{form} on C", NAMES).form == form
-        assert parse(f"C {form}", NAMES).keys == (NoteName(0),)
-    for figure in NAMES.figures.names():
-        if figure != "straight":
-            assert parse(f"C major in {figure}", NAMES).figure == figure
-    for span in NAMES.spans.names():
-        assert parse(f"C major, {span}", NAMES).span == span
+        assert parse(f"{form.name} on C", NAMES).form is form
+        assert parse(f"C {form.name}", NAMES).keys == (NoteName(0),)
+    for figure in NAMES.figures.rows:
+        if figure != NAMES.straight:
+            assert parse(f"C major in {figure.name}", NAMES).figure is figure
+    for span in NAMES.spans.rows:
+        assert parse(f"C major, {span.name}", NAMES).span is span
     for rhythm in RHYTHMS[:-2]:
-        assert parse(f"C major, {rhythm}", NAMES).rhythm == rhythm
-    for articulation in [*NAMES.articulations.names(), *ARTICULATION_SETS[:-2]]:
-        assert parse(f"C major, {articulation}", NAMES).articulation == articulation
-    for routine in NAMES.routines.names():
-        assert parse(routine, NAMES).form == routine
+        assert parse(f"C major, {rhythm.name}", NAMES).rhythm is rhythm
+    for articulation in [*NAMES.articulations.rows, *ARTICULATION_SETS[:-2]]:
+        assert parse(f"C major, {articulation.name}", NAMES).articulation is articulation
+    for routine in NAMES.routines.rows:
+        assert parse(routine.name, NAMES).form is routine
+    for keys in NAMES.key_lists.rows:
+        assert parse(f"{keys.name}, major in thirds", NAMES).keys == keys.keys
 
 
 def test_every_alias_means_its_row() -> None:
@@ -147,8 +147,8 @@ def test_every_alias_means_its_row() -> None:
         for row in rows:
             for alias in row.aliases:
                 found = getattr(parse(f"C major, {alias}", NAMES), field)
-                assert (found or "straight") == row.name, alias
+                assert (found or NAMES.straight) == row, alias
     for form in NAMES.forms.rows:
         for alias in form.aliases:
-            assert parse(f"G-flat {alias}", NAMES).form == form.name
-            assert parse(f"{alias} on G-flat", NAMES).form == form.name
+            assert parse(f"G-flat {alias}", NAMES).form is form
+            assert parse(f"{alias} on G-flat", NAMES).form is form

@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import pytest
 
+from generator.catalogue.names import fold
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError, UnknownNameError
 from generator.exercise.records import Tempo
-from generator.exercise.request import Request
+from generator.exercise.request import EVERY, IN_TURN, Request
 from generator.phrase.read import parse
 from generator.theory.duration import Value
 from generator.theory.pitch import NoteName
@@ -20,8 +21,18 @@ NAMES = shared_catalogue()
 
 def asked(form: str, keys: str = "", **rest: object) -> Request:
     """A request in short: keys as note names with spaces between."""
-    request = Request(form, keys=tuple(NoteName.parse(k) for k in keys.split()))
-    return replace(request, **rest)  # type: ignore[arg-type]
+    forms = {**NAMES.sets.index, **NAMES.routines.index, **NAMES.forms.index}
+    request = Request(forms[fold(form)], keys=tuple(NoteName.parse(k) for k in keys.split()))
+    return replace(request, **{kind: row(kind, value) for kind, value in rest.items()})
+
+
+def row(kind: str, value: object) -> object:
+    """The row that a name stands for, or the value itself."""
+    kinds = {"figure": NAMES.figures, "span": NAMES.spans, "rhythm": NAMES.rhythms}
+    table = kinds.get(kind, NAMES.articulations if kind.startswith("articulation") else None)
+    if table is None or value in (EVERY, IN_TURN):
+        return value
+    return table.index.get(fold(str(value))) or NAMES.sets.find(str(value))
 
 
 def quarter(bpm: int) -> Tempo:

@@ -47,12 +47,12 @@ def test_sharp_and_flat_keys_part_the_circle(names: Catalogue) -> None:
 )
 def test_all_keys_print_each_collection_once(form: str, count: int, names: Catalogue) -> None:
     row = names.forms.find(form)
-    assert len(expand_keys(Request(form, key_set="all keys"), row)) == count
+    assert len(expand_keys(Request(row, key_set="all keys"), row)) == count
 
 
 def test_every_degree_of_every_key(names: Catalogue) -> None:
     row = names.forms.find("major pentatonic")
-    request = Request(row.name, keys=(NoteName.parse("C"), NoteName.parse("D")), degree="every")
+    request = Request(row, keys=(NoteName.parse("C"), NoteName.parse("D")), degree="every")
     singles = expand_keys(request, row)
     assert [(s.keys[0].name, s.degree) for s in singles] == [(k, d) for k in "CD" for d in range(5)]
     assert all(s.single for s in singles)

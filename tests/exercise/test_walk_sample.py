@@ -52,7 +52,12 @@ def test_the_checks_see_a_fault(walk: ModuleType) -> None:
     scale = walk.Scale.of(names.forms.find("major"), 0)
     player = walk.chairs(["flute"])[60, 96][0]
     case = walk.Case(scale, names.figures.find("thirds"), names.spans.find("one octave"), player)
-    request = walk.Request("major", keys=(scale.ladder.tonic,), figure="thirds", span="one octave")
+    request = walk.Request(
+        scale.form,
+        keys=(scale.ladder.tonic,),
+        figure=names.figures.find("thirds"),
+        span=names.spans.find("one octave"),
+    )
     exercise = walk.build(next(walk.expand.recipes(request, player)), player)
     fitted = walk.fit(walk.FitRequest(scale.ladder, case.figure, case.span), player.compass, names.spans.rows)
     assert list(walk.check(exercise, fitted, case)) == []

@@ -19,6 +19,7 @@ from fractions import Fraction
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
+from generator.exercise.articulation import Articulation
 from generator.exercise.build import Player, build
 from generator.exercise.records import Exercise, Note
 from generator.exercise.request import Request
@@ -35,12 +36,12 @@ def requests() -> Iterator[Request]:
     forms = itertools.cycle(("major", "harmonic minor", "whole-tone", "major arpeggio"))
     tonics = itertools.cycle(TONICS)
     for rhythm, articulation, figure, span in itertools.product(
-        names.rhythms.names(), names.articulations.names(), names.figures.names(), names.spans.names()
+        names.rhythms.rows, names.articulations.rows, names.figures.rows, names.spans.rows
     ):
         yield Request(
-            next(forms),
+            names.forms.find(next(forms)),
             (NoteName.parse(next(tonics)),),
-            figure="" if figure == "straight" else figure,
+            figure=None if figure == names.straight else figure,
             span=span,
             rhythm=rhythm,
             articulation=articulation,
@@ -77,8 +78,8 @@ def _slur_faults(notes: list[Note]) -> Iterator[str]:
 
 
 def _syllable_faults(exercise: Exercise, request: Request) -> Iterator[str]:
-    row = shared_catalogue().articulations.find(request.articulation)
-    if not row.syllables:
+    row = request.articulation
+    if not isinstance(row, Articulation) or not row.syllables:
         return
     tied = False
     for bar in exercise.bars:

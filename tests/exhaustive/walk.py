@@ -268,11 +268,8 @@ def _count(tally: Tally, case: Case, known: dict[object, Outcome], times: int, c
 
 def _built(tally: Tally, case: Case) -> Outcome:
     """Build a case in full and check it."""
-    request = Request(
-        case.scale.form.name, keys=(case.scale.ladder.tonic,), figure=case.figure.name, span=case.span.name
-    )
-    if case.figure.name == case.scale.form.default_figure:
-        request = Request(case.scale.form.name, keys=(case.scale.ladder.tonic,), span=case.span.name)
+    figure = None if case.figure == shared_catalogue().straight else case.figure
+    request = Request(case.scale.form, keys=(case.scale.ladder.tonic,), figure=figure, span=case.span)
     (recipe,) = expand.recipes(request, case.player)
     wish = FitRequest(case.scale.ladder, case.figure, case.span)
     try:

@@ -133,7 +133,7 @@ def required_list(data: bytes) -> bool:
         return True
     for item in items[:BUILT]:
         check_request(item.request)
-        wanted = canonical(item.request_for(who.instrument.name), NAMES)
+        wanted = canonical(item.request_for(who.instrument.name))
         check_built(expand.orders(wanted, who), who)
     return True
 
