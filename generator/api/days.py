@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generator.engraving.lilypond import Press
-from generator.files.home import Home
+from generator.files.home import Home, current_folder
 from generator.practice.player_session import PlayerOptions, PlayerSession, open_session
 from generator.practice.today import DayRequest, TodaysPage, todays_page
 from generator.practice.words import paper_of, sheet_order, show_of
@@ -68,7 +68,7 @@ def today(
     """
     order, options = order or SheetOrder(), player or PlayerOptions()
     with press_for(order.formats, press) as ready:
-        session = open_session(Home.at(home), options, folder or Path.cwd())
+        session = open_session(Home.at(home), options, folder or current_folder())
         request = DayRequest(
             day=day or now.date(),
             clock=now.date(),

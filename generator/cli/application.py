@@ -5,7 +5,7 @@ from importlib import import_module
 
 import typer  # noqa: TID251
 
-from generator import __version__
+from generator.files.version import VERSION
 
 # Each command by name: its module and what to register. Only the one that is run gets imported: reading the others
 # would take longer than LilyPond needs for a line of music.
@@ -22,7 +22,7 @@ _COMMANDS = {
 
 def _version(wanted: bool) -> None:
     if wanted:
-        print(f"scalewright {__version__}")
+        print(f"scalewright {VERSION}")
         raise typer.Exit
 
 

@@ -9,7 +9,7 @@ import typer  # noqa: TID251
 from generator.api.handouts import handout as hand_out
 from generator.catalogue.tables import shared_catalogue
 from generator.cli import options
-from generator.cli.messages import Message, hush, tell
+from generator.cli.messages import Message, hush, put_out, tell
 from generator.cli.progress_bar import progress_bar
 from generator.documents.section import Section, from_names
 from generator.documents.section_file import read_roster, read_section
@@ -105,9 +105,9 @@ def handout(
         )
     tell(_lines(done))
     if export:
-        print(export_given(done.given, export))
+        put_out(export_given(done.given, export))
     for path in done.paths:
-        print(path)
+        put_out(path)
 
 
 def _section(section: Path | None, roster: Path | None, instruments: str, level: str) -> Section:

@@ -8,6 +8,7 @@ import typer  # noqa: TID251
 from generator.catalogue.names import nearest
 from generator.catalogue.rows import KeyList
 from generator.catalogue.tables import Catalogue, Table, shared_catalogue
+from generator.cli.messages import put_out
 from generator.documents.required_list import WARNING, RequiredList
 from generator.errors import UnknownNameError, shown
 from generator.exercise.instrument import Instrument
@@ -35,11 +36,11 @@ def list_names(
         )
     rows = _rows(kind, shared_catalogue())
     if as_json:
-        print(json.dumps(rows, ensure_ascii=False, indent=1))
+        put_out(json.dumps(rows, ensure_ascii=False, indent=1))
         return
     width = max(len(r["name"]) for r in rows)
     for row in rows:
-        print(f"{row['name']:<{width}}  {row['about']}".rstrip())
+        put_out(f"{row['name']:<{width}}  {row['about']}".rstrip())
 
 
 def _rows(kind: str, names: Catalogue) -> list[dict[str, Any]]:

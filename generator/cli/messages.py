@@ -1,10 +1,13 @@
 """Speaking to the person: standard error, so that standard output holds nothing but paths and lists."""
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
-from generator.cli.terminal import nowhere
+from generator.cli.terminal import close_output, nowhere
+from generator.errors import OutputError
+from generator.files.resources import why
 
 _quiet = False
 
@@ -43,6 +46,38 @@ def remark(line: str) -> None:
     """Something good to know, unless --quiet."""
     if not _quiet:
         _put(line)
+
+
+def put_out(line: object) -> None:
+    """A line of standard output: a path, or a row of a list.
+
+    Raises:
+        OutputError: it cannot be written. That its reader has gone is no error of this kind.
+    """
+    with _written():
+        print(line)
+
+
+def flush_output() -> None:
+    """Write what still waits to be written to standard output; errors as `put_out`."""
+    with _written():
+        sys.stdout.flush()
+
+
+@contextmanager
+def _written() -> Iterator[None]:
+    try:
+        yield
+    except BrokenPipeError:
+        raise
+    except OSError as problem:
+        raise unwritten(problem) from problem
+
+
+def unwritten(problem: OSError) -> OutputError:
+    """What is said when standard output takes nothing more; nothing more is written to it."""
+    close_output()
+    return OutputError(f"standard output cannot be written: {why(problem)}")
 
 
 def _put(line: str) -> None:

@@ -9,11 +9,12 @@ import typer  # noqa: TID251
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.cli import clock, options
-from generator.cli.messages import hush, remark, say
+from generator.cli.messages import hush, put_out, remark, say
 from generator.documents.new_plan import Answers, plan_text
 from generator.errors import RequestError
 from generator.files.atomic import place
-from generator.files.home import PLAN, Home
+from generator.files.home import PLAN, Home, current_folder
+from generator.files.resources import is_there, own_text
 from generator.files.text import slug
 from generator.pages.paper import Paper
 from generator.practice.forecast import write_calendar
@@ -32,7 +33,7 @@ plan = typer.Typer(
 def _alone(context: typer.Context) -> None:
     """What you keep alive: make a plan, check it, look it over."""
     if context.invoked_subcommand is None:
-        print(context.get_help())
+        put_out(context.get_help())
 
 
 @plan.command("new")
@@ -53,7 +54,7 @@ def new(
     """Write a new plan: the starter plan's rows, for you to change."""
     hush(quiet)
     path = target or Home.at(home).plan
-    if path.exists() and not force:
+    if is_there(path) and not force:
         raise RequestError(f"{path} is there already; --force replaces it, --plan FILE writes another")
     if instrument is None and not sys.stdin.isatty():
         raise RequestError("say what you play, like: scalewright plan new --instrument 'alto saxophone'")
@@ -67,8 +68,8 @@ def new(
     answers = Answers(
         name, found.name, level or "", low or "", high or "", minutes or 20, paper or "", print_ or ""
     )
-    text = plan_text(answers, starter_file().read_text("utf-8"))
-    print(place(text.encode(), path))
+    text = plan_text(answers, own_text(starter_file()))
+    put_out(place(text.encode(), path))
     if target is None and Path(PLAN).is_file() and Path(PLAN).resolve() != path.resolve():
         remark(f"in this folder {PLAN} is used, not the new one")
     remark("change it as you like, then: scalewright plan check, scalewright plan show")
@@ -81,7 +82,7 @@ def check(
     """Name every mistake of a plan, each with its line."""
     hush(quiet)
     session = open_session(
-        Home.at(home), PlayerOptions(file, fallback=options.DEFAULT_INSTRUMENT), Path.cwd()
+        Home.at(home), PlayerOptions(file, fallback=options.DEFAULT_INSTRUMENT), current_folder()
     )
     source = session.path or "the starter plan"
     remark(f"{source}: {len(session.repertoire.items(clock.today()))} exercises, no mistakes")
@@ -104,9 +105,9 @@ def show(
 ) -> None:
     """What the plan amounts to: how much, the longest wait, and what a shorter one would need."""
     asked = PlayerOptions(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
-    session = open_session(Home.at(home), asked, Path.cwd())
+    session = open_session(Home.at(home), asked, current_folder())
     for line in summary_lines(summarize(session, clock.day_named(date)), session):
-        print(line)
+        put_out(line)
 
 
 @plan.command("calendar")
@@ -125,10 +126,10 @@ def calendar(
     """The next weeks' sheets as a calendar file: a forecast, if each one is played."""
     hush(quiet)
     asked = PlayerOptions(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
-    session = open_session(Home.at(home), asked, Path.cwd())
+    session = open_session(Home.at(home), asked, current_folder())
     day = clock.day_named(date)
     target = out or options.DEFAULT_OUT / f"practice-{slug(session.player.instrument.name, 32)}-{day}.ics"
-    print(write_calendar(session, day, clock.now(), weeks, target))
+    put_out(write_calendar(session, day, clock.now(), weeks, target))
     remark("a forecast: it takes every sheet as played; each day's own sheet is chosen that morning")
 
 

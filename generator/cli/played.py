@@ -8,7 +8,7 @@ import typer  # noqa: TID251
 
 from generator.catalogue.tables import shared_catalogue
 from generator.cli import clock, options
-from generator.cli.messages import hush, remark, say
+from generator.cli.messages import hush, put_out, remark, say
 from generator.errors import RequestError, shown
 from generator.files.home import Home
 from generator.practice.played import (
@@ -89,7 +89,7 @@ def _transfer(log: PracticeLog, export: Path | None, import_: Path | None) -> No
     if export is not None:
         count = export_log(log, export, FORMATS[export.suffix.casefold()])
         remark(f"{count} entries written")
-        print(export)
+        put_out(export)
 
 
 def _undo(log: PracticeLog, instrument: str | None) -> None:

@@ -9,9 +9,9 @@ from typing import Annotated
 import typer  # noqa: TID251
 
 from generator.cli import clock, options
-from generator.cli.messages import hush, remark, say
+from generator.cli.messages import hush, put_out, remark, say
 from generator.errors import RequestError
-from generator.files.home import Home
+from generator.files.home import Home, current_folder
 from generator.pages.paper import Paper
 from generator.practice.player_session import PlayerOptions, PlayerSession, open_session
 from generator.practice.words import paper_of
@@ -46,7 +46,7 @@ def progress(
     today = clock.day_named(date)
     first = clock.day_named(since) if since else None
     session = open_session(
-        Home.at(home), PlayerOptions(plan, instrument, fallback=options.DEFAULT_INSTRUMENT), Path.cwd()
+        Home.at(home), PlayerOptions(plan, instrument, fallback=options.DEFAULT_INSTRUMENT), current_folder()
     )
     if session.guessed:
         remark(
@@ -91,10 +91,10 @@ def _answer(session: PlayerSession, today: dt.date, wish: _Wish) -> None:
     for warning in drawn.warnings:
         say(warning)
     for path in drawn.paths:
-        print(path)
+        put_out(path)
 
 
 def _show(line: str) -> None:
     """A line of the report; what the terminal cannot show is shown as a code."""
     encoding = sys.stdout.encoding or "utf-8"
-    print(line.encode(encoding, "backslashreplace").decode(encoding))
+    put_out(line.encode(encoding, "backslashreplace").decode(encoding))

@@ -11,10 +11,11 @@ from generator.api.sheets import Sheet, book, pictures, sheet
 from generator.catalogue.players import player_named
 from generator.cli import options
 from generator.cli.chance import chance_of
-from generator.cli.messages import Message, hush, tell
+from generator.cli.messages import Message, hush, put_out, tell
 from generator.cli.progress_bar import progress_bar
 from generator.errors import RequestError
 from generator.exchange.playback import Playback
+from generator.files.home import current_folder
 from generator.pages.paper import Paper
 from generator.practice.required_sheet import RequiredSheet, required_sheet
 from generator.publish.book import Bound
@@ -91,7 +92,7 @@ def sheet_command(
         progress_bar(quiet=quiet or not (bound or crop)) as progress,
     ):
         player = player_named(instrument or options.DEFAULT_INSTRUMENT, level, low, high)
-        listed = required_sheet(list_, player, Path.cwd(), draw, chance) if list_ else None
+        listed = required_sheet(list_, player, current_folder(), draw, chance) if list_ else None
         order = _headed(order, listed)
         wanted = listed.phrases if listed else tuple(phrases or ())
         refused = listed.refused if listed else ()
@@ -114,7 +115,7 @@ def sheet_command(
         lines.insert(0 if instrument else 1, Message(f"drawn with --seed {drawn}"))
     tell((*lines, *(Message(warning, loud=True) for warning in warnings)))
     for path in paths:
-        print(path)
+        put_out(path)
 
 
 def _headed(order: SheetOrder, listed: RequiredSheet | None) -> SheetOrder:

@@ -9,7 +9,7 @@ import typer  # noqa: TID251
 from generator.api.days import Today
 from generator.api.days import today as todays_sheet
 from generator.cli import clock, options
-from generator.cli.messages import Message, hush, tell
+from generator.cli.messages import Message, hush, put_out, tell
 from generator.exchange.playback import Playback
 from generator.practice.player_session import PlayerOptions
 from generator.practice.words import minutes_words, promise_words
@@ -70,7 +70,7 @@ def today(
     )
     tell((*_lines(done), *(Message(warning, loud=True) for warning in done.printed.warnings)))
     for path in done.printed.paths:
-        print(path)
+        put_out(path)
 
 
 def _lines(done: Today) -> Iterator[Message]:

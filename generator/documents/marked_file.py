@@ -9,6 +9,7 @@ from generator.catalogue.names import nearest
 from generator.documents.own_file import read_own
 from generator.documents.own_toml import toml_fields
 from generator.errors import BadFileError, OutputError, shown
+from generator.files.resources import is_there
 
 _TABLE_LINE = re.compile(r"""\s*\[\[\s*["']?([\w-]+)["']?\s*\]\]""")
 _FIELD_LINE = re.compile(r"""\s*["']?([\w-]+)["']?\s*[=.]""")
@@ -43,7 +44,7 @@ class MarkedFile:
             BadFileError: it is too large, not UTF-8 or not TOML; names the line.
             OutputError: it cannot be read.
         """
-        if path.exists() and not path.is_file() and not path.is_dir():
+        if is_there(path) and not path.is_file() and not path.is_dir():
             # It is read more than once, which a pipe does not allow.
             raise OutputError(f"cannot read {path}: it is no file; save it as one")
         raw = read_own(path)

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
 
+from generator.files.loading import loading
+
 
 @dataclass(frozen=True, slots=True)
 class Leaf:
@@ -23,6 +25,7 @@ class Leaf:
     copies: int = 1
 
 
+@loading()
 def bind(title: str, leaves: Sequence[Leaf], *, two_sided: bool = False) -> bytes:
     """One PDF.
 
@@ -61,6 +64,7 @@ class Bookmark:
     inner: "tuple[Bookmark, ...]" = ()
 
 
+@loading()
 def bind_book(title: str, front: bytes, parts: Sequence[bytes], bookmarks: Sequence[Bookmark]) -> bytes:
     """One PDF of a book: the first pages counted in Roman numerals, then the parts, page 1 on a right-hand page.
 
@@ -96,6 +100,7 @@ def bind_book(title: str, front: bytes, parts: Sequence[bytes], bookmarks: Seque
     return found.getvalue()
 
 
+@loading()
 def page_count(data: bytes) -> int:
     """How many pages a PDF has."""
     from pypdf import PdfReader  # noqa: PLC0415

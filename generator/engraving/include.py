@@ -1,6 +1,8 @@
-"""The house style that every page includes, and what LilyPond is asked for. Light to read, so that it can be first."""
+"""The house style that every page includes, and what LilyPond is asked for."""
 
 from pathlib import Path
+
+from generator.files.resources import own_text
 
 HOUSE = "house.ily"
 ENGRAVED = ("pdf", "png", "svg")
@@ -11,5 +13,8 @@ def house(folder: Path) -> dict[str, str]:
 
     Args:
         folder: where the templates are.
+
+    Raises:
+        OutputError: this installation lacks it.
     """
-    return {HOUSE: (folder / HOUSE).read_text("utf-8")}
+    return {HOUSE: own_text(folder / HOUSE)}

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Any
 from generator.engraving import music
 from generator.engraving.escape import Ly, finalize, ly_string
 from generator.engraving.inspect_text import check
+from generator.errors import OutputError
+from generator.files.loading import loading
 from generator.pages.paper import MM_PER_POINT
 from generator.pages.sheet import Sheet, SheetItem
 
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
 
 
 @lru_cache(maxsize=4)
+@loading()
 def _environment(folder: Path) -> "Environment":
     # Imported here, because by now LilyPond is starting up beside us and the time costs nothing.
     from jinja2 import Environment, FileSystemLoader, StrictUndefined  # noqa: PLC0415, TID251
@@ -87,8 +90,14 @@ def filled(
 
     Raises:
         EngravingError: the second lock found something no page of ours uses.
+        OutputError: this installation lacks the template.
     """
-    text = _environment(folder).get_template(template).render(context)
+    try:
+        text = _environment(folder).get_template(template).render(context)
+    except OSError as problem:  # as the library says that a template is not there
+        raise OutputError(
+            f"{problem} is missing from this installation; install scalewright again"
+        ) from problem
     check(text, words)
     return text
 

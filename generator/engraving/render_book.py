@@ -13,6 +13,7 @@ from generator.engraving import music
 from generator.engraving.escape import Ly, ly_string
 from generator.engraving.include import house
 from generator.engraving.render import filled, page_context, signs
+from generator.files.resources import own_text
 from generator.pages.book import Chapter, index
 from generator.pages.paper import Paper
 from generator.pages.sheet import Sheet
@@ -72,7 +73,7 @@ class Volume:
 
 def book_includes(folder: Path) -> dict[str, str]:
     """The include files of a book, by name."""
-    return {**house(folder), EXTRA: (folder / EXTRA).read_text("utf-8")}
+    return {**house(folder), EXTRA: own_text(folder / EXTRA)}
 
 
 def render_volume(volume: Volume, words: BookWords, paper: Paper, folder: Path) -> str:

@@ -14,6 +14,7 @@ from generator.engraving.escape import Ly, ly_string
 from generator.engraving.include import house
 from generator.engraving.render import filled, page_context, signs
 from generator.exercise.records import Exercise
+from generator.files.resources import own_text
 from generator.pages.paper import Paper
 from generator.pages.score import LONGEST_NAME, Score, ScoreItem, Staff, split_name
 from generator.pages.sheet import Sheet, Words
@@ -43,7 +44,7 @@ class PartPage:
 
 def includes(folder: Path) -> dict[str, str]:
     """The include files of scores, parts and tables, by name."""
-    return {**house(folder), EXTRA: (folder / EXTRA).read_text("utf-8")}
+    return {**house(folder), EXTRA: own_text(folder / EXTRA)}
 
 
 def render_parts(parts: Sequence[PartPage], paper: Paper, folder: Path) -> str:

@@ -7,6 +7,8 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generator.files.loading import loading
+
 
 @dataclass(frozen=True, slots=True)
 class DayEntry:
@@ -25,6 +27,7 @@ class DayEntry:
     text: str
 
 
+@loading()
 def as_calendar(name: str, entries: Sequence[DayEntry], made: dt.datetime, version: str) -> bytes:
     """Whole-day entries as one calendar.
 

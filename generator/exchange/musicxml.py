@@ -16,7 +16,6 @@ from fractions import Fraction
 from math import lcm
 from xml.etree.ElementTree import Element, indent, tostring
 
-from generator import __version__
 from generator.errors import RequestError
 from generator.exchange import xml_parts as xml
 from generator.exchange.notation import Accidentals, beam_groups, beams
@@ -25,6 +24,7 @@ from generator.exchange.programs import drum_key, program
 from generator.exchange.xml_parts import add
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Bar, Exercise, Note
+from generator.files.version import VERSION
 from generator.theory.duration import Value
 
 # A swell has died away by this share of its note before the note ends, as on our pages.
@@ -85,7 +85,7 @@ def as_musicxml(title: str, parts: Sequence[XmlPart], headings: Sequence[str] = 
 
 def _encoding(root: Element) -> None:
     encoding = add(add(root, "identification"), "encoding")
-    add(encoding, "software", f"scalewright {__version__}")
+    add(encoding, "software", f"scalewright {VERSION}")
     for element in ("accidental", "beam"):
         add(encoding, "supports", element=element, type="yes")
     add(encoding, "supports", element="print", attribute="new-system", type="yes", value="yes")

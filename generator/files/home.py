@@ -5,6 +5,9 @@ from pathlib import Path
 
 import platformdirs
 
+from generator.errors import MachineError, OutputError
+from generator.files.resources import is_there
+
 NAME = "scalewright"
 PLAN = "plan.toml"
 
@@ -25,17 +28,38 @@ class Home:
 
     @classmethod
     def at(cls, folder: Path | None) -> "Home":
-        """Everything in one folder, or, without one, where this system keeps such things."""
+        """Everything in one folder, or, without one, where this system keeps such things.
+
+        Raises:
+            MachineError: this user has no home folder.
+        """
         if folder is not None:
             return cls(folder / "log.sqlite", folder / PLAN, folder / "cache")
-        return cls(
-            platformdirs.user_data_path(NAME, appauthor=False) / "log.sqlite",
-            platformdirs.user_config_path(NAME, appauthor=False) / PLAN,
-            platformdirs.user_cache_path(NAME, appauthor=False),
-        )
+        try:
+            return cls(
+                platformdirs.user_data_path(NAME, appauthor=False) / "log.sqlite",
+                platformdirs.user_config_path(NAME, appauthor=False) / PLAN,
+                platformdirs.user_cache_path(NAME, appauthor=False),
+            )
+        except RuntimeError as problem:  # what pathlib says of a user in no list
+            raise MachineError(
+                "this user has no home folder; set HOME, or name a folder with --home or SCALEWRIGHT_HOME"
+            ) from problem
 
     def plan_file(self, asked: Path | None, here: Path) -> Path | None:
         """The plan to use: the one asked for, else plan.toml in the current folder, else the kept one, else none."""
         if asked is not None:
             return asked
-        return next((path for path in (here / PLAN, self.plan) if path.is_file()), None)
+        return next((path for path in (here / PLAN, self.plan) if is_there(path) and path.is_file()), None)
+
+
+def current_folder() -> Path:
+    """The folder in which the program was started.
+
+    Raises:
+        OutputError: it is gone.
+    """
+    try:
+        return Path.cwd()
+    except OSError as problem:
+        raise OutputError("the current folder is gone; change to another") from problem

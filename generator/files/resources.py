@@ -49,6 +49,30 @@ def data_folder(name: str) -> Path:
     )
 
 
+def own_text(path: Path) -> str:
+    """The text of one of the program's own files.
+
+    Raises:
+        OutputError: this installation lacks it.
+    """
+    try:
+        return path.read_text("utf-8")
+    except OSError as problem:
+        raise OutputError(f"{path}: {why(problem)}; install scalewright again") from problem
+
+
+def is_there(path: Path) -> bool:
+    """Whether anything is at a path that a person named.
+
+    Raises:
+        OutputError: the system does not tell: no permission, a name that is too long.
+    """
+    try:
+        return path.exists()
+    except OSError as problem:
+        raise OutputError(f"{path}: {why(problem)}") from problem
+
+
 def is_full(folder: Path, little: int) -> bool:
     """Whether the disk of a folder has less room than so many bytes."""
     try:

@@ -15,9 +15,9 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from generator import __version__
 from generator.errors import OutputError
 from generator.files.atomic import place as put
+from generator.files.version import VERSION
 from generator.practice.player_session import PlayerSession
 from generator.practice_log import PracticeLog
 from generator.rotation import RULE_VERSION, EventTuple, Item, Settled, rest_minutes, settle, usual_ceiling
@@ -89,7 +89,7 @@ def read_log(
     # Lists of one plan on different days differ in what has run out by then, so their lengths tell them apart.
     key: list[str | int] = [
         _FORM,
-        __version__,
+        VERSION,
         RULE_VERSION,
         instrument,
         session.repertoire.mark,

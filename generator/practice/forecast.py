@@ -8,9 +8,10 @@ from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path
 
-from generator import __version__
+from generator.errors import RequestError
 from generator.exchange.calendar import DayEntry, as_calendar
 from generator.files.atomic import place
+from generator.files.version import VERSION
 from generator.practice.player_session import PlayerSession
 from generator.practice.today import DayRequest, choose
 from generator.practice.words import minutes_words
@@ -29,9 +30,11 @@ def forecast(
     The log is read and not changed.
 
     Raises:
-        RequestError: there is nothing to play.
+        RequestError: there is nothing to play, or the calendar ends before.
         OutputError: the log cannot be read.
     """
+    if (dt.date.max - start).days < 7 * weeks:
+        raise RequestError(f"the calendar ends on {dt.date.max}; ask for fewer weeks")
     events: list[EventTuple] = []
     if session.home.log.exists():
         with PracticeLog.open(session.home.log) as log:
@@ -74,7 +77,7 @@ def write_calendar(
         for one in session.repertoire.dated
         if start <= one.day
     ]
-    data = as_calendar(f"Practice: {whose}", entries, moment, __version__)
+    data = as_calendar(f"Practice: {whose}", entries, moment, VERSION)
     return place(data, target)
 
 

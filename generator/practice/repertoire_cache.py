@@ -9,10 +9,10 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from generator import __version__
 from generator.documents.plan_row import Dressing
 from generator.errors import OutputError
 from generator.files.atomic import place as put
+from generator.files.version import VERSION
 from generator.practice.repertoire import Columns, DatedNames, Repertoire
 
 _FORM = 5
@@ -23,7 +23,7 @@ def recall(path: Path, key: str) -> Repertoire | None:
     """What was remembered from the same plan, lists, player and names, or None."""
     try:
         data = json.loads(path.read_bytes())
-        if data["key"] != key or data["form"] != _FORM or data["version"] != __version__:
+        if data["key"] != key or data["form"] != _FORM or data["version"] != VERSION:
             return None
         return Repertoire(
             data["instrument"],
@@ -43,7 +43,7 @@ def remember(path: Path, key: str, repertoire: Repertoire) -> None:
         "key": key,
         "mark": repertoire.mark,
         "form": _FORM,
-        "version": __version__,
+        "version": VERSION,
         "instrument": repertoire.instrument,
         "columns": repertoire.columns._asdict(),
         "dressings": [asdict(one) for one in repertoire.dressings],

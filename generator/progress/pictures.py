@@ -14,6 +14,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from generator.files.loading import loading
 from generator.progress.drawing import (
     BLACK,
     MM_PER_POINT,
@@ -110,6 +111,7 @@ class PagePainter:
 
 
 @lru_cache(maxsize=8)
+@loading()
 def _house_family(fonts: Path | None) -> tuple[str, ...]:
     """The family of the house whose files are all there, made known to the drawing library."""
     from matplotlib.font_manager import fontManager  # noqa: PLC0415

@@ -246,7 +246,7 @@ def test_a_day_that_is_none(person, day):
 
 def test_a_calendar_beyond_the_last_day(person):
     ended = person.run("plan", "calendar", "-i", "flute", "--date", "9999-12-31")
-    ended.fails(2, "a date or a number is out of reach")
+    ended.fails(2, "the calendar ends on 9999-12-31; ask for fewer weeks")
     assert person.is_clean()
 
 
