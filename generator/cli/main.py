@@ -67,7 +67,7 @@ def _run(words: Sequence[str]) -> int:
         close_output()
         result = 0
     except OSError as problem:
-        if problem.filename is not None or problem.errno is None:
+        if isinstance(problem, BrokenPipeError) or problem.filename is not None or problem.errno is None:
             raise
         # The library writes its help itself; a write that fails names no file.
         raise unwritten(problem) from problem
