@@ -10,11 +10,12 @@ from fractions import Fraction
 
 from generator.errors import DoesNotFitError
 from generator.exercise.articulation import Articulation, check_suits
+from generator.exercise.breath import BREATHING, breath_length
 from generator.exercise.clef import clefs_by_bar, wants_ottava
 from generator.exercise.figure import Figure, Group
 from generator.exercise.fit import FitRequest, Fitted, fit
 from generator.exercise.instrument import Compass, Instrument
-from generator.exercise.notate import BREATHING, LineTone, Notation, breath_length, notated
+from generator.exercise.notate import LineTone, Notation, notated
 from generator.exercise.records import Bar, Exercise
 from generator.exercise.request import Request, row_name
 from generator.exercise.rhythm import Rhythm

@@ -4,16 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from fractions import Fraction
 from functools import lru_cache
-from itertools import accumulate, cycle, pairwise
+from itertools import cycle, pairwise
 from operator import attrgetter
 
 from generator.exercise.articulation import Articulation, Half, Sung, articulate
+from generator.exercise.beams import with_beams
+from generator.exercise.breath import with_breaths
+from generator.exercise.hairpins import with_hairpins
 from generator.exercise.records import Bar, Note
 from generator.exercise.rhythm import Rhythm, into_bars, pour
 from generator.theory.pitch import Pitch
-
-# How an instrument is sounded when its player needs air.
-BREATHING = frozenset({"flute", "reed", "brass", "voice"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,52 +130,11 @@ def _worn(tones: Sequence[LineTone], dress: Notation) -> tuple[Note, ...]:
     )
     worn = list(articulate(sung, dress.up, dress.down))
     if dress.up.swell or dress.down.swell:
-        worn = _swelled(worn, sung, dress)
+        worn = with_hairpins(worn, sung, dress.up, dress.down)
     if dress.breath and "breath" not in (*dress.up.close, *dress.down.close):
-        worn = _breathed(worn, dress)
+        worn = with_breaths(worn, dress.rhythm, dress.breath)
     notes = tuple(n for pieces in worn for n in pieces)
-    return _beamed(_in_own_words(notes, dress), dress.rhythm)
-
-
-def breath_length(quarters_a_minute: Fraction | None) -> Fraction:
-    """How long a player may be asked to play without a breath, as a fraction of a whole note.
-
-    About fourteen seconds at the tempo asked for (72 when none is), between two and eight bars of 4/4 (common
-    practice, no source for the figure).
-    """
-    quarters = Fraction(quarters_a_minute or 72) * 14 / 60
-    return min(max(quarters, Fraction(8)), Fraction(32)) / 4
-
-
-def _breathed(worn: list[tuple[Note, ...]], dress: Notation) -> list[tuple[Note, ...]]:
-    """Breath marks at barlines of a line that is too long for one breath, never inside a slur."""
-    rhythm = dress.rhythm
-    ends = list(accumulate(sum(rhythm.parts(n.value) for n in pieces) for pieces in worn))
-    longest = int(dress.breath * rhythm.grain)
-    if 5 * ends[-1] <= 8 * longest:
-        return worn
-    found = list(worn)
-    barlines = _barlines(rhythm, ends[-1])
-    since, place = 0, None
-    for index, end in enumerate(ends[:-1]):
-        last = worn[index][-1]
-        if end in barlines and last.slur in (None, "stop") and last.pitch is not None:
-            place = index
-        if place is not None and ends[index + 1] - since > longest:
-            found[place] = (*found[place][:-1], found[place][-1].marked("breath"))
-            since, place = ends[place], None
-    return found
-
-
-def _barlines(rhythm: Rhythm, end: int) -> set[int]:
-    """Barlines up to a place, in parts of the rhythm's grain."""
-    found: set[int] = set()
-    bars = (int(metre.length * rhythm.grain) for metre in cycle(rhythm.metres))
-    place = 0
-    while place < end:
-        place += next(bars)
-        found.add(place)
-    return found
+    return with_beams(_in_own_words(notes, dress), dress.rhythm)
 
 
 def _in_own_words(notes: tuple[Note, ...], dress: Notation) -> tuple[Note, ...]:
@@ -202,57 +161,3 @@ def _on_beats(poured: Sequence[tuple[Note, ...]], rhythm: Rhythm) -> list[bool]:
         found.append(at in beats)
         at += sum(rhythm.parts(note.value) for note in pieces)
     return found
-
-
-def _swelled(
-    notated: list[tuple[Note, ...]], sung: Sequence[Sung], dress: Notation
-) -> list[tuple[Note, ...]]:
-    """A hairpin over each half; at the turn one ends and the next begins."""
-    swells = {"up": (dress.up.swell or ("", ""))[0], "down": (dress.down.swell or ("", ""))[-1]}
-    begins = [i for i, s in enumerate(sung) if i == 0 or s.half != sung[i - 1].half]
-    found = list(notated)
-
-    def put(index: int, *signs: str) -> None:
-        pieces = found[index]
-        first = next(k for k, n in enumerate(pieces) if n.pitch is not None)
-        note = replace(pieces[first], dynamic=(*pieces[first].dynamic, *(s for s in signs if s)))
-        found[index] = (*pieces[:first], note, *pieces[first + 1 :])
-
-    loud = {"<": ("p", "f"), ">": ("f", "p")}
-    for number, index in enumerate(begins):
-        sign = swells[sung[index].half]
-        end = begins[number + 1] if number + 1 < len(begins) else len(sung) - 1
-        if not sign or end - index < 3:  # too short for a hairpin to be seen
-            continue
-        put(index, loud[sign][0] if number == 0 else "", sign)
-        put(end, loud[sign][1])
-    return found
-
-
-def _beamed(notes: tuple[Note, ...], rhythm: Rhythm) -> tuple[Note, ...]:
-    """Beams that differ from the metre's own: over each stretch of eighths or shorter."""
-    if not rhythm.beams:
-        return notes
-    borders = {sum(rhythm.beams[:k], Fraction(0)) for k in range(len(rhythm.beams) + 1)}
-    found: list[Note] = []
-    stretch: list[Note] = []
-    place = Fraction(0)
-
-    def flush() -> None:
-        if len(stretch) > 1:
-            found.extend([replace(stretch[0], beam="["), *stretch[1:-1], replace(stretch[-1], beam="]")])
-        else:
-            found.extend(stretch)
-        stretch.clear()
-
-    for note in notes:
-        if place % rhythm.metre.length in borders:
-            flush()
-        if note.pitch is None or note.value.base < 8:
-            flush()
-            found.append(note)
-        else:
-            stretch.append(note)
-        place += note.length
-    flush()
-    return tuple(found)

@@ -1,0 +1,35 @@
+"""Where hairpins stand: a crescendo or diminuendo over each half of a line.
+
+Swells on every single note (long tones) belong to the articulation; see articulation.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from generator.exercise.articulation import Articulation, Sung
+from generator.exercise.records import Note
+
+
+def with_hairpins(
+    worn: list[tuple[Note, ...]], sung: Sequence[Sung], up: Articulation, down: Articulation
+) -> list[tuple[Note, ...]]:
+    """A hairpin over each half; at the turn one ends and the next begins."""
+    swells = {"up": (up.swell or ("", ""))[0], "down": (down.swell or ("", ""))[-1]}
+    begins = [i for i, s in enumerate(sung) if i == 0 or s.half != sung[i - 1].half]
+    found = list(worn)
+
+    def put(index: int, *signs: str) -> None:
+        pieces = found[index]
+        first = next(k for k, n in enumerate(pieces) if n.pitch is not None)
+        note = replace(pieces[first], dynamic=(*pieces[first].dynamic, *(s for s in signs if s)))
+        found[index] = (*pieces[:first], note, *pieces[first + 1 :])
+
+    loud = {"<": ("p", "f"), ">": ("f", "p")}
+    for number, index in enumerate(begins):
+        sign = swells[sung[index].half]
+        end = begins[number + 1] if number + 1 < len(begins) else len(sung) - 1
+        if not sign or end - index < 3:  # too short for a hairpin to be seen
+            continue
+        put(index, loud[sign][0] if number == 0 else "", sign)
+        put(end, loud[sign][1])
+    return found
