@@ -73,16 +73,6 @@ class Articulation:
         # Rows are keys of caches, and a row is known by its name.
         return hash(self.name)
 
-    @property
-    def silent(self) -> bool:
-        """Whether it prints nothing at all."""
-        return (
-            all(not s.slur and not s.marks for s in (*self.lead, *self.cell))
-            and not (self.whole or self.by_beat or self.syllables or self.swell or self.each or self.close)
-            and self.repeats == 1
-            and not self.bar
-        )
-
 
 def parse_strokes(text: str) -> tuple[Stroke, ...]:
     """Read a cell.

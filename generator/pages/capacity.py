@@ -10,7 +10,7 @@ from fractions import Fraction
 from itertools import pairwise
 from math import log2
 
-from generator.exercise.records import Bar, Note
+from generator.exercise.records import Note
 from generator.theory.key import signature_alter
 
 BARLINE = 1.0
@@ -71,8 +71,3 @@ def _accidentals(notes: Iterable[Note], signature: int) -> list[bool]:
 def prefix_width(signature: int, *, first: bool) -> float:
     """Width of clef, key signature and, on the first line, time signature."""
     return CLEF + SIGNATURE_SIGN * abs(signature) + (TIME_SIGNATURE if first else 0.0)
-
-
-def bar_width(bar: Bar, signature: int, *, new_metre: bool = False) -> float:
-    """Natural width of a bar with its barline."""
-    return notes_width(bar.notes, signature) + BARLINE + (TIME_SIGNATURE if new_metre else 0.0)

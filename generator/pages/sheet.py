@@ -4,7 +4,7 @@ Heights are estimates in staff spaces, good enough to share exercises out evenly
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from generator.exercise.clef import MIDDLE
@@ -105,7 +105,6 @@ class Sheet:
     items: tuple[SheetItem, ...]
     pages: int = 1
     stretched: bool = False
-    extra: tuple[str, ...] = field(default=())
 
 
 def lay_out(

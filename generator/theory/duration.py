@@ -11,7 +11,6 @@ from functools import cache, cached_property
 
 from generator.errors import RequestError, shown
 
-WHOLE = Fraction(1)
 _LONGEST, _SHORTEST = 1, 64
 _MOST_DIGITS = 2
 
@@ -131,11 +130,6 @@ class Metre:
     def length(self) -> Fraction:
         """Length of a bar."""
         return Fraction(self.count, self.unit)
-
-    @property
-    def compound(self) -> bool:
-        """Whether the beat is a dotted note."""
-        return all(b == Fraction(3, self.unit) for b in self.beats) and self.unit >= 8
 
     @property
     def name(self) -> str:

@@ -12,7 +12,7 @@ from typing import Literal
 from generator.errors import DoesNotFitError
 from generator.theory.interval import UNISON, Interval
 from generator.theory.key import readable, signature_of
-from generator.theory.pitch import NoteName, Pitch, respelled, spelled
+from generator.theory.pitch import NoteName, Pitch, respelled
 
 Way = Literal["up", "down"]
 Spelling = Literal["strict", "single", "plain", "chromatic", "rows"]
@@ -187,6 +187,3 @@ def _chromatic(height: int, way: Way) -> Pitch:
     sharp = _BLACK_SHARP[pitch_class]
     note = NoteName(sharp, 1) if way == "up" else NoteName(sharp + 1, -1)
     return _named(note, height)
-
-
-__all__ = ["Form", "Ladder", "Spelling", "Way", "spelled"]

@@ -87,7 +87,6 @@ class Interval:
 
 
 UNISON = Interval(0, 0)
-OCTAVE = Interval(7, 12)
 
 
 def _shift(quality: str, *, perfect: bool) -> int:

@@ -154,13 +154,13 @@ def spelled(place: int, height: int) -> Pitch:
     return Pitch(step, height - (12 * (octave + 1) + NATURAL_HEIGHTS[step]), octave)
 
 
-def respelled(pitch: Pitch, *, most: int = 1) -> Pitch:
-    """The same sound with at most ``most`` signs, moved to a neighbouring letter where needed.
+def respelled(pitch: Pitch) -> Pitch:
+    """The same sound with at most one sign, moved to a neighbouring letter where needed.
 
     >>> respelled(Pitch.parse("Bbb4")).name
     'A4'
     """
-    while abs(pitch.alter) > most:
+    while abs(pitch.alter) > 1:
         pitch = spelled(pitch.place + (1 if pitch.alter > 0 else -1), pitch.height)
     return pitch
 
