@@ -122,6 +122,13 @@ def articulate(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> 
 
     Returns:
         For each note its written pieces, with slurs, marks and syllables.
+
+    >>> from generator.theory.duration import Value
+    >>> from generator.theory.pitch import Pitch
+    >>> line = tuple(Sung((Note(Pitch.parse(name), Value(8)),), "up") for name in "C4 D4 E4 F4".split())
+    >>> row = Articulation("slur two tongue two", parse_strokes("( ) .' .'"))
+    >>> [(note.pitch.name, note.slur, *note.marks) for (note,) in articulate(line, row, row)]
+    [('C4', 'start'), ('D4', 'stop'), ('E4', None, 'staccato'), ('F4', None)]
     """
     strokes = _strokes(line, up, down)
     strokes = _mended(line, strokes)
@@ -276,6 +283,12 @@ def check_suits(row: Articulation, per_beat: int, rhythm: str, wind: str) -> Non
 
     Raises:
         DoesNotFitError: with the reason and what fits.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> check_suits(shared_catalogue().articulations.find("double tongue"), 1, "quarters", "string")
+    Traceback (most recent call last):
+        ...
+    generator.errors.DoesNotFitError: double tongue is for flute, reed and brass instruments, not for this one (string)
     """
     if row.winds and wind not in row.winds:
         raise DoesNotFitError(
@@ -297,6 +310,11 @@ def suits(row: Articulation, per_beat: int, wind: str) -> bool:
     """Whether an articulation belongs on a page of "every articulation" in a rhythm.
 
     The cell must fill beats (half bars, where a beat holds two notes) or be meant to shift against them.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> slur_two_tongue_two = shared_catalogue().articulations.find("slur two tongue two")
+    >>> suits(slur_two_tongue_two, 4, "reed"), suits(slur_two_tongue_two, 3, "reed")  # sixteenths, triplets
+    (True, False)
     """
     if (row.winds and wind not in row.winds) or row.bar or row.each or row.close:
         return False

@@ -8,7 +8,16 @@ from generator.exercise.rhythm import Rhythm
 
 
 def with_beams(notes: tuple[Note, ...], rhythm: Rhythm) -> tuple[Note, ...]:
-    """Beams that differ from the metre's own: over each stretch of eighths or shorter."""
+    """Beams that differ from the metre's own: over each stretch of eighths or shorter.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.theory.duration import Value
+    >>> from generator.theory.pitch import Pitch
+    >>> rhythm = shared_catalogue().rhythms.find("three three two")
+    >>> eighths = tuple(Note(Pitch.parse("G4"), Value(8)) for _ in range(8))
+    >>> print(*[note.beam or "-" for note in with_beams(eighths, rhythm)])
+    [ - ] [ - ] [ ]
+    """
     if not rhythm.beams:
         return notes
     borders = {sum(rhythm.beams[:k], Fraction(0)) for k in range(len(rhythm.beams) + 1)}

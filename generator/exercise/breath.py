@@ -18,13 +18,27 @@ def breath_length(quarters_a_minute: Fraction | None) -> Fraction:
 
     About fourteen seconds at the tempo asked for (72 when none is), between two and eight bars of 4/4 (common
     practice, no source for the figure).
+
+    >>> print(breath_length(Fraction(60)))  # fourteen quarters
+    7/2
+    >>> print(breath_length(None))  # as at quarter = 72
+    21/5
     """
     quarters = Fraction(quarters_a_minute or 72) * 14 / 60
     return min(max(quarters, Fraction(8)), Fraction(32)) / 4
 
 
 def with_breaths(worn: list[tuple[Note, ...]], rhythm: Rhythm, longest: Fraction) -> list[tuple[Note, ...]]:
-    """Breath marks at barlines of a line that is too long for one breath, never inside a slur."""
+    """Breath marks at barlines of a line that is too long for one breath, never inside a slur.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.theory.duration import Value
+    >>> from generator.theory.pitch import Pitch
+    >>> line = [(Note(Pitch.parse("G4"), Value(1)),)] * 9
+    >>> marked = with_breaths(line, shared_catalogue().rhythms.find("whole notes"), Fraction(4))
+    >>> [bar for bar, (note,) in enumerate(marked, 1) if "breath" in note.marks]
+    [4, 8]
+    """
     ends = list(accumulate(sum(rhythm.parts(n.value) for n in pieces) for pieces in worn))
     most = int(longest * rhythm.grain)
     if 5 * ends[-1] <= 8 * most:

@@ -76,7 +76,15 @@ class Recipe:
 
 
 def written_tonic(request: Request, form: Form, instrument: Instrument) -> NoteName:
-    """The tonic the player reads, respelt to at most seven signs."""
+    """The tonic the player reads, respelt to at most seven signs.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.phrase.read import parse
+    >>> names = shared_catalogue()
+    >>> saxophone = names.instruments.find("alto saxophone")
+    >>> written_tonic(parse("concert B-flat major", names), names.forms.find("major"), saxophone).words
+    'G'
+    """
     tonic = request.keys[0]
     if request.concert:
         tonic = (-instrument.sounds).above_name(form.readable_tonic(tonic))
@@ -84,14 +92,33 @@ def written_tonic(request: Request, form: Form, instrument: Instrument) -> NoteN
 
 
 def concert_tonic(request: Request, written: NoteName, form: Form, instrument: Instrument) -> NoteName:
-    """The tonic that is heard: as asked for in concert pitch, else by its usual name."""
+    """The tonic that is heard: as asked for in concert pitch, else by its usual name.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.phrase.read import parse
+    >>> names = shared_catalogue()
+    >>> saxophone = names.instruments.find("alto saxophone")
+    >>> concert_tonic(parse("G major", names), NoteName.parse("G"), names.forms.find("major"), saxophone).words
+    'B-flat'
+    """
     if request.concert:
         return form.readable_tonic(request.keys[0])
     return usual_name(instrument.sounds.above_name(written).pitch_class, form.signature)
 
 
 def wish_of(recipe: Recipe, ladder: Ladder) -> FitRequest:
-    """What is to be fitted: the recipe's line on a written tonic."""
+    """What is to be fitted: the recipe's line on a written tonic.
+
+    >>> from generator.catalogue.players import player_named
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.phrase.expand import recipes
+    >>> from generator.phrase.read import parse
+    >>> names = shared_catalogue()
+    >>> recipe = next(recipes(parse("F major in thirds, two octaves", names), player_named("flute")))
+    >>> wish = wish_of(recipe, Ladder(recipe.form, NoteName.parse("F")))
+    >>> wish.figure.name, wish.span.name, wish.register
+    ('thirds', 'two octaves', 'lowest octave')
+    """
     request = recipe.request
     return FitRequest(
         ladder,
@@ -115,6 +142,18 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
 
     Raises:
         DoesNotFitError: no span fits the compass, or the dressing makes no sense, with the reason.
+
+    >>> from generator.catalogue.players import player_named
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.phrase.expand import recipes
+    >>> from generator.phrase.read import parse
+    >>> player = player_named("trumpet in B-flat")
+    >>> recipe = next(recipes(parse("concert F major, one octave, quarters", shared_catalogue()), player))
+    >>> exercise = build(recipe, player)
+    >>> exercise.heading, exercise.concert_heading
+    ('G major, one octave, quarters', 'concert F')
+    >>> print(*exercise.pitches)
+    G3 A3 B3 C4 D4 E4 F#4 G4 F#4 E4 D4 C4 B3 A3 G3
     """
     request, form = recipe.request, recipe.form
     tonic = written_tonic(request, form, player.instrument)
@@ -185,7 +224,13 @@ def _check_held(articulation: Articulation, rhythm: Rhythm) -> None:
 
 
 def per_beat(rhythm: Rhythm) -> int:
-    """Equal notes on each beat of a rhythm, or 0 when they are not equal or the beats differ."""
+    """Equal notes on each beat of a rhythm, or 0 when they are not equal or the beats differ.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> rhythms = shared_catalogue().rhythms
+    >>> [per_beat(rhythms.find(name)) for name in ("sixteenths", "triplets", "dotted eighth and sixteenth")]
+    [4, 3, 0]
+    """
     return rhythm.per_beat
 
 

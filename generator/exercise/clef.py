@@ -27,6 +27,10 @@ def clefs_by_bar(bars: Sequence[Sequence[Pitch]], clefs: Sequence[str]) -> tuple
     Args:
         bars: written pitches by bar.
         clefs: the usual clef first.
+
+    >>> low, high = [Pitch.parse("E2")] * 8, [Pitch.parse("B4")] * 8
+    >>> print(*clefs_by_bar([low, high, high, low], ("bass", "tenor")))
+    bass tenor tenor bass
     """
     if len(clefs) == 1 or not bars:
         return (clefs[0],) * len(bars)
@@ -52,6 +56,9 @@ def wants_ottava(pitches: Sequence[Pitch], clef: str) -> bool:
     """Whether a whole line lies so high that an 8va line reads better: more than four ledger lines on average.
 
     Only for instruments whose players are used to it; wind players else read the real shape (common practice).
+
+    >>> [wants_ottava([Pitch.parse(name)] * 8, "treble") for name in ("C6", "C7", "D7")]
+    [False, True, True]
     """
     if clef != "treble":
         return False

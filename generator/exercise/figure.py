@@ -70,6 +70,13 @@ class Figure:
 
         Raises:
             DoesNotFitError: the interval is no smaller than the form's octave.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> figures = shared_catalogue().figures
+        >>> figures.find("thirds").sized(7)
+        (((0, 2),), ((0, -2),))
+        >>> figures.find("octave leaps").sized(6)  # in a whole-tone scale
+        (((0, 6, 0),), ((0, -6, 0),))
         """
         up = tuple(tuple(size if o == OCTAVE_SIGN else int(o) for o in cell) for cell in self.cells)
         widest = max(abs(o) for cell in up for o in cell)
@@ -129,6 +136,12 @@ def lay(
 
     Raises:
         DoesNotFitError: no whole group fits.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> thirds = shared_catalogue().figures.find("thirds")
+    >>> line = lay(thirds, 7, Extent(0, 4), "up and down", lambda degree, way: -1 <= degree <= 5)
+    >>> print(*[group.degrees for group in line])
+    (0, 2) (1, 3) (2, 4) (3, 5) (4, 2) (3, 1) (2, 0) (1, -1) (0,)
     """
     if figure.kind == "pedal":
         return _pedal(extent, direction, playable)

@@ -67,6 +67,17 @@ def fit(wish: FitRequest, compass: Compass, narrower: Sequence[Span]) -> Fitted:
 
     Raises:
         DoesNotFitError: no span fits, or not the one asked for when ``exact``.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.theory.pitch import NoteName, Pitch
+    >>> names = shared_catalogue()
+    >>> ladder = Ladder(names.forms.find("major"), NoteName.parse("Bb"))
+    >>> wish = FitRequest(ladder, names.figures.find("straight"), names.spans.find("two octaves"))
+    >>> for highest in ("C6", "F5"):
+    ...     found = fit(wish, Compass(Pitch.parse("E3"), Pitch.parse(highest)), names.spans.rows)
+    ...     print(found.span.name, "from", ladder.pitch(found.extent.home), "to", ladder.pitch(found.extent.top))
+    two octaves from Bb3 to Bb5
+    a twelfth from Bb3 to F5
     """
     ladder, form = wish.ladder, wish.ladder.form
     wish.figure.sized(ladder.size)

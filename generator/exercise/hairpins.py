@@ -13,7 +13,18 @@ from generator.exercise.records import Note
 def with_hairpins(
     worn: list[tuple[Note, ...]], sung: Sequence[Sung], up: Articulation, down: Articulation
 ) -> list[tuple[Note, ...]]:
-    """A hairpin over each half; at the turn one ends and the next begins."""
+    """A hairpin over each half; at the turn one ends and the next begins.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.theory.duration import Value
+    >>> from generator.theory.pitch import Pitch
+    >>> line = [(Note(Pitch.parse(name), Value(4)),) for name in "C4 D4 E4 F4 G4 F4 E4 D4 C4".split()]
+    >>> sung = [Sung(pieces, "up" if place < 4 else "down") for place, pieces in enumerate(line)]
+    >>> row = shared_catalogue().articulations.find("crescendo up, diminuendo down")
+    >>> marked = with_hairpins(line, sung, row, row)
+    >>> [(note.pitch.name, *note.dynamic) for (note,) in marked if note.dynamic]
+    [('C4', 'p', '<'), ('G4', 'f', '>'), ('C4', 'p')]
+    """
     swells = {"up": (up.swell or ("", ""))[0], "down": (down.swell or ("", ""))[-1]}
     begins = [i for i, s in enumerate(sung) if i == 0 or s.half != sung[i - 1].half]
     found = list(worn)

@@ -29,7 +29,12 @@ class Compass:
             raise RequestError(f"the lowest note {self.low.words} lies above the highest {self.high.words}")
 
     def holds(self, pitch: Pitch) -> bool:
-        """Whether a written pitch lies inside, compared by height and not by letter."""
+        """Whether a written pitch lies inside, compared by height and not by letter.
+
+        >>> compass = Compass(Pitch.parse("Bb3"), Pitch.parse("F6"))
+        >>> compass.holds(Pitch.parse("E#6")), compass.holds(Pitch.parse("F#6"))
+        (True, False)
+        """
         return self.low.height <= pitch.height <= self.high.height
 
     @property
@@ -83,6 +88,10 @@ class Instrument:
 
         Raises:
             RequestError: no such level.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> shared_catalogue().instruments.find("flute").level("standard").words
+        'C 4 to C 7'
         """
         for level, compass in self.levels:
             if level == name:

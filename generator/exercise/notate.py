@@ -56,6 +56,15 @@ def notated(tones: Sequence[LineTone], dress: Notation) -> tuple[Bar, ...]:
     Args:
         tones: the line.
         dress: what it wears.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> names = shared_catalogue()
+    >>> slurred = names.articulations.find("slurred pairs")
+    >>> line = [LineTone(Pitch.parse(name), "up") for name in "C4 D4 E4 F4 G4".split()]
+    >>> for bar in notated(line, Notation(names.rhythms.find("quarters"), slurred, slurred)):
+    ...     print(*[f"{note.pitch} {note.value} {note.slur or 'tongued'}" for note in bar.notes], sep=", ")
+    C4 4 start, D4 4 stop, E4 4 start, F4 4 stop
+    G4 1 tongued
     """
     heights = [tone.pitch.height for tone in tones]
     same = (False, *(a == b for a, b in pairwise(heights)))

@@ -51,7 +51,11 @@ class Note:
         return self.value.length
 
     def marked(self, *marks: str) -> "Note":
-        """The note with more marks."""
+        """The note with more marks.
+
+        >>> Note(Pitch.parse("Bb3"), Value(4)).marked("accent", "tenuto").marks
+        ('accent', 'tenuto')
+        """
         return replace(self, marks=(*self.marks, *(m for m in marks if m not in self.marks)))
 
 

@@ -134,6 +134,12 @@ def expand_keys(request: Request, form: Form) -> tuple[Request, ...]:
 
     Raises:
         DoesNotFitError: none of the form's collections has its name in the key set.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.phrase.read import parse
+    >>> request = parse("all sharp keys major", shared_catalogue())
+    >>> print(*[one.keys[0] for one in expand_keys(request, shared_catalogue().forms.find("major"))])
+    B E A D G
     """
     wanted = request.key_set or "all keys"
     tonics = request.keys or key_set(form, wanted, request.names)
@@ -154,6 +160,12 @@ def key_set(form: Form, name: KeySet, names: Names) -> tuple[NoteName, ...]:
         form: decides the signature and how many distinct collections there are.
         name: the set.
         names: which readable name to take; "both" prints a key under each of its names.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> print(*key_set(shared_catalogue().forms.find("major"), "all flat keys", "usual"))
+    F Bb Eb Ab Db Gb
+    >>> print(*key_set(shared_catalogue().forms.find("whole-tone"), "all keys", "usual"))
+    C C#
     """
     offset = form.signature
     start = 0 if offset is None else -offset

@@ -100,7 +100,11 @@ class Rhythm:
         return lcm(128, *(length.denominator for length in lengths))
 
     def parts(self, value: Value) -> int:
-        """A value's length in parts of the grain: plain integers, because lines are long."""
+        """A value's length in parts of the grain: plain integers, because lines are long.
+
+        >>> Rhythm("triplets", Metre.parse("4/4"), parse_cell("3:2[8 8 8]")).parts(Value(4))  # of 384 to a whole note
+        96
+        """
         return _parts(value, self.grain)
 
     @cached_property
@@ -108,7 +112,13 @@ class Rhythm:
         return sum((m.length for m in self.metres), Fraction(0))
 
     def bar_at(self, place: Fraction) -> tuple[Fraction, Metre]:
-        """Where the bar that holds a place begins, and its metre."""
+        """Where the bar that holds a place begins, and its metre.
+
+        >>> rhythm = Rhythm("quarters", Metre.parse("3/4"), parse_cell("4"), then=(Metre.parse("4/4"),))
+        >>> start, metre = rhythm.bar_at(Fraction(5, 4))
+        >>> print(f"the bar of {metre.name} that begins after {start}")
+        the bar of 4/4 that begins after 3/4
+        """
         start = place // self._round * self._round
         if not self.then:
             return start, self.metre
@@ -180,6 +190,11 @@ def pour(pitches: tuple[Pitch, ...], rhythm: Rhythm) -> tuple[tuple[Note, ...], 
 
     Returns:
         For each pitch the written notes that make it (more than one when tied, a rest before it standing with it).
+
+    >>> rhythm = Rhythm("dotted eighth and sixteenth", Metre.parse("2/4"), parse_cell("8. 16"))
+    >>> poured = pour(tuple(map(Pitch.parse, ("C4", "D4", "E4"))), rhythm)
+    >>> print(*[f"{note.pitch} {note.value}" for (note,) in poured], sep=", ")  # the last one completes its bar
+    C4 8., D4 16, E4 4
     """
     poured: list[tuple[Note, ...]] = []
     index = 0
@@ -253,6 +268,13 @@ def into_bars(notes: tuple[Note, ...], rhythm: Rhythm) -> tuple[Bar, ...]:
 
     Raises:
         RequestError: a note crosses a barline or the last bar is not full.
+
+    >>> rhythm = Rhythm("quarters", Metre.parse("2/4"), parse_cell("4"))
+    >>> poured = pour(tuple(map(Pitch.parse, ("C4", "D4", "E4"))), rhythm)
+    >>> for bar in into_bars(tuple(note for pieces in poured for note in pieces), rhythm):
+    ...     print(bar.metre.name, *[f"{note.pitch} {note.value}" for note in bar.notes])
+    2/4 C4 4 D4 4
+    2/4 E4 2
     """
     bars: list[Bar] = []
     held: list[Note] = []

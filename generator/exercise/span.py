@@ -29,7 +29,15 @@ class Span:
         return self.interval is None
 
     def degrees(self, form: Form) -> int | None:
-        """Degrees from home to top, or None when the form has no such note (or the span is the full range)."""
+        """Degrees from home to top, or None when the form has no such note (or the span is the full range).
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> names = shared_catalogue()
+        >>> names.spans.find("a twelfth").degrees(names.forms.find("major"))
+        11
+        >>> names.spans.find("two octaves").degrees(names.forms.find("major pentatonic"))
+        10
+        """
         if self.interval is None:
             return None
         return form.degree_at(self.interval.steps, self.interval.semitones)

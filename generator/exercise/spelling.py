@@ -23,6 +23,15 @@ def spelled_line(
 
     Raises:
         DoesNotFitError: the resolution lies outside the compass.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.theory.pitch import NoteName, Pitch
+    >>> ladder = Ladder(shared_catalogue().forms.find("melodic minor"), NoteName.parse("A"))
+    >>> groups = [Group((degree,), "up") for degree in range(28, 36)]
+    >>> groups += [Group((degree,), "down") for degree in range(34, 27, -1)]
+    >>> line = spelled_line(groups, ladder, Compass(Pitch.parse("C4"), Pitch.parse("C6")), resolved=True)
+    >>> print(*[tone.pitch for tone in line])
+    A4 B4 C5 D5 E5 F#5 G#5 A5 G5 F5 E5 D5 C5 B4 A4
     """
     steps = [(d, g.way) for g in groups for d in g.degrees]
     if all(len(g.degrees) == 1 for g in groups[:-1]):

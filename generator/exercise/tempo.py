@@ -28,7 +28,7 @@ def row(start: int, goal: int, *, most: int = 5, step: int | None = None) -> tup
         step: beats per minute between two tempi instead of the traditional series.
 
     >>> row(60, 108)
-    (60, 69, 80, 92, 108)
+    (60, 69, 84, 96, 108)
     """
     if start >= goal:
         return (start,)
@@ -41,7 +41,11 @@ def row(start: int, goal: int, *, most: int = 5, step: int | None = None) -> tup
 
 
 def beat_value(metre: Metre) -> Value:
-    """The note value a metronome counts in a metre: dotted quarter in 6/8, eighth in 7/8."""
+    """The note value a metronome counts in a metre: dotted quarter in 6/8, eighth in 7/8.
+
+    >>> print(*[beat_value(Metre.parse(metre)) for metre in ("4/4", "6/8", "7/8")])
+    4 4. 8
+    """
     lengths = set(metre.beats)
     if len(lengths) == 1:
         value = value_of(lengths.pop())
@@ -51,5 +55,9 @@ def beat_value(metre: Metre) -> Value:
 
 
 def in_quarters(tempo: Tempo) -> Fraction:
-    """The tempo in quarter notes a minute, for programs that count only those."""
+    """The tempo in quarter notes a minute, for programs that count only those.
+
+    >>> print(in_quarters(Tempo(Value(4, dots=1), 60)))  # dotted quarter = 60
+    90
+    """
     return tempo.bpm * tempo.unit.length / Fraction(1, 4)

@@ -109,6 +109,13 @@ class Metre:
 
         Raises:
             RequestError: no metre of this kind.
+
+        >>> print(*Metre.parse("6/8").beats)
+        3/8 3/8
+        >>> print(*Metre.parse("7/8").beats)
+        1/4 1/4 3/8
+        >>> print(*Metre.parse("7/8 3+2+2").beats)
+        3/8 1/4 1/4
         """
         head, _, groups = text.strip().partition(" ")
         upper, slash, lower = head.partition("/")
@@ -158,6 +165,9 @@ def split_length(start: Fraction, length: Fraction, metre: Metre) -> tuple[Value
 
     Raises:
         RequestError: the length cannot be written without a tuplet.
+
+    >>> print(*split_length(Fraction(1, 8), Fraction(1, 2), Metre.parse("4/4")))  # a half note, off the beat
+    8 4.
     """
     borders = (*metre.beat_starts, metre.length)
     values: list[Value] = []

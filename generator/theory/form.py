@@ -69,11 +69,18 @@ class Form:
         """The degree that lies a named interval above the root, in whatever size the form has it.
 
         "A fifth" is C-G in a major scale, C-G-sharp in an augmented triad, C-G-flat in a diminished
-        seventh; a pentatonic scale has no sixth.
+        seventh; a minor pentatonic scale has no sixth.
 
         Args:
             steps: letters (a fifth is 4, a twelfth 11).
             semitones: its perfect or major size, which wins where the form has two.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> forms = shared_catalogue().forms
+        >>> forms.find("major").degree_at(4, 7), forms.find("major").degree_at(11, 19)  # a fifth, a twelfth
+        (4, 11)
+        >>> forms.find("major pentatonic").degree_at(3, 5) is None  # C D E G A has no fourth
+        True
         """
         octaves, letters = divmod(steps, 7)
         room = semitones - 12 * octaves
@@ -81,11 +88,22 @@ class Form:
         return octaves * self.size + min(found)[1] if found else None
 
     def readable_tonic(self, tonic: NoteName) -> NoteName:
-        """The tonic, respelt when the key would need more than seven signs."""
+        """The tonic, respelt when the key would need more than seven signs.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> shared_catalogue().forms.find("major").readable_tonic(NoteName.parse("D#")).words
+        'E-flat'
+        """
         return readable(tonic, self.signature)
 
     def signature_on(self, tonic: NoteName) -> int:
-        """Signature in fifths on a tonic; 0 for forms without one."""
+        """Signature in fifths on a tonic; 0 for forms without one.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> forms = shared_catalogue().forms
+        >>> [forms.find(name).signature_on(NoteName.parse("C")) for name in ("major", "natural minor", "lydian")]
+        [0, -3, 1]
+        """
         return 0 if self.signature is None else signature_of(tonic, self.signature)
 
 
@@ -120,7 +138,14 @@ class Ladder:
         return pitch
 
     def degrees_between(self, low: int, high: int, way: Way = "up") -> range:
-        """Degrees whose pitch lies in a range of heights, both ends included."""
+        """Degrees whose pitch lies in a range of heights, both ends included.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> ladder = Ladder(shared_catalogue().forms.find("major"), NoteName.parse("Bb"))
+        >>> inside = ladder.degrees_between(Pitch.parse("B3").height, Pitch.parse("F4").height)
+        >>> print(*[ladder.pitch(degree) for degree in inside])
+        C4 D4 Eb4 F4
+        """
         # One octave of heights answers for all.
         heights = self._heights[way]
         octaves, rest = divmod(low - heights[0], 12)

@@ -76,7 +76,11 @@ class Interval:
         return spelled(pitch.place + self.steps, pitch.height + self.semitones)
 
     def above_name(self, note: NoteName) -> NoteName:
-        """The same for a note without an octave."""
+        """The same for a note without an octave.
+
+        >>> Interval.parse("M2").above_name(NoteName.parse("E")).words
+        'F-sharp'
+        """
         return self.above(Pitch(note.step, note.alter, 4)).note
 
     def __neg__(self) -> "Interval":

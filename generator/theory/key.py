@@ -17,14 +17,22 @@ MOST_SIGNS = 7
 
 
 def signature_alter(fifths: int, step: int) -> int:
-    """What a signature does to a letter: 1 sharp, -1 flat, 0 nothing."""
+    """What a signature does to a letter: 1 sharp, -1 flat, 0 nothing.
+
+    >>> print(*["CDEFGAB"[step] for step in range(7) if signature_alter(-3, step)])  # three flats
+    E A B
+    """
     if fifths > 0:
         return int(step in _SHARP_STEPS[:fifths])
     return -int(step in _SHARP_STEPS[fifths:]) if fifths < 0 else 0
 
 
 def signature_of(tonic: NoteName, offset: int) -> int:
-    """Signature, in fifths, of a form on a tonic; may pass 7 before the key is respelt."""
+    """Signature, in fifths, of a form on a tonic; may pass 7 before the key is respelt.
+
+    >>> signature_of(NoteName.parse("D"), 0), signature_of(NoteName.parse("D"), -3)  # major, minor
+    (2, -1)
+    """
     return tonic.fifths + offset
 
 
@@ -82,12 +90,20 @@ def _usual_name(pitch_class: int, offset: int | None, preference: Preference) ->
 
 
 def both_names(pitch_class: int, offset: int | None) -> tuple[NoteName, ...]:
-    """Every readable name of a key, the usual one first."""
+    """Every readable name of a key, the usual one first.
+
+    >>> print(*both_names(6, 0))
+    Gb F#
+    """
     first = usual_name(pitch_class, offset)
     others = {usual_name(pitch_class, offset, side) for side in ("sharps", "flats")} - {first}
     return (first, *others)
 
 
 def circle_place(tonic: NoteName, offset: int | None) -> int:
-    """Place of a key on the circle of fifths by its signature, 0 (no sign) to 11."""
+    """Place of a key on the circle of fifths by its signature, 0 (no sign) to 11.
+
+    >>> [circle_place(NoteName.parse(name), 0) for name in ("C", "G", "D", "Bb", "F")]
+    [0, 1, 2, 10, 11]
+    """
     return (tonic.fifths + (offset or 0)) % 12

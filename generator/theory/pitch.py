@@ -141,7 +141,11 @@ class Pitch:
         return 7 * self.octave + self.step
 
     def octaves_up(self, count: int) -> "Pitch":
-        """The same note ``count`` octaves higher (lower when negative)."""
+        """The same note ``count`` octaves higher (lower when negative).
+
+        >>> Pitch.parse("Bb3").octaves_up(1).words
+        'B-flat 4'
+        """
         return Pitch(self.step, self.alter, self.octave + count)
 
     def __str__(self) -> str:
@@ -149,7 +153,11 @@ class Pitch:
 
 
 def spelled(place: int, height: int) -> Pitch:
-    """The pitch at a staff place (letters from C0) that sounds at a height (C4 = 60)."""
+    """The pitch at a staff place (letters from C0) that sounds at a height (C4 = 60).
+
+    >>> spelled(28, 61).words, spelled(29, 61).words  # the places of C4 and of D4
+    ('C-sharp 4', 'D-flat 4')
+    """
     octave, step = divmod(place, 7)
     return Pitch(step, height - (12 * (octave + 1) + NATURAL_HEIGHTS[step]), octave)
 
