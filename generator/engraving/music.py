@@ -27,7 +27,7 @@ _SLURS = {"start": "(", "stop": ")", "stop start": ")(", "inside": ""}
 _SIGNS = {-2: "ff", -1: "f", 0: "", 1: "s", 2: "ss"}
 _MODES = {0: "major"}
 
-# Every backslash word that a finished sheet may hold.
+# Every backslash word that a finished sheet may hold; the second lock refuses what a template uses beyond them.
 WORDS = frozenset(
     {
         "version",

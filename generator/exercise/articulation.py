@@ -49,6 +49,7 @@ class Articulation:
         shifts: the cell is meant to move against the beat.
         rhythm: the rhythm it is printed in when none is asked for.
         winds: how the instrument must be sounded; empty for all.
+        catalogue: its number among the articulations; never reused or changed.
     """
 
     name: str

@@ -42,6 +42,7 @@ class Figure:
         articulation: the articulation likewise.
         span: the span likewise, where another than the full range.
         form: the form likewise.
+        catalogue: its number, by which the rotation breaks ties; never reused or changed.
     """
 
     name: str
@@ -163,6 +164,7 @@ def lay(
         below = layer.kept(range(home, extent.floor - 1, -figure.step), down, "down")
         whole = layer.kept(layer.starts(extent.floor, extent.top + 1), up, "up")
         return _joined((below, whole, [g for g in falling if g.degrees[0] > home], close))
+    # From the lowest note of a full range the line climbs back to its tonic group by group.
     climbing = layer.kept(layer.starts(extent.floor, home), up, "up") if extent.floor is not None else []
     return {
         "up": lambda: _joined((rising, close_top)),

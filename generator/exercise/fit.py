@@ -148,6 +148,7 @@ def _line(
 
 
 def _full(wish: FitRequest, compass: Compass) -> Extent:
+    """From the lowest tonic up to the highest note in range, and down to the lowest: what full range means."""
     ladder = wish.ladder
     rising = ladder.degrees_between(compass.low.height, compass.high.height, "up")
     falling = ladder.degrees_between(compass.low.height, compass.high.height, "down")

@@ -64,7 +64,7 @@ class Request:
         concert: the keys are concert keys, to be written for each instrument.
         names: which of two readable names a key set uses.
         figure: None plays the form straight.
-        span: from home to top.
+        span: the full range, which is taken when none is asked for, is the one that always fits.
         direction: which halves, and which first.
         degree: home degree, 0 = the tonic; "every" makes one exercise on each.
         register: where on the instrument.

@@ -51,6 +51,7 @@ class Rhythm:
         feel: words over the first bar ("Swing").
         then: further metres, bar by bar in turn with the first.
         equal: what stays equal where the metre changes: the ``unit`` (eighth = eighth) or the ``beat``.
+        catalogue: its number among the rhythms; never reused or changed.
     """
 
     name: str

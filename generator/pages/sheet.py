@@ -1,6 +1,7 @@
 """A sheet laid out: what stands on each page, where lines and pages break.
 
-Heights are estimates in staff spaces, good enough to share exercises out evenly; LilyPond does the exact spacing.
+Heights are estimates in staff spaces, good enough to share exercises out evenly, which LilyPond does not do: it fills
+pages from the front. The exact spacing is its own.
 """
 
 from collections.abc import Sequence
@@ -152,7 +153,10 @@ def lay_out(
 
 
 def without_breaks(sheet: Sheet) -> Sheet:
-    """The same sheet with page breaks left to LilyPond, except before a section."""
+    """The same sheet with page breaks left to LilyPond, except before a section.
+
+    For a sheet whose estimated heights were too low, so that LilyPond reports an overfull page or needs one more.
+    """
     return replace(
         sheet, items=tuple(replace(i, new_page=bool(i.section)) for i in sheet.items), stretched=False
     )

@@ -40,6 +40,7 @@ class Form:
         resolves: interval from the root to the note on which the line comes to rest, if not the root.
         distinct: how many different collections the form has (whole-tone 2), 12 if it repeats only at the octave.
         heading: how a heading names it on a key, with ``{key}`` in its place.
+        catalogue: its number, by which the rotation breaks ties; never reused or changed.
     """
 
     name: str
