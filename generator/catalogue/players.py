@@ -10,6 +10,22 @@ from generator.theory.pitch import Pitch
 OWN_RANGE = "own range"
 
 
+def level_named(level: object) -> str:
+    """A level by name, however it is written.
+
+    Raises:
+        RequestError: no such level.
+    """
+    name = (
+        " ".join(level.replace("_", " ").replace("-", " ").casefold().split())
+        if isinstance(level, str)
+        else ""
+    )
+    if name not in LEVELS:
+        raise RequestError(f"unknown level {shown(level)}; the levels are {', '.join(LEVELS)}")
+    return name
+
+
 def player_named(
     instrument: str, level: str = "standard", low: str | None = None, high: str | None = None
 ) -> Player:
@@ -26,9 +42,7 @@ def player_named(
         RequestError: no such level or note, or nothing between low and high.
     """
     found = shared_catalogue().instruments.find(instrument)
-    name = level.replace("_", " ").replace("-", " ").casefold()
-    if name not in LEVELS:
-        raise RequestError(f"unknown level {shown(level)}; the levels are {', '.join(LEVELS)}")
+    name = level_named(level)
     compass = found.level(name)
     if not (low or high):
         return Player(found, name, compass)

@@ -21,7 +21,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from generator.catalogue.rows import LEVELS
+from generator.catalogue.players import level_named
 from generator.catalogue.tables import Catalogue
 from generator.documents.marked_file import HEAD, MarkedFile, Place
 from generator.documents.plan import DEFAULT_MINUTES, KEY_NAMES, ListRow, Plan
@@ -171,13 +171,11 @@ class _Reader:
 
     def _level(self, head: Mapping[str, Any]) -> str:
         level = self._text(HEAD, head, "level")
-        name = " ".join(level.replace("_", " ").replace("-", " ").casefold().split())
-        if name and name not in LEVELS:
-            self.file.fault(
-                HEAD, "level", f"level: unknown level {shown(level)}; the levels are {', '.join(LEVELS)}"
-            )
+        try:
+            return level_named(level) if level else ""
+        except RequestError as error:
+            self.file.fault(HEAD, "level", f"level: {error}")
             return ""
-        return name
 
     def _pitch(self, head: Mapping[str, Any], field: str) -> str:
         note = self._text(HEAD, head, field)

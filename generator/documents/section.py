@@ -4,8 +4,9 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from generator.catalogue.tables import LEVELS, Table
-from generator.errors import RequestError, UnknownNameError, shown
+from generator.catalogue.players import level_named
+from generator.catalogue.tables import Table
+from generator.errors import RequestError, UnknownNameError
 from generator.exercise.build import Player
 from generator.exercise.instrument import Instrument
 
@@ -111,22 +112,6 @@ def from_names(text: str, level: str, instruments: Table[Instrument]) -> Section
             "--instruments names none; write some with commas, like flute, alto saxophone, tuba"
         )
     return Section("", in_score_order(chairs))
-
-
-def level_named(level: object) -> str:
-    """A level by name, however it is written.
-
-    Raises:
-        RequestError: no such level.
-    """
-    name = (
-        " ".join(level.replace("_", " ").replace("-", " ").casefold().split())
-        if isinstance(level, str)
-        else ""
-    )
-    if name not in LEVELS:
-        raise RequestError(f"unknown level {shown(level)}; the levels are {', '.join(LEVELS)}")
-    return name
 
 
 def called(instrument: Instrument) -> str:

@@ -20,11 +20,12 @@ from pathlib import Path
 from typing import Any
 
 from generator.catalogue.names import nearest
+from generator.catalogue.players import level_named
 from generator.catalogue.tables import Table
 from generator.documents.marked_file import MOST_TOLD, told
 from generator.documents.own_file import read_own
 from generator.documents.own_toml import toml_fields
-from generator.documents.section import MOST_CHAIRS, Chair, Section, called, in_score_order, level_named
+from generator.documents.section import MOST_CHAIRS, Chair, Section, called, in_score_order
 from generator.errors import BadFileError, GeneratorError, RequestError, UnknownNameError, clipped, shown
 from generator.exercise.build import Player
 from generator.exercise.instrument import Compass, Instrument

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from generator.catalogue.names import fold
+from generator.catalogue.players import level_named
 from generator.catalogue.tables import LEVELS, shared_catalogue
-from generator.documents.section import level_named
 from generator.errors import RequestError
 from generator.exercise.articulation import Articulation
 from generator.exercise.build import Player, Recipe, build
