@@ -57,6 +57,17 @@ def fold(name: str) -> tuple[str, ...]:
     return tuple(word.key for word in words_of(name[:LONGEST_NAME]))
 
 
+def hint(near: Collection[str], otherwise: str) -> str:
+    """The end of a refusal: the nearest names, or what helps where none is near."""
+    return f"nearest: {', '.join(near)}" if near else otherwise
+
+
+def nearest_or_all(word: str, names: Collection[str]) -> str:
+    """The end of a refusal of a word where few names are allowed: the nearest, or all of them."""
+    near = nearest(word, names, most=1) if word.strip(" .,-_") else ()
+    return hint(near, f"there is {', '.join(names)}")
+
+
 def nearest(word: str, names: Collection[str], most: int = 3) -> tuple[str, ...]:
     """The names that look most like a word, best first; names that hold it as a whole word win."""
     word = word[:LONGEST_NAME]

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from generator.catalogue.names import fold, nearest
+from generator.catalogue.names import fold, hint, nearest
 from generator.catalogue.tables import Catalogue
 from generator.errors import UnknownNameError, shown
 from generator.exercise.articulation import Articulation
@@ -167,6 +167,6 @@ def names_in(words: Sequence[str], kind: str, catalogue: Catalogue) -> tuple[str
         else:
             sets = [group.name for group in catalogue.sets.rows if group.kind == kind]
             near = nearest(word, [*(n for r in table.rows for n in (r.name, *r.aliases)), *sets])
-            hint = f"nearest: {', '.join(near)}" if near else f"see: scalewright list {kind}s"
-            raise UnknownNameError(f"unknown {kind} {shown(word)}; {hint}", nearest=near)
+            or_else = f"see: scalewright list {kind}s"
+            raise UnknownNameError(f"unknown {kind} {shown(word)}; {hint(near, or_else)}", nearest=near)
     return tuple(dict.fromkeys(found))

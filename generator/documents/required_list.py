@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from generator.catalogue.names import fold, nearest
+from generator.catalogue.names import fold, hint, nearest
 from generator.errors import DoesNotFitError, UnknownNameError, clipped, shown
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Tempo
@@ -120,8 +120,10 @@ def find_list(name: str, folder: Path, base: Path) -> Path:
     if path:
         return path
     hits = nearest(name.strip().removesuffix(".toml"), list(names.values())) if fold(name) else ()
-    hint = f"nearest: {', '.join(hits)}" if hits else "see: scalewright list lists"
-    raise UnknownNameError(f"{shown(name)} is neither a required list nor a file; {hint}", nearest=hits)
+    raise UnknownNameError(
+        f"{shown(name)} is neither a required list nor a file; {hint(hits, 'see: scalewright list lists')}",
+        nearest=hits,
+    )
 
 
 def _file(name: str, base: Path) -> Path | None:
