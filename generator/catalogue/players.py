@@ -10,17 +10,13 @@ from generator.theory.pitch import Pitch
 OWN_RANGE = "own range"
 
 
-def level_named(level: object) -> str:
+def level_named(level: str) -> str:
     """A level by name, however it is written.
 
     Raises:
         RequestError: no such level.
     """
-    name = (
-        " ".join(level.replace("_", " ").replace("-", " ").casefold().split())
-        if isinstance(level, str)
-        else ""
-    )
+    name = " ".join(level.replace("_", " ").replace("-", " ").casefold().split())
     if name not in LEVELS:
         raise RequestError(f"unknown level {shown(level)}; the levels are {', '.join(LEVELS)}")
     return name

@@ -1,15 +1,14 @@
-"""A TOML file that a person wrote, with the line of each field, so that every mistake can be named by its line."""
+"""A file that a person wrote, with the line of each field, so that every mistake can be named by its line."""
 
 import re
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Any
 
-from generator.catalogue.names import nearest
-from generator.documents.own_file import read_own
+from generator.catalogue.names import nearest_or_all
+from generator.documents.own_file import own_text
 from generator.documents.own_toml import toml_fields
-from generator.errors import BadFileError, OutputError, shown
-from generator.files.resources import is_there
+from generator.errors import BadFileError, shown
 
 _TABLE_LINE = re.compile(r"""\s*\[\[\s*["']?([\w-]+)["']?\s*\]\]""")
 _FIELD_LINE = re.compile(r"""\s*["']?([\w-]+)["']?\s*[=.]""")
@@ -18,55 +17,57 @@ HEAD = ("", 0)
 
 Place = tuple[str, int]
 """A table: its name and its number, from 0; `HEAD` is what stands before the first one."""
+Lines = Mapping[tuple[str, int, str], int]
+"""The line of a field: name and number of its table, and its own name; "" for the table itself."""
 
 
 class MarkedFile:
     """The fields of a file, and the mistakes found in it so far.
 
     Attributes:
-        name: file name, for messages.
         path: the file.
+        name: file name, for messages.
         data: its fields.
     """
 
-    def __init__(self, path: Path, text: str, data: Mapping[str, Any]) -> None:
+    def __init__(self, path: Path, data: Mapping[str, Any], lines: Lines) -> None:
         self.path = path
         self.name = path.name
         self.data = data
-        self._lines = _line_numbers(text)
-        self._faults: list[tuple[int, str]] = []
+        self._lines = lines
+        self._faults: set[tuple[int, str]] = set()
 
     @classmethod
     def read(cls, path: Path) -> "MarkedFile":
-        """Read a file.
+        """Read a TOML file.
 
         Raises:
             BadFileError: it is too large, not UTF-8 or not TOML; names the line.
             OutputError: it cannot be read.
         """
-        if is_there(path) and not path.is_file() and not path.is_dir():
-            # It is read more than once, which a pipe does not allow.
-            raise OutputError(f"cannot read {path}: it is no file; save it as one")
-        raw = read_own(path)
-        try:
-            text = raw.decode("utf-8-sig")
-        except UnicodeDecodeError as error:
-            line = raw.count(b"\n", 0, error.start) + 1
-            raise BadFileError(
-                f"{path.name}, line {line}: a character is not UTF-8; save the file as UTF-8"
-            ) from None
-        return cls(path, text, toml_fields(path.name, text))
+        text = own_text(path)
+        return cls(path, toml_fields(path.name, text), _line_numbers(text))
 
-    def tables(self, name: str) -> list[tuple[Place, Mapping[str, Any]]]:
-        """The tables of one name that are tables at all, with their places."""
+    def tables(
+        self, name: str, *, most: int = MOST_ROWS, needed: str = ""
+    ) -> list[tuple[Place, Mapping[str, Any]]]:
+        """The tables of one name that are tables at all, with their places.
+
+        Args:
+            name: of the tables.
+            most: more of them are a mistake.
+            needed: what is told where there is none; "" if there may be none.
+        """
         rows = self.data.get(name, [])
         if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
             self.fault(HEAD, name, f"{name} is written as tables, each under [[{name}]]")
-            return []
-        if len(rows) > MOST_ROWS:
-            self.fault(HEAD, name, f"it has {len(rows)} times [[{name}]]; at most {MOST_ROWS} are possible")
-            return []
-        return [((name, number), row) for number, row in enumerate(rows)]
+        elif len(rows) > most:
+            self.fault(HEAD, name, f"it has {len(rows)} times [[{name}]]; at most {most} are possible")
+        elif needed and not rows:
+            self.fault(HEAD, name, needed)
+        else:
+            return [((name, number), row) for number, row in enumerate(rows)]
+        return []
 
     def line(self, place: Place, field: str = "") -> int:
         """The line of a field, or of its table, or 1."""
@@ -78,7 +79,7 @@ class MarkedFile:
 
     def fault_at(self, line: int, reason: str) -> None:
         """Note a mistake at a line."""
-        self._faults.append((line, f"{self.name}, line {line}: {reason}"))
+        self._faults.add((line, f"{self.name}, line {line}: {reason}"))
 
     def only(self, place: Place, row: Mapping[str, Any], allowed: Collection[str]) -> None:
         """Note every field that is not allowed, with the nearest that is."""
@@ -86,47 +87,29 @@ class MarkedFile:
             if self.full:
                 return
             if field not in allowed:
-                self.fault(place, field, f"unknown field {shown(field)}; {near(field, allowed)}")
+                self.fault(place, field, f"unknown field {shown(field)}; {nearest_or_all(field, allowed)}")
 
     @property
     def full(self) -> bool:
         """Whether more mistakes were found than will be told; looking for others is not worth the time."""
         return len(self._faults) > MOST_TOLD
 
-    @property
-    def faults(self) -> tuple[str, ...]:
-        """The mistakes so far, in the order of the lines."""
-        return tuple(text for _, text in sorted(self._faults))
-
     def refuse(self) -> None:
         """Raise what was found.
 
         Raises:
-            BadFileError: the mistakes, one a line.
+            BadFileError: the mistakes in the order of the lines, one a line; a last line stands for those that
+                are too many to read.
         """
-        if self._faults:
-            raise BadFileError(told(self.name, dict.fromkeys(self.faults)))
+        told = [text for _, text in sorted(self._faults)]
+        if told[MOST_TOLD:]:
+            more = f"{self.name}: there are more mistakes; the others are told once these are right"
+            told[MOST_TOLD:] = [more]
+        if told:
+            raise BadFileError("\n".join(told))
 
 
-def told(name: str, faults: Iterable[str]) -> str:
-    """Mistakes as lines, and a last line in place of those that are too many to read."""
-    lines = list(faults)
-    more = (
-        [f"{name}: there are more mistakes; the others are told once these are right"]
-        if lines[MOST_TOLD:]
-        else []
-    )
-    return "\n".join([*lines[:MOST_TOLD], *more])
-
-
-def near(word: str, names: Iterable[str]) -> str:
-    """The nearest name, or all of them where none is near."""
-    allowed = list(names)
-    found = nearest(word, allowed, most=1) if word.strip(" .,-_") else ()
-    return f"nearest: {found[0]}" if found else f"there is {', '.join(allowed)}"
-
-
-def _line_numbers(text: str) -> dict[tuple[str, int, str], int]:
+def _line_numbers(text: str) -> Lines:
     found: dict[tuple[str, int, str], int] = {}
     counts: dict[str, int] = {}
     place = HEAD

@@ -1,4 +1,4 @@
-"""The bytes of a file that a person wrote, or why there are none."""
+"""The text of a file that a person wrote, or why there is none."""
 
 from pathlib import Path
 
@@ -9,11 +9,11 @@ MOST = 1 << 20
 """Bytes. A plan that names every key, form and figure one by one has a tenth of that."""
 
 
-def read_own(path: Path) -> bytes:
-    """The content of a file.
+def own_text(path: Path) -> str:
+    """The content of a file, without a byte order mark.
 
     Raises:
-        BadFileError: it is larger than any a person writes; reading such a one takes minutes.
+        BadFileError: it is larger than any a person writes (reading such a one takes minutes), or not UTF-8.
         OutputError: it cannot be read.
     """
     try:
@@ -25,4 +25,10 @@ def read_own(path: Path) -> bytes:
         raise BadFileError(
             f"{path.name} is larger than {MOST >> 20} MB, which nobody writes by hand; is it the right file?"
         )
-    return data
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise BadFileError(
+            f"{path.name}, line {line}: a character is not UTF-8; save the file as UTF-8"
+        ) from None

@@ -132,9 +132,16 @@ def test_a_roster_of_any_spreadsheet_is_understood(person, text):
     assert len(read(person, "roster").succeeds()) == 2
 
 
-def test_a_roster_may_come_through_a_pipe(person):
+@pytest.mark.parametrize(
+    ("option", "text"),
+    [
+        ("roster", "name,instrument\\nAda,flute\\n"),
+        ("section", '[[chair]]\\ninstrument = "flute"\\n'),
+    ],
+)
+def test_a_section_or_a_roster_may_come_through_a_pipe(person, option, text):
     ended = person.shell(
-        "printf 'name,instrument\\nAda,flute\\n' | scalewright handout 'concert G major' -f json --roster /dev/stdin"
+        f"printf '{text}' | scalewright handout 'concert G major' -f json --{option} /dev/stdin"
     )
     assert len(ended.succeeds()) == 1
 

@@ -32,6 +32,23 @@ def test_a_chair_needs_nothing_but_an_instrument(written: Written, instruments: 
     assert (chair.player.level, section.title) == ("standard", "")
 
 
+def test_a_field_without_anything_in_it_counts_as_left_out(
+    written: Written, instruments: Table[Instrument]
+) -> None:
+    text = '[[chair]]\ninstrument = "flute"\nlevel = ""\nlow = " "\nplayer = ""\n'
+    (chair,) = read_section(written("s.toml", text), instruments).chairs
+    assert (chair.name, chair.player.level, chair.person) == ("Flute", "standard", "")
+
+
+def test_a_wrong_note_counts_as_left_out_where_the_other_is_judged(
+    written: Written, instruments: Table[Instrument]
+) -> None:
+    text = '[[chair]]\ninstrument = "flute"\nlow = "H4"\nhigh = "C9"\n'
+    with pytest.raises(BadFileError) as refusal:
+        read_section(written("s.toml", text), instruments)
+    assert [line.split(": ")[1] for line in str(refusal.value).splitlines()] == ["low", "high"]
+
+
 def test_every_mistake_is_told_at_once_with_line_field_reason_and_nearest_name(
     written: Written, instruments: Table[Instrument]
 ) -> None:
@@ -69,7 +86,7 @@ high = "C9"
         "band.toml, line 6: level: unknown level 'hard'; the levels are first notes, standard, extended",
         "band.toml, line 10: low: 'H4' is no pitch",
         "band.toml, line 11: unknown field 'copys'; nearest: copies",
-        "band.toml, line 12: copies: 0 is no number from 1 to 99",
+        "band.toml, line 12: copies: 0 is no whole number from 1 to 99",
         "band.toml, line 15: name: 4 is no text; put it in quotes",
         "band.toml, line 18: high: the lowest note C 3 lies above the highest C 2",
         "band.toml, line 22: high: C 9 lies more than an octave beyond the tuba",
@@ -85,17 +102,18 @@ high = "C9"
     [
         ('title = "x\n[[chair]]', r"s\.toml, line 1: this is no TOML"),
         ("", r"s\.toml, line 1: it has no \[\[chair\]\]"),
-        ("[[chair]]\ninstrument = 3\n", r"line 2: instrument: a chair needs one"),
-        ('chair = ["flute"]\n', r"line 1: a chair is a table of fields"),
-        ('chair = "flute"\n', r"line 1: it has no \[\[chair\]\]"),
+        ("[[chair]]\ninstrument = 3\n", r"line 2: instrument: 3 is no text; put it in quotes"),
+        ('chair = ["flute"]\n', r"line 1: chair is written as tables, each under \[\[chair\]\]"),
+        ('chair = "flute"\n', r"line 1: chair is written as tables, each under \[\[chair\]\]"),
+        ("chair = []\n", r"line 1: it has no \[\[chair\]\]"),
         (
             '[[chair]]\ninstrument = "flute"\ncopies = true\n',
-            r"line 3: copies: True is no number from 1 to 99",
+            r"line 3: copies: True is no whole number from 1 to 99",
         ),
-        ('[[chair]]\ninstrument = "flute"\nlevel = 2\n', r"line 3: level: unknown level 2"),
-        ('[[chair]]\ninstrument = "flute"\nlow = 60\n', r"line 3: low: '60' is no pitch"),
+        ('[[chair]]\ninstrument = "flute"\nlevel = 2\n', r"line 3: level: 2 is no text; put it in quotes"),
+        ('[[chair]]\ninstrument = "flute"\nlow = 60\n', r"line 3: low: 60 is no text; put it in quotes"),
         ('[[chair]]\ninstrument = "flute"\n[chair.more]\n', r"unknown field 'more'"),
-        ('[[chair]]\ninstrument = "flute"\n' * 301, r"it has 301 chairs; at most 300"),
+        ('[[chair]]\ninstrument = "flute"\n' * 301, r"it has 301 times \[\[chair\]\]; at most 300"),
     ],
 )
 def test_malformed_files_are_refused(
@@ -112,7 +130,7 @@ def test_files_that_are_not_there_or_not_text(
         read_section(tmp_path / "none.toml", instruments)
     path = tmp_path / "latin.toml"
     path.write_bytes('title = "Fl\u00f6te"\n'.encode("latin-1"))
-    with pytest.raises(BadFileError, match=r"latin\.toml, line 1: not UTF-8"):
+    with pytest.raises(BadFileError, match=r"latin\.toml, line 1: a character is not UTF-8"):
         read_section(path, instruments)
 
 

@@ -215,7 +215,7 @@ MISTAKES = [
         'order = "as listed"',
         'order = "random"',
         4,
-        "order: unknown 'random'; it can be any or as listed",
+        "order: unknown 'random'; it can be any, as listed",
     ),
     ("others = 100", "others = 1000", 5, "tempo: 1000 is no whole number from 20 to 400"),
     ("tuba = 72", "tooba = 72", 5, "unknown instrument 'tooba'; nearest: tuba"),
@@ -254,6 +254,39 @@ def test_a_mistake_is_named_with_its_line(old, new, line, reason, tmp_path):
     with pytest.raises(BadFileError) as caught:
         read_list(own(tmp_path, OWN.replace(old, new, 1)), shared_catalogue())
     assert any(f"own.toml, line {line}: " in row and reason in row for row in str(caught.value).splitlines())
+
+
+def refusal(path):
+    with pytest.raises(BadFileError) as caught:
+        read_list(path, shared_catalogue())
+    return str(caught.value).splitlines()
+
+
+def test_what_stands_at_the_top_is_told_once_and_hides_no_item(tmp_path):
+    bad = OWN.replace("memory = true", 'memory = "yes"') + '[[item]]\nphrase = "concert F major"\n' * 60
+    lines = refusal(own(tmp_path, bad + '[[item]]\nphrase = "concert H major"\n'))
+    assert [line.split(": ")[1] for line in lines] == ["memory", "phrase"]
+
+
+def test_the_top_is_checked_even_where_every_item_says_it_itself(tmp_path):
+    text = OWN.replace("tempo = { others = 100, tuba = 72 }", "tempo = 5").replace(
+        'octaves = "one octave"', "tempo = 60"
+    )
+    assert refusal(own(tmp_path, text)) == ["own.toml, line 5: tempo: 5 is no whole number from 20 to 400"]
+
+
+def test_every_wrong_name_of_a_field_is_told(tmp_path):
+    text = OWN.replace("tempo = 60", 'articulations = ["tounged", "all slured", "all tongued"]')
+    assert [line.split(";")[0].split("unknown ")[1] for line in refusal(own(tmp_path, text))] == [
+        "articulation 'all slured'",
+        "articulation 'tounged'",
+    ]
+
+
+def test_a_list_without_an_item_asks_for_nothing(tmp_path):
+    head = OWN[: OWN.index("[[item]]")]
+    for text in (head, f"{head}item = []\n"):
+        assert "it asks for nothing; write an [[item]] with a phrase" in refusal(own(tmp_path, text))[0]
 
 
 def test_a_list_is_found_by_its_name_however_it_is_written(tmp_path):

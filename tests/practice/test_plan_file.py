@@ -107,6 +107,15 @@ def test_all_mistakes_are_told_at_once_in_the_order_of_the_lines(desk):
     assert [row.split(":")[1].split()[-1] for row in said.err] == ["3", "4", "8", "15"]
 
 
+def test_a_wrong_date_does_not_hide_a_wrong_name_of_its_list(desk):
+    desk.plan(GOOD.replace("florida-middle-school", "florida-mid").replace("2027-02-06", '"2027-02-30"'))
+    said = desk.type("plan", "check")
+    assert [row.split(": ")[2] for row in said.err if ": name: " in row or ": date: " in row] == [
+        "name",
+        "date",
+    ]
+
+
 def test_a_plan_that_is_no_text_is_refused_by_line(desk):
     desk.plan("").write_bytes(b'player = "Ada"\nminutes = 20 # \xff\n')
     said = desk.type("plan", "check")

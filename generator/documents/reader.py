@@ -1,0 +1,64 @@
+"""Reads a table of a file by its fields; every mistake is noted in the file, and a bad field counts as left out."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from generator.catalogue.tables import Catalogue
+from generator.documents.fields import Field
+from generator.documents.marked_file import HEAD, MOST_ROWS, MarkedFile, Place
+from generator.errors import RequestError
+
+Values = dict[str, Any]
+
+
+def read_head(file: MarkedFile, fields: Sequence[Field], tables: Sequence[str], names: Catalogue) -> Values:
+    """What stands before the first table.
+
+    Args:
+        file: takes the mistakes.
+        fields: what may stand there.
+        tables: the tables that may follow.
+        names: the catalogue.
+    """
+    file.only(HEAD, file.data, [*(field.name for field in fields), *tables])
+    return {field.name: _value(file, HEAD, file.data, field, names) for field in fields}
+
+
+def read_tables(
+    file: MarkedFile,
+    table: str,
+    fields: Sequence[Field],
+    names: Catalogue,
+    *,
+    most: int = MOST_ROWS,
+    needed: str = "",
+) -> Iterator[tuple[Place, Values]]:
+    """All tables of one name, with their places, until there are too many mistakes to tell.
+
+    Args:
+        file: takes the mistakes.
+        table: their name.
+        fields: what may stand in each.
+        names: the catalogue.
+        most: more of them are a mistake.
+        needed: what is told where there is none; "" if there may be none.
+    """
+    for place, row in file.tables(table, most=most, needed=needed):
+        if file.full:
+            return
+        file.only(place, row, [field.name for field in fields])
+        yield place, {field.name: _value(file, place, row, field, names) for field in fields}
+
+
+def _value(file: MarkedFile, place: Place, row: Mapping[str, Any], field: Field, names: Catalogue) -> Any:  # noqa: ANN401
+    value = None
+    if field.name in row:
+        try:
+            value = field.kind(row[field.name], names)
+        except RequestError as error:
+            for reason in str(error).split("\n"):
+                file.fault(place, field.name, f"{field.name}: {reason}")
+            return field.default
+    if value is None and field.needed:
+        file.fault(place, field.name, f"{field.name}: {field.needed}")
+    return field.default if value is None else value
