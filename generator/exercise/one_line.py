@@ -18,6 +18,11 @@ def on_one_line(exercise: Exercise, player: Player, heading: str) -> Exercise:
         exercise: as somebody else plays it.
         player: who reads the line.
         heading: what the others play, in small print beside the heading.
+
+    >>> from generator import exercises, player
+    >>> drum = exercises("C major, one octave, quarters", player=player("snare drum"))[0]
+    >>> drum.head, drum.clef, len(drum.bars), {pitch.name for pitch in drum.pitches}
+    ('Rhythm', 'percussion', 4, {'C4'})
     """
     bars = tuple(replace(bar, notes=tuple(_stroke(n) for n in bar.notes)) for bar in exercise.bars)
     return replace(

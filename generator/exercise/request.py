@@ -109,6 +109,10 @@ def first_form(form: Form | RowSet[Form] | Routine) -> Form:
 
     Raises:
         TypeError: a routine has no form; whoever asks has to look first.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> first_form(shared_catalogue().sets.find("parallel chain")).name
+    'major'
     """
     if isinstance(form, Routine):
         raise TypeError(form.name)
@@ -116,7 +120,11 @@ def first_form(form: Form | RowSet[Form] | Routine) -> Form:
 
 
 def row_name(row: Form | Rhythm | Articulation | RowSet[Any] | Choice | None) -> str:
-    """What a part of a request is called: a row by its name, a choice by its word, nothing by ""."""
+    """What a part of a request is called: a row by its name, a choice by its word, nothing by "".
+
+    >>> row_name(EVERY), row_name(None)
+    ('every', '')
+    """
     if row is None or isinstance(row, str):
         return row or ""
     return row.name
