@@ -1,10 +1,20 @@
-"""Every test has a cache of finished pages of its own, and programs it starts hear Ctrl-C."""
+"""Every test has a cache of finished pages of its own, and programs it starts hear Ctrl-C.
+
+Drawn examples are the same in every run; SCALEWRIGHT_EXAMPLES=1 in the environment draws fresh ones.
+"""
 
 import contextlib
+import os
 import signal
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+pytest_plugins = ["tests.fixtures.desk", "tests.fixtures.section"]
+
+settings.register_profile("steady", deadline=None, derandomize="SCALEWRIGHT_EXAMPLES" not in os.environ)
+settings.load_profile("steady")
 
 
 def pytest_configure() -> None:

@@ -1,20 +1,14 @@
 """What most tests of exercises need: the names, a way to build one, and the notes as they are heard."""
 
-import os
 from collections.abc import Callable
 from typing import Any
 
 import pytest
-from hypothesis import settings
 
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import Catalogue, shared_catalogue
 from generator.exercise.records import Exercise, Note
 from generator.phrase import expand
-
-# Drawn examples are the same in every run; SCALEWRIGHT_EXAMPLES=1 in the environment draws fresh ones.
-settings.register_profile("steady", deadline=None, derandomize="SCALEWRIGHT_EXAMPLES" not in os.environ)
-settings.load_profile("steady")
 
 MakeOne = Callable[..., Exercise]
 

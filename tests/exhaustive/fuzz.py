@@ -2,8 +2,9 @@
 
     python tests/exhaustive/fuzz.py TARGET [--seconds N] [--seed S] [--keep FOLDER] [--plain]
 
-TARGET is phrase, plan, section, roster, required-list or log-import, or all of them in turn. What is done with the text
-and what has to hold stands in ``tests/fuzz/targets.py``. It begins with the valid examples and changes them.
+TARGET is phrase, plan, section, roster, required-list or log-import, or all of them in turn. What is done with the
+text and what has to hold stands in ``tests/exhaustive/fuzzing/targets.py``. It begins with the valid examples and
+changes them.
 
 With the package ``atheris`` (install it by that name into an environment of its own, together with this project; there
 are builds for Python 3.11 to 3.13; it is no dependency) the changes are led by which lines of the program they reach.
@@ -84,7 +85,9 @@ class Watch:
     def _save(self, data: bytes, error: Exception) -> None:
         frames = traceback.extract_tb(error.__traceback__)
         ours = [f"{Path(f.filename).name}:{f.lineno}" for f in frames if "/generator/" in f.filename]
-        checks = [f"{Path(f.filename).name}:{f.lineno}" for f in frames if "/tests/fuzz/" in f.filename]
+        checks = [
+            f"{Path(f.filename).name}:{f.lineno}" for f in frames if "/exhaustive/fuzzing/" in f.filename
+        ]
         place = f"{type(error).__name__} {(ours or ['-'])[-1]} {checks[-1]}"
         if place in self.places:
             return
@@ -105,7 +108,7 @@ class Watch:
 
 def by_chance(name: str, seconds: int, seed: int, folder: Path) -> int:
     """Change the examples by chance, and what came of them again."""
-    from tests.fuzz import mutation, sound, targets
+    from tests.exhaustive.fuzzing import mutation, sound, targets
 
     watch = Watch(targets.TARGETS[name], folder)
     chance = Random(seed)
@@ -122,7 +125,7 @@ def by_chance(name: str, seconds: int, seed: int, folder: Path) -> int:
 def guided(name: str, seconds: int, seed: int, folder: Path) -> int:
     """Let atheris choose."""
     with atheris.instrument_imports(include=["generator", "tomllib"]):
-        from tests.fuzz import mutation, sound, targets
+        from tests.exhaustive.fuzzing import mutation, sound, targets
     corpus = folder / "corpus"
     corpus.mkdir(exist_ok=True)
     for data in sound.seeds(name):

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from random import Random
 
-from tests.fuzz.sound import vocabulary
+from tests.exhaustive.fuzzing.sound import vocabulary
 
 STRANGE_VALUES: Sequence[str] = (
     "1e999", "-1e999", "nan", "inf", "0x" + "f" * 5000, "1" + "0" * 5000, "-1", "0", "1_000", "true", "false", '""',

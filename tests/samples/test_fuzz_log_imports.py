@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.practice_log.transfer import COLUMNS, Format, as_csv, as_json_lines
-from tests.fuzz.drawn import ODD, examples
-from tests.fuzz.mutation import PIECES, mutated
-from tests.fuzz.sound import KEPT
-from tests.fuzz.targets import log_import
+from tests.exhaustive.fuzzing.drawn import ODD, examples
+from tests.exhaustive.fuzzing.mutation import PIECES, mutated
+from tests.exhaustive.fuzzing.sound import KEPT
+from tests.exhaustive.fuzzing.targets import log_import
 
 VALID = {Format.CSV: as_csv(KEPT).encode(), Format.JSON_LINES: as_json_lines(KEPT).encode()}
 VALUES = st.one_of(

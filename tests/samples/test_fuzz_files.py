@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.fuzz.drawn import examples
-from tests.fuzz.mutation import PIECES, STRANGE_VALUES, mutated
-from tests.fuzz.sound import OWN_SECTION, ROSTERS, seeds
-from tests.fuzz.targets import TARGETS
+from tests.exhaustive.fuzzing.drawn import examples
+from tests.exhaustive.fuzzing.mutation import PIECES, STRANGE_VALUES, mutated
+from tests.exhaustive.fuzzing.sound import OWN_SECTION, ROSTERS, seeds
+from tests.exhaustive.fuzzing.targets import TARGETS
 
 WHOLE_PLAN = b"""player = "Ada Quill"
 instrument = "alto saxophone"

@@ -8,7 +8,7 @@ import os
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
-from tests.fuzz.sound import vocabulary
+from tests.exhaustive.fuzzing.sound import vocabulary
 
 _WANTED = int(os.environ.get("SCALEWRIGHT_EXAMPLES", "0"))
 WORDS = vocabulary()

@@ -33,7 +33,7 @@ from generator.practice_log.transfer import (
 )
 from generator.progress import overview as progress
 from generator.publish import sheet as printing
-from tests.fuzz.checks import (
+from tests.exhaustive.fuzzing.checks import (
     BUILT,
     INSTRUMENTS,
     NAMES,
@@ -45,7 +45,7 @@ from tests.fuzz.checks import (
     chosen,
     refused,
 )
-from tests.fuzz.sound import KEPT, phrase_of
+from tests.exhaustive.fuzzing.sound import KEPT, phrase_of
 
 MOST_ADDED = 200
 

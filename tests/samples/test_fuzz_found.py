@@ -24,8 +24,8 @@ from generator.practice_log.transfer import Format
 from generator.progress import overview as progress
 from generator.theory.duration import Metre, Value
 from generator.theory.pitch import Pitch
-from tests.fuzz.checks import INSTRUMENTS, NAMES, check_refusal, short
-from tests.fuzz.sound import KEPT
+from tests.exhaustive.fuzzing.checks import INSTRUMENTS, NAMES, check_refusal, short
+from tests.exhaustive.fuzzing.sound import KEPT
 
 DIGITS = "9" * 5000
 HEX = "0x" + "f" * 5000  # a number that Python reads but does not write out

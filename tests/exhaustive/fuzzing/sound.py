@@ -8,7 +8,7 @@ from generator.documents.required_file import read_list
 from generator.files.resources import data_folder
 from generator.practice_log import Entry, Kind
 from generator.practice_log.transfer import as_csv, as_json_lines
-from tests.fuzz.checks import NAMES
+from tests.exhaustive.fuzzing.checks import NAMES
 
 KEPT = (
     Entry("one", Kind.ITEM_IN, dt.date(2027, 1, 4), "2027-01-04T17:00:00+00:00", item="G major", minutes=2),

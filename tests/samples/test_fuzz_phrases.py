@@ -3,9 +3,9 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.fuzz.drawn import ODD, PIECES, examples, requests_said, sentences
-from tests.fuzz.sound import SMALL, seeds
-from tests.fuzz.targets import phrase, small_words, tempo
+from tests.exhaustive.fuzzing.drawn import ODD, PIECES, examples, requests_said, sentences
+from tests.exhaustive.fuzzing.sound import SMALL, seeds
+from tests.exhaustive.fuzzing.targets import phrase, small_words, tempo
 
 
 def test_the_valid_phrases_are_read_and_built() -> None:
