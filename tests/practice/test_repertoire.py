@@ -10,6 +10,7 @@ import pytest
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_file import read_plan
 from generator.files.home import Home
+from generator.files.resources import data_folder
 from generator.phrase import expand
 from generator.practice.player_session import PlayerOptions, open_session
 from generator.practice.repertoire_cache import recall
@@ -189,5 +190,5 @@ def test_a_home_folder_holds_everything(tmp_path):
     home = Home.at(tmp_path)
     assert {home.log.parent, home.plan.parent, home.cache.parent} == {tmp_path}
     usual = Home.at(None)
-    checkout = Path(expand.__file__).parents[1]
+    checkout = data_folder("shared").parent
     assert all(checkout not in path.parents for path in (usual.log, usual.plan, usual.cache))
