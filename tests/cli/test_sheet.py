@@ -1,23 +1,14 @@
 """The commands sheet and list as a person types them."""
 
 import json
-import os
-import subprocess
-import sys
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
-from generator.cli import main
 from generator.cli.listing import KINDS
-
-
-def run(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
-    with pytest.raises(SystemExit) as left:
-        main(words)
-    out, err = capsys.readouterr()
-    return int(left.value.code or 0), out, err
+from tests.fixtures.command import run_apart, run_here
 
 
 @pytest.fixture(autouse=True)
@@ -26,40 +17,34 @@ def _in_an_empty_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
 
 
 @pytest.mark.lilypond
-def test_a_sheet_is_printed_and_its_path_is_all_that_is_on_standard_output(
-    capsys: pytest.CaptureFixture[str],
-) -> None:
-    code, out, err = run(
-        capsys, "sheet", "G major in thirds", "-i", "alto sax", "--format", "pdf,png,svg,ly,json"
-    )
-    assert (code, err) == (0, "")
-    paths = [Path(line) for line in out.splitlines()]
+def test_a_sheet_is_printed_and_its_path_is_all_that_is_on_standard_output() -> None:
+    said = run_here("sheet", "G major in thirds", "-i", "alto sax", "--format", "pdf,png,svg,ly,json")
+    paths = [Path(line) for line in said.succeeds()]
+    assert said.err == []
     assert [p.suffix for p in paths] == [".pdf", ".png", ".svg", ".ly", ".json"]
     assert all(p.stat().st_size > 500 for p in paths)
     assert paths[0].read_bytes().startswith(b"%PDF-")
 
 
-def test_same_request_same_name_and_another_request_another(capsys: pytest.CaptureFixture[str]) -> None:
-    first = run(capsys, "sheet", "G major", "-i", "oboe", "-f", "json")[1]
-    assert run(capsys, "sheet", "G major", "-i", "oboe", "-f", "json")[1] == first
-    assert run(capsys, "sheet", "G major", "-i", "oboe", "-f", "json", "--high", "C6")[1] != first
+def test_same_request_same_name_and_another_request_another() -> None:
+    first = run_here("sheet", "G major", "-i", "oboe", "-f", "json").succeeds()
+    assert run_here("sheet", "G major", "-i", "oboe", "-f", "json").succeeds() == first
+    assert run_here("sheet", "G major", "-i", "oboe", "-f", "json", "--high", "C6").succeeds() != first
 
 
-def test_ones_own_syllables_make_another_sheet_and_another_name(capsys: pytest.CaptureFixture[str]) -> None:
+def test_ones_own_syllables_make_another_sheet_and_another_name() -> None:
     words = ["sheet", "C major, double tongue", "-i", "flute", "-f", "json"]
-    usual = run(capsys, *words)[1]
-    own = run(capsys, *words, "--syllables", "ta ka")[1]
+    usual = run_here(*words).succeeds()
+    own = run_here(*words, "--syllables", "ta ka").succeeds()
     assert own != usual
-    data = json.loads(Path(own.strip()).read_text("utf-8"))
+    data = json.loads(Path(*own).read_text("utf-8"))
     heard = [n["syllable"] for n in data["exercises"][0]["bars"][0]["notes"]]
     assert heard[:4] == ["ta", "ka", "ta", "ka"]
 
 
-def test_the_json_contract(capsys: pytest.CaptureFixture[str]) -> None:
-    _, out, _ = run(
-        capsys, "sheet", "G harmonic minor in thirds, quarter = 84", "-i", "alto saxophone", "-f", "json"
-    )
-    data = json.loads(Path(out.strip()).read_text("utf-8"))
+def test_the_json_contract() -> None:
+    words = ("sheet", "G harmonic minor in thirds, quarter = 84", "-i", "alto saxophone", "-f", "json")
+    data = json.loads(Path(*run_here(*words).succeeds()).read_text("utf-8"))
     assert set(data) == {"schema", "title", "exercises"}
     assert data["schema"] == 1
     (exercise,) = data["exercises"]
@@ -132,33 +117,27 @@ def test_the_json_contract(capsys: pytest.CaptureFixture[str]) -> None:
     ],
 )
 def test_wrong_words_get_one_clear_line_and_leave_nothing(
-    capsys: pytest.CaptureFixture[str], tmp_path: Path, words: list[str], parts: list[str]
+    tmp_path: Path, words: list[str], parts: list[str]
 ) -> None:
-    code, out, err = run(capsys, *words)
-    told = [line for line in err.splitlines() if not line.startswith("no --instrument")]
-    assert code == 2
-    assert out == ""
-    assert len(told) == 1
-    assert told[0].startswith("scalewright: ")
-    for part in parts:
-        assert part in told[0]
+    said = run_here(*words)
+    told = [line for line in said.err if not line.startswith("no --instrument")]
+    replace(said, err=told).fails(2, *parts)
     assert list(tmp_path.iterdir()) == []
 
 
-def test_a_narrower_span_is_said(capsys: pytest.CaptureFixture[str]) -> None:
-    _, _, err = run(capsys, "sheet", "G major, three octaves", "-i", "alto sax", "-f", "json")
-    assert "Three octaves will not fit here" in err
-    assert run(capsys, "sheet", "G major, three octaves", "-i", "alto sax", "-f", "json", "-q")[2] == ""
+def test_a_narrower_span_is_said() -> None:
+    words = ("sheet", "G major, three octaves", "-i", "alto sax", "-f", "json")
+    assert "Three octaves will not fit here" in run_here(*words).words
+    assert run_here(*words, "-q").err == []
 
 
-def test_without_an_instrument_it_says_what_it_took(capsys: pytest.CaptureFixture[str]) -> None:
-    assert "written for flute" in run(capsys, "sheet", "G major", "-f", "json")[2]
+def test_without_an_instrument_it_says_what_it_took() -> None:
+    assert "written for flute" in run_here("sheet", "G major", "-f", "json").words
 
 
 @pytest.mark.parametrize("kind", [k for k in KINDS if k != "lists"])
-def test_every_listed_name_is_understood(capsys: pytest.CaptureFixture[str], kind: str) -> None:
-    _, out, _ = run(capsys, "list", kind, "--json")
-    rows = json.loads(out)
+def test_every_listed_name_is_understood(kind: str) -> None:
+    rows = json.loads("\n".join(run_here("list", kind, "--json").succeeds()))
     assert len(rows) >= 3
     for row in rows:
         words = {
@@ -183,49 +162,34 @@ def test_every_listed_name_is_understood(capsys: pytest.CaptureFixture[str], kin
         }.get(kind)
         if words is None:
             continue
-        code, out, err = run(capsys, *words, "-f", "json", "-q")
+        said = run_here(*words, "-f", "json", "-q")
         # Refused only with a reason: a swell needs long notes, triplet tonguing its triplets.
-        assert code == 0 or (code == 2 and ("need" in err or "try" in err)), (row["name"], err)
-        assert (out != "") == (code == 0)
+        refused = said.code == 2 and ("need" in said.words or "try" in said.words)
+        assert said.code == 0 or refused, (row["name"], said)
+        assert (said.out != []) == (said.code == 0)
 
 
-def test_the_list_for_people_names_every_row(capsys: pytest.CaptureFixture[str]) -> None:
-    _, out, _ = run(capsys, "list", "instruments")
+def test_the_list_for_people_names_every_row() -> None:
+    out = "\n".join(run_here("list", "instruments").succeeds())
     assert "alto saxophone" in out
     assert "Bb3 to F6 written, sounds -M6" in out
 
 
 def test_help_needs_no_data_and_no_lilypond(tmp_path: Path) -> None:
-    environment = {**os.environ, "SCALEWRIGHT_LILYPOND": "/nowhere"}
-    run_ = subprocess.run(
-        [sys.executable, "-m", "generator", "--help"],
-        capture_output=True,
-        text=True,
-        check=False,
-        env=environment,
-    )
-    assert run_.returncode == 0
-    assert "sheet" in run_.stdout
+    said = run_apart("--help", setting={"SCALEWRIGHT_LILYPOND": "/nowhere"})
+    assert any("sheet" in line for line in said.succeeds())
 
 
-def test_a_missing_lilypond_is_exit_code_three(
-    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
-    monkeypatch.setenv("SCALEWRIGHT_LILYPOND", str(tmp_path / "nowhere"))
-    code, out, err = run(capsys, "sheet", "G major", "-i", "oboe")
-    assert (code, out) == (3, "")
-    assert "SCALEWRIGHT_LILYPOND" in err
+def test_a_missing_lilypond_is_exit_code_three(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    setting = {"SCALEWRIGHT_LILYPOND": tmp_path / "nowhere"}
+    run_here("sheet", "G major", "-i", "oboe", setting=setting).fails(3, "SCALEWRIGHT_LILYPOND")
 
 
-def test_more_exercises_than_a_sheet_holds_belong_into_a_book(capsys: pytest.CaptureFixture[str]) -> None:
+def test_more_exercises_than_a_sheet_holds_belong_into_a_book() -> None:
     words = ("sheet", "all keys, major, from every degree, every articulation", "-i", "flute")
-    code, out, err = run(capsys, *words)
-    assert (code, out) == (2, "")
-    assert "--book binds them" in err
-    assert len(err.splitlines()) == 1
-    code, out, _ = run(capsys, *words, "-f", "json")  # data knows no pages
-    assert code == 0
-    assert len(json.loads(Path(out.strip()).read_text("utf-8"))["exercises"]) > 2000
+    run_here(*words).fails(2, "--book binds them")
+    (path,) = run_here(*words, "-f", "json").succeeds()  # data knows no pages
+    assert len(json.loads(Path(path).read_text("utf-8"))["exercises"]) > 2000
 
 
 @pytest.mark.parametrize(
@@ -236,15 +200,12 @@ def test_more_exercises_than_a_sheet_holds_belong_into_a_book(capsys: pytest.Cap
         (("--crop", "-f", "midi"), "--crop makes pictures: pdf, png, svg, not midi"),
     ],
 )
-def test_books_and_pictures_refuse_what_they_are_not(
-    words: tuple[str, ...], says: str, capsys: pytest.CaptureFixture[str]
-) -> None:
-    assert run(capsys, "sheet", "G major", "-i", "flute", *words) == (2, "", f"scalewright: {says}\n")
+def test_books_and_pictures_refuse_what_they_are_not(words: tuple[str, ...], says: str) -> None:
+    assert run_here("sheet", "G major", "-i", "flute", *words).fails(2) == f"scalewright: {says}"
 
 
 @pytest.mark.lilypond
-def test_a_list_is_bound_as_a_book(capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, err = run(capsys, "sheet", "--list", "nzmeb-trombone-8", "-i", "trombone", "--book")
-    assert code == 0
-    assert out.count("\n") == 1
-    assert "exercises on" in err
+def test_a_list_is_bound_as_a_book() -> None:
+    said = run_here("sheet", "--list", "nzmeb-trombone-8", "-i", "trombone", "--book")
+    assert len(said.succeeds()) == 1
+    assert "exercises on" in said.words

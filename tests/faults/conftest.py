@@ -7,44 +7,18 @@ import sys
 import textwrap
 from collections.abc import Callable, Mapping
 from contextlib import closing
-from dataclasses import dataclass
 from pathlib import Path
 from sqlite3 import connect
+from typing import Any
 
 import pytest
 
 from generator.engraving.lilypond import find
 from generator.errors import LilyPondMissingError
+from tests.fixtures.command import Said, ended, program, run_apart, start
 
 if sys.platform == "win32":
     pytest.skip("these faults are set up with POSIX tools", allow_module_level=True)
-
-
-@dataclass(frozen=True)
-class Ended:
-    """A command that is over."""
-
-    code: int
-    out: str
-    err: str
-
-    def fails(self, code: int, *words: str) -> str:
-        """The one line a failed command says, which holds these words."""
-        assert self.code == code, self
-        assert "Traceback" not in self.err, self.err
-        lines = self.err.splitlines()
-        assert len(lines) == 1, self.err
-        assert lines[0].startswith("scalewright: ")
-        for word in words:
-            assert word in lines[0], (word, lines[0])
-        assert self.out == ""
-        return lines[0]
-
-    def succeeds(self) -> list[str]:
-        """The files a good command names."""
-        assert self.code == 0, self
-        assert "Traceback" not in self.err
-        return self.out.splitlines()
 
 
 class Person:
@@ -73,63 +47,35 @@ class Person:
         if "FONTCONFIG_FILE" in os.environ:
             self.environment["FONTCONFIG_FILE"] = os.environ["FONTCONFIG_FILE"]
 
-    def words(self, *words: str | bytes, prelude: str = "") -> list[str | bytes]:
-        """The command as a list; `prelude` is Python to run first."""
-        if not prelude:
-            return [sys.executable, "-m", "generator", *words]
-        return [sys.executable, "-c", f"{prelude}\nfrom generator.cli import main\nmain()", *words]
-
     def run(
         self,
-        *words: str | bytes,
-        before: tuple[str, ...] = (),
-        prelude: str = "",
+        *words: str | bytes | Path,
         setting: Mapping[str, str | Path] | None = None,
         without: tuple[str, ...] = (),
-        **streams: object,
-    ) -> Ended:
+        **more: Any,
+    ) -> Said:
         """Run a command to its end.
 
         Args:
             words: of the command, without the program's name.
-            before: a command that runs ours in other surroundings.
-            prelude: Python to run first.
             setting: environment variables.
             without: environment variables that are not set.
-            streams: stdin, stdout, stderr, where they are not nothing and caught.
+            more: before, prelude and streams, as for `run_apart`.
         """
-        environment = {**self.environment, **{name: str(value) for name, value in (setting or {}).items()}}
-        ended = subprocess.run(
-            [*before, *self.words(*words, prelude=prelude)],
-            cwd=self.here,
-            env={name: value for name, value in environment.items() if name not in without},
-            timeout=60,
-            check=False,
-            **{
-                "stdin": subprocess.DEVNULL,
-                "stdout": subprocess.PIPE,
-                "stderr": subprocess.PIPE,
-                **streams,
-            },  # type: ignore[call-overload]
-        )
-        return Ended(
-            ended.returncode,
-            (ended.stdout or b"").decode("utf-8", "surrogateescape"),
-            (ended.stderr or b"").decode("utf-8", "replace"),
-        )
+        around = {name: value for name, value in self.environment.items() if name not in without}
+        return run_apart(*words, folder=self.here, environment=around, setting=setting, **more)
 
-    def shell(self, script: str, **setting: str | Path) -> Ended:
-        """Run a line of bash in which `scalewright` is the program."""
-        ended = subprocess.run(
-            ["bash", "-c", f'scalewright() {{ "$PYTHON" -m generator "$@"; }}; {script}'],
-            cwd=self.here,
-            env={**self.environment, "PYTHON": sys.executable, **{k: str(v) for k, v in setting.items()}},
-            stdin=subprocess.DEVNULL,
-            capture_output=True,
-            timeout=60,
-            check=False,
-        )
-        return Ended(ended.returncode, ended.stdout.decode(), ended.stderr.decode())
+    def start(
+        self, *words: str, setting: Mapping[str, str | Path] | None = None, **more: Any
+    ) -> subprocess.Popen[bytes]:
+        """Start a command and do not wait for it."""
+        return start(program(*words), self.here, setting, self.environment, **more)
+
+    def shell(self, script: str, before: tuple[str, ...] = (), **setting: str | Path) -> Said:
+        """Run some bash in which `scalewright` is the program."""
+        words = ["bash", "-c", f'scalewright() {{ "$PYTHON" -m generator "$@"; }}; {script}']
+        around = {"PYTHON": sys.executable, **setting}
+        return ended(start([*before, *words], self.here, around, self.environment))
 
     def is_clean(self, *expected: str, kept: bool = False) -> bool:
         """Whether nothing is left but these files (from `here`), and what a failed page may keep."""

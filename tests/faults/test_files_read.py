@@ -68,8 +68,8 @@ def test_an_empty_file(person, reader):
     put(person, b"")
     ended = read(person, reader)
     assert ended.code == 2
-    assert "Traceback" not in ended.err
-    assert all(line.startswith("scalewright: mine.csv, line 1: ") for line in ended.err.splitlines())
+    assert "Traceback" not in ended.words
+    assert all(line.startswith("scalewright: mine.csv, line 1: ") for line in ended.err)
     assert ended.err
 
 
@@ -169,7 +169,7 @@ def test_a_folder_called_plan_is_no_plan(person):
     (person.here / "plan.toml").mkdir()
     ended = person.run("today", "-f", "json")
     ended.succeeds()
-    assert "this is the starter plan" in ended.err
+    assert "this is the starter plan" in ended.words
 
 
 @pytest.mark.parametrize("word", [b"caf\xe9 \xff", "\U0001f3b7 \u00e9", "a\nb\x1b[2J"])

@@ -130,7 +130,7 @@ def test_one_that_fails_under_todays_sheet_does_not_lose_the_sheet(person, fake)
     assert person.entries()["sheet"] == 1
     again = person.run(*person.TODAY, setting={NONE: "/nonexistent"})
     again.succeeds()
-    assert "printed again" in again.err
+    assert "printed again" in again.words
     assert person.entries()["sheet"] == 1
 
 

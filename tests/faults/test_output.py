@@ -2,12 +2,12 @@
 
 import os
 import shutil
-import subprocess
 
 import pytest
 
 from generator.errors import OutputError
 from generator.files.atomic import place_all
+from tests.fixtures.command import ended
 
 NAME = "out/g-major-flute-dgaa.json"
 LEFT = "left"
@@ -149,18 +149,14 @@ def test_a_current_folder_that_is_gone(person):
 
 
 def test_many_programs_write_the_same_page_at_once(person):
-    words = person.words(*person.SHEET, "-f", "json,ly,musicxml", "--no-cache")
-    programs = [
-        subprocess.Popen(words, cwd=person.here, env=person.environment, stdout=subprocess.PIPE)
-        for _ in range(5)
-    ]
-    outputs = {program.communicate(timeout=60)[0] for program in programs}
-    assert {program.returncode for program in programs} == {0}
-    (names,) = outputs
-    assert person.is_clean(*names.decode().split())
+    words = (*person.SHEET, "-f", "json,ly,musicxml", "--no-cache")
+    programs = [person.start(*words) for _ in range(5)]
+    names, *others = [ended(program).succeeds() for program in programs]
+    assert others == [names] * 4
+    assert person.is_clean(*names)
     alone = type(person)(_fresh(person.root / "alone"))
     alone.run(*person.SHEET, "-f", "json,ly,musicxml").succeeds()
-    for name in names.decode().split():
+    for name in names:
         if not name.endswith(".musicxml"):  # which holds the date
             assert (person.here / name).read_bytes() == (alone.here / name).read_bytes()
 

@@ -1,12 +1,13 @@
 """Stopped by the person or the system: nothing is left and LilyPond does not go on."""
 
 import signal
-import subprocess
 import sys
 import time
 from pathlib import Path
 
 import pytest
+
+from tests.fixtures.command import ended
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="looks in /proc")
 CODES = {signal.SIGINT: 130, signal.SIGTERM: 143, signal.SIGHUP: 129}
@@ -18,15 +19,7 @@ time.sleep(60)
 
 
 def started(person, words, setting, **more):
-    program = subprocess.Popen(
-        person.words(*words),
-        cwd=person.here,
-        env={**person.environment, **{name: str(value) for name, value in setting.items()}},
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        **more,
-    )
+    program = person.start(*words, setting=setting, **more)
     deadline = time.monotonic() + 30
     while not (person.root / "running").exists():
         assert time.monotonic() < deadline, "LilyPond never came"
@@ -47,8 +40,7 @@ def others_in(folder):
 
 
 def is_over(person, program, code):
-    out, err = program.communicate(timeout=20)
-    assert (program.returncode, out, err) == (code, b"", b"scalewright: stopped\n")
+    assert ended(program, 20).fails(code) == "scalewright: stopped"
     assert others_in(person.temporary) == []
     return person.is_clean()
 
@@ -104,6 +96,6 @@ def test_in_the_background_an_interrupt_meant_for_others_is_not_heard(person, fa
         person, person.SHEET, fake(body), preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_IGN)
     )
     program.send_signal(signal.SIGINT)
-    out, err = program.communicate(timeout=20)
-    assert (program.returncode, err) == (0, b"")
-    assert person.is_clean(out.decode().strip())
+    said = ended(program, 20)
+    assert said.err == []
+    assert person.is_clean(*said.succeeds())

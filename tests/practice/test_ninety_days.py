@@ -11,6 +11,7 @@ from itertools import pairwise
 import pytest
 
 from generator.practice_log import Kind
+from tests.fixtures.desk import Desk
 
 PLAN = """\
 player = "Ada Quill"
@@ -81,13 +82,9 @@ class Diary:
 
 
 @pytest.fixture(scope="module")
-def diary(tmp_path_factory, desk_type):
-    monkeypatch = pytest.MonkeyPatch()
-    found = Diary(desk_type(tmp_path_factory.mktemp("ninety"), monkeypatch))
-    try:
-        found.live()
-    finally:
-        monkeypatch.undo()
+def diary(tmp_path_factory):
+    found = Diary(Desk(tmp_path_factory.mktemp("ninety")))
+    found.live()
     return found
 
 
@@ -134,9 +131,8 @@ def test_the_holiday_brought_no_mountain(diary):
         assert 4 <= len(sheets[day].data.split('"item"')) - 1 <= 12
 
 
-def test_every_sheet_can_be_printed_again_as_it_was(diary, monkeypatch):
+def test_every_sheet_can_be_printed_again_as_it_was(diary):
     desk = diary.desk
-    desk.monkeypatch = monkeypatch
     for day in list(diary.codes)[::9]:
         said = desk.today("--date", day.isoformat())
         assert diary.codes[day].lower() in said.out[0]

@@ -150,7 +150,7 @@ def test_a_mistake_taken_back_leaves_tomorrow_as_if_it_had_not_been(desk, tmp_pa
     desk.sleep()
     desk.today()
     with_mistake = [(row.item, row.reason) for row in desk.sheet().rows]
-    other = type(desk)(tmp_path / "other", desk.monkeypatch)
+    other = type(desk)(tmp_path / "other")
     other.folder.mkdir()
     other.plan(PLAN)
     other.today()
@@ -230,7 +230,7 @@ def test_export_and_import_carry_the_whole_log(printed, tmp_path):
     rows = list(csv.DictReader(io.StringIO(text, newline="")))
     lines = [json.loads(line) for line in (printed.folder / "log.jsonl").read_text("utf-8").splitlines()]
     assert [row["uid"] for row in rows] == [line["uid"] for line in lines] == [e.uid for e in printed.log()]
-    other = type(printed)(tmp_path / "other", printed.monkeypatch)
+    other = type(printed)(tmp_path / "other")
     other.folder.mkdir()
     source = printed.folder / "log.jsonl"
     assert other.type("played", "--import", str(source)).code == 0

@@ -1,11 +1,11 @@
 """A few real pages: what stands on them as text."""
 
-import subprocess
-import sys
 import unicodedata
 
 import pytest
 from pypdf import PdfReader
+
+from tests.fixtures.command import run_apart
 
 pytestmark = pytest.mark.lilypond
 
@@ -55,11 +55,8 @@ def test_paper_and_print_come_from_the_plan_unless_the_command_says_otherwise(de
         assert abs(float(box.width) - width) < 2  # points: A4 is 210 mm wide, letter 8.5 inches
 
 
-def test_a_whole_process_prints_nothing_but_the_path(desk, tmp_path):
-    run = subprocess.run(
-        [sys.executable, "-m", "generator", "today", "-i", "tuba", "-m", "6", "--home", str(tmp_path / "h")],
-        cwd=tmp_path, capture_output=True, text=True, check=True,
-    )  # fmt: skip
-    (path,) = run.stdout.splitlines()
+def test_a_whole_process_prints_nothing_but_the_path(tmp_path):
+    said = run_apart("today", "-i", "tuba", "-m", "6", "--home", tmp_path / "h", folder=tmp_path)
+    (path,) = said.succeeds()
     assert (tmp_path / path).read_bytes().startswith(b"%PDF")
-    assert run.stderr.splitlines()[0].startswith("1. ")
+    assert said.err[0].startswith("1. ")

@@ -3,7 +3,6 @@
 import datetime as dt
 import json
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 
@@ -11,7 +10,6 @@ from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_file import read_plan
 from generator.files.home import Home
 from generator.files.resources import data_folder
-from generator.phrase import expand
 from generator.practice.player_session import PlayerOptions, open_session
 from generator.practice.repertoire_cache import recall
 

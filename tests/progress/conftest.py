@@ -3,7 +3,6 @@
 import contextlib
 import datetime as dt
 import importlib.util
-import io
 import sqlite3  # the raw log, past the program's own reader
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -13,7 +12,6 @@ from typing import Any
 
 import pytest
 
-from generator import cli
 from generator.files.home import Home
 from generator.practice.player_session import PlayerOptions, open_session
 from generator.practice_log import Entry, Kind, PracticeLog
@@ -21,6 +19,7 @@ from generator.progress import overview as use_case
 from generator.progress.drawing import Drawing, Face, Line, Text
 from generator.progress.overview import Progress, read_progress
 from generator.progress.pictures import PagePainter
+from tests.fixtures.command import Said, run_here
 
 STAMP = "2027-03-05T17:04:09+00:00"
 PLAN = """
@@ -34,25 +33,6 @@ goal = 100
 phrase = "A and E harmonic minor in thirds"
 goal = 80
 """
-
-
-@dataclass(frozen=True)
-class Said:
-    code: int
-    out: list[str]
-    err: list[str]
-
-
-def command(*words: str) -> Said:
-    """``scalewright progress`` as a person types it."""
-    out, err = io.StringIO(), io.StringIO()
-    code = 0
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        try:
-            cli.main(["progress", *words])
-        except SystemExit as stopped:
-            code = int(stopped.code or 0)
-    return Said(code, out.getvalue().splitlines(), err.getvalue().splitlines())
 
 
 @dataclass(frozen=True)
@@ -81,8 +61,9 @@ class Player:
         with PracticeLog.open(self.home / "log.sqlite") as log:
             log.take_back(uid, uid=f"void {uid}", day=dt.date.fromisoformat(day), recorded_at=STAMP)
 
-    def type(self, *words: str) -> Said:
-        return command(*words, "--home", str(self.home))
+    def type(self, *words: str, **more: Any) -> Said:
+        """``scalewright progress`` as a person types it."""
+        return run_here("progress", *words, "--home", str(self.home), **more)
 
 
 @pytest.fixture

@@ -1,15 +1,13 @@
 """``scalewright progress`` as a person types it."""
 
 import datetime as dt
-import subprocess  # a fresh interpreter
-import sys
 from io import BytesIO, TextIOWrapper
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 
-from generator import cli
+from tests.fixtures.command import loaded_by
 
 DAY = ["--date", "2027-03-05"]
 
@@ -161,52 +159,35 @@ def test_the_names_of_a_player_do_no_harm(player) -> None:
     assert path.name.isascii()
 
 
-def test_a_terminal_that_knows_few_letters(player, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_terminal_that_knows_few_letters(player) -> None:
     plan = (player.home / "plan.toml").read_text("utf-8")
     (player.home / "plan.toml").write_text(plan.replace("Odile", "Zoë"), "utf-8")
     noted(player)
     narrow = TextIOWrapper(BytesIO(), encoding="ascii", write_through=True)
-    monkeypatch.setattr(sys, "stdout", narrow)
-    with pytest.raises(SystemExit) as stopped:
-        cli.main(["progress", "--home", str(player.home), *DAY])
-    assert not stopped.value.code
+    player.type(*DAY, stdout=narrow).succeeds()
     narrow.seek(0)
     assert narrow.readline().startswith("Zo\\xeb Marsh, alto")
 
 
-def test_no_other_command_loads_the_drawing_library(tmp_path: Path) -> None:
-    lines = (
-        "import sys",
-        "from generator.cli import main",
-        "try: main(sys.argv[1:])",
-        "except SystemExit as stopped: assert not stopped.code",
-        "watched = ('matplotlib', 'numpy', 'PIL', 'generator.progress.overview')",
-        "print([name for name in watched if name in sys.modules])",
-    )
-    for words in (
-        ["sheet", "G major", "-i", "oboe", "-f", "json,midi"],
-        ["today", "-i", "oboe", "-f", "json", "--quiet", "--home", str(tmp_path / "home")],
-        ["progress", "--help"],
-    ):
-        done = subprocess.run(
-            [sys.executable, "-c", "\n".join(lines), *words],
-            cwd=tmp_path, capture_output=True, text=True, check=True,
-        )  # fmt: skip
-        assert done.stdout.splitlines()[-1] == "[]", words
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("sheet", "G major", "-i", "oboe", "-f", "json,midi"),
+        ("today", "-i", "oboe", "-f", "json", "--quiet", "--home", "home"),
+        ("progress", "--help"),
+    ],
+    ids=lambda words: words[0],
+)
+def test_no_other_command_loads_the_drawing_library(tmp_path: Path, words: tuple[str, ...]) -> None:
+    watched = {"matplotlib", "numpy", "PIL", "generator.progress.overview"}
+    assert loaded_by(*words, folder=tmp_path).isdisjoint(watched)
 
 
 def test_a_report_in_words_loads_no_drawing_library(player, tmp_path: Path) -> None:
     noted(player)
-    code = (
-        "import sys; from generator.cli import main\ntry: main(sys.argv[1:])\nexcept SystemExit: pass\n"
-        "print('matplotlib' in sys.modules)"
-    )
-    words = ["progress", *DAY, "--home", str(player.home)]
-    done = subprocess.run(
-        [sys.executable, "-c", code, *words], cwd=tmp_path, capture_output=True, text=True, check=True
-    )
-    assert done.stdout.startswith("Odile Marsh")
-    assert done.stdout.splitlines()[-1] == "False"
+    loaded = loaded_by("progress", *DAY, "--home", str(player.home), folder=tmp_path)
+    assert "generator.progress.overview" in loaded
+    assert "matplotlib" not in loaded
 
 
 def test_a_day_is_told_as_the_player_s_own(player) -> None:

@@ -1,9 +1,7 @@
 """A bound book: every page where the contents, the bookmarks and the numbers say it is."""
 
-import os
 import re
 import signal
-import subprocess
 import sys
 import time
 from io import BytesIO
@@ -19,6 +17,7 @@ from generator.pages.paper import Paper
 from generator.publish import book
 from generator.publish.book import bind
 from generator.publish.sheet import SheetOrder
+from tests.fixtures.command import ended, program, start
 
 WHO = player_named("alto saxophone")
 PHRASES = ("all keys, major", "all keys, harmonic minor in thirds", "C major in fifths", "overtones")
@@ -190,23 +189,14 @@ def test_an_interrupted_book_leaves_nothing(tmp_path: Path) -> None:
         "--out",
         "out",
     ]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "generator", *words],
-        cwd=tmp_path,
-        env={**os.environ, "TMPDIR": str(temporary)},
-        stderr=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-    )
+    process = start(program(*words), tmp_path, {"TMPDIR": temporary})
     deadline = time.monotonic() + 30
     while len(list(temporary.glob("scalewright-*/sheet.ly"))) < 2 and time.monotonic() < deadline:
         time.sleep(0.05)
     time.sleep(0.3)
     process.send_signal(signal.SIGINT)
     asked = time.monotonic()
-    out, err = process.communicate(timeout=30)
-    assert process.returncode == 130
-    assert (out, err.strip()) == ("", "scalewright: stopped")
+    assert ended(process, 30).fails(130) == "scalewright: stopped"
     assert time.monotonic() - asked < 10  # it does not wait for LilyPond
     assert not (tmp_path / "out").exists()
     assert not list(temporary.iterdir())

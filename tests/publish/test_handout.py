@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader, PdfWriter
 
-from generator.cli import main
 from generator.documents.section import Section
 from generator.engraving import lilypond
 from generator.engraving.bind import Leaf, bind, page_count
@@ -18,6 +17,7 @@ from generator.publish import handout
 from generator.publish.handout import HandoutOrder, export_given, hand_out
 from generator.section.rehearsal import Rehearsal, rehearse
 from generator.section.turns import RehearsalPlan
+from tests.fixtures.command import run_here
 
 BAND = data_folder("shared") / "examples" / "harbour-street.toml"
 
@@ -139,16 +139,14 @@ def test_a_playing_test_has_numbers_for_names_and_two_sheets_more(
 
 @pytest.mark.lilypond
 def test_names_and_notes_of_people_reach_the_page_as_words(
-    written: Callable[[str, str], Path], capsys: pytest.CaptureFixture[str], tmp_path: Path
+    written: Callable[[str, str], Path], tmp_path: Path
 ) -> None:
     text = '[[chair]]\nname = "1st \\" #(exit 3)"\ninstrument = "flute"\nplayer = "Ada \\\\ $Quill % {"\n'
     path = written("s.toml", 'title = "B # \\" Band"\n' + text)
-    with pytest.raises(SystemExit) as end:
-        main(["handout", "C major", "-s", str(path), "-o", str(tmp_path), "--note", '" } \\book', "--quiet"])
-    assert end.value.code == 0
-    printed = capsys.readouterr()
-    assert printed.err == ""
-    paths = [Path(line) for line in printed.out.splitlines()]
+    words = ("handout", "C major", "-s", str(path), "-o", str(tmp_path), "--note", '" } \\book', "--quiet")
+    said = run_here(*words)
+    paths = [Path(line) for line in said.succeeds()]
+    assert said.err == []
     assert all(path.is_file() for path in paths)
     assert "Ada \\ $Quill % {" in text_of(paths[-1])
 
@@ -194,28 +192,15 @@ def test_what_cannot_be_done_is_said_in_one_line_and_nothing_is_written(
     arguments: list[str],
     words: str,
     tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
 ) -> None:
-    monkeypatch.chdir(tmp_path)
-    with pytest.raises(SystemExit) as end:
-        main(["handout", *arguments])
-    assert end.value.code == 2
-    printed = capsys.readouterr()
-    assert words in printed.err
-    assert len(printed.err.splitlines()) == 1
-    assert printed.out == ""
+    run_here("handout", *arguments, folder=tmp_path).fails(2, words)
     assert list(tmp_path.iterdir()) == []
 
 
-def test_a_bad_section_file_writes_nothing(
-    written: Callable[[str, str], Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_bad_section_file_writes_nothing(written: Callable[[str, str], Path], tmp_path: Path) -> None:
     path = written("s.toml", '[[chair]]\ninstrument = "flut"\n[[chair]]\ninstrument = "tubba"\n')
-    with pytest.raises(SystemExit) as end:
-        main(["handout", "C major", "-s", str(path), "-o", str(tmp_path / "out")])
-    assert end.value.code == 2
-    assert len(capsys.readouterr().err.splitlines()) == 2
+    said = run_here("handout", "C major", "-s", str(path), "-o", str(tmp_path / "out"))
+    assert (said.code, len(said.err)) == (2, 2)
     assert not (tmp_path / "out").exists()
 
 
