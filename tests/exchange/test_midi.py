@@ -47,6 +47,7 @@ class Track:
     controls: list[tuple[int, int]] = field(default_factory=list)
     tempi: list[tuple[int, int]] = field(default_factory=list)
     metres: list[tuple[int, str]] = field(default_factory=list)
+    clicks: list[bytes] = field(default_factory=list)
     keys: list[int] = field(default_factory=list)
     texts: list[str] = field(default_factory=list)
     end: int = 0
@@ -82,6 +83,7 @@ def _track(events: Any) -> Track:
             track.tempi.append((now, int.from_bytes(event.data)))
         elif kind == "TIME_SIGNATURE":
             track.metres.append((now, f"{event.data[0]}/{2 ** event.data[1]}"))
+            track.clicks.append(event.data)
         elif kind == "KEY_SIGNATURE":
             track.keys.append(int.from_bytes(event.data[:1], signed=True))
         elif kind == "SEQUENCE_TRACK_NAME":
@@ -210,6 +212,26 @@ def test_the_tempo_follows_the_beat_where_the_metre_changes(make_sheet: Any) -> 
     # 6/8 is 3 quarters long. Dotted quarter = 60, then quarter = 60.
     assert first.tempi[:2] == [(0, 666_667), (3 * TICKS, 1_000_000)]
     assert first.metres[:3] == [(0, "6/8"), (3 * TICKS, "4/4"), (7 * TICKS, "6/8")]
+
+
+# Source: Standard MIDI Files 1.0, "FF 58 04 nn dd cc bb Time Signature": cc is the number of MIDI clocks in a metronome
+# click, of which there are 24 in a quarter; bb the number of notated 32nd-notes in 24 clocks. Its own example is 6/8
+# with a click on every dotted quarter: 06 03 24 08 (the 24 is hexadecimal: 36 clocks).
+@pytest.mark.parametrize(
+    ("clauses", "signature"),
+    [
+        ("eighths in six-eight", "06 03 24 08"),
+        ("quarters", "04 02 18 08"),
+        ("quarters in 3/4", "03 02 18 08"),
+        ("half notes in 2/2", "02 01 30 08"),
+        ("eighths in nine-eight", "09 03 24 08"),
+    ],
+)
+def test_a_metronome_of_another_program_clicks_on_the_beats(
+    clauses: str, signature: str, make_sheet: Any
+) -> None:
+    music = make_sheet(f"C major, one octave, {clauses}")
+    assert tracks(music)[0].clicks == [bytes.fromhex(signature)]
 
 
 def test_key_and_headings(make_sheet: Any) -> None:

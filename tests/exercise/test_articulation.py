@@ -207,3 +207,24 @@ def test_every_articulation_leaves_out_what_does_not_suit() -> None:
 def test_cells_that_cannot_be_read(text: str) -> None:
     with pytest.raises(Exception, match="articulation cell"):
         parse_strokes(text)
+
+
+@pytest.mark.parametrize(
+    ("clauses", "signs"),
+    [
+        # A hairpin leads from one dynamic to the other, and what it leads to stands at its end; where the line turns
+        # the second begins at that dynamic (common practice, no source).
+        ("crescendo up, diminuendo down", {"C4": ["p <", "p"], "C5": ["f >"]}),
+        ("diminuendo up, crescendo down", {"C4": ["f >", "f"], "C5": ["p <"]}),
+        ("down first, crescendo up, diminuendo down", {"C5": ["f >", "f"], "C4": ["p <"]}),
+        ("up, crescendo up, diminuendo down", {"C4": ["p <"], "C5": ["f"]}),
+        ("down, crescendo up, diminuendo down", {"C5": ["f >"], "C4": ["p"]}),
+    ],
+)
+def test_hairpins_say_where_they_begin_and_where_they_lead(clauses, signs, make) -> None:
+    found: dict[str, list[str]] = {}
+    for bar in make(f"C major, one octave, {clauses}").bars:
+        for note in bar.notes:
+            if note.dynamic:
+                found.setdefault(note.pitch.name, []).append(" ".join(note.dynamic))
+    assert found == signs

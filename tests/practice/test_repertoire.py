@@ -105,6 +105,23 @@ def test_an_estimate_follows_the_stated_rule(tmp_path):
     assert long[0].minutes == round((29 * 12 + 30) / 60)
 
 
+@pytest.mark.parametrize(
+    ("rhythms", "minutes"),
+    [
+        # Two octaves and back are 29 notes: eight bars of quarters, 32 seconds at 60, or two bars of sixteenths, 8
+        # seconds. Six plays of the first would be more than three minutes, so three; with half a minute to look, 4
+        # minutes. Six of the second and half a minute: 78 seconds, 1 minute. The first that is named counts (our rule).
+        ('"quarters"', 4),
+        ('["quarters", "sixteenths"]', 4),
+        ('["sixteenths", "quarters"]', 1),
+        ('["sixteenths", "triplets", "quarters"]', 1),
+    ],
+)
+def test_of_several_rhythms_the_first_is_measured(rhythms, minutes, tmp_path):
+    text = plan("C major, two octaves", head='instrument = "flute"') + f"\nrhythms = {rhythms}\n"
+    assert [item.minutes for item in opened(tmp_path, text).repertoire.items(DAY)] == [minutes]
+
+
 def test_minutes_of_a_row_go_before_the_estimate(tmp_path):
     assert [
         i.minutes for i in opened(tmp_path, plan("G major") + "\nminutes = 7\n").repertoire.items(DAY)

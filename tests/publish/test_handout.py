@@ -2,6 +2,7 @@
 
 import csv
 from collections.abc import Callable
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
@@ -217,11 +218,17 @@ def test_two_sided_printing_begins_every_copy_on_a_new_sheet() -> None:
     assert page_count(data) == 10
 
 
-def test_a_spreadsheet_takes_no_name_for_a_formula(rehearsal_of_two: Rehearsal, tmp_path: Path) -> None:
+# Source: OWASP, "CSV Injection": cells that begin with one of these may be taken for formulas.
+@pytest.mark.parametrize("name", ["=cmd()", "+1", "-1", "@SUM(A1)", "\tcmd"])
+def test_a_spreadsheet_takes_no_name_for_a_formula(
+    name: str, rehearsal_of_two: Rehearsal, tmp_path: Path
+) -> None:
     chair = rehearsal_of_two.parts[0].chairs[0]
-    given = handout.Given(type(chair)(chair.name, chair.player, 1, "=cmd()"), ("C",), "a.pdf", 1)
-    row = next(csv.DictReader(export_given([given], tmp_path / "x.csv").read_text("utf-8").splitlines()))
-    assert row["name"] == "'=cmd()"
+    seat = replace(chair, name=name, copies=1, person=name)
+    given = handout.Given(seat, ("C", "=A1"), "a.pdf", 1)
+    (row,) = csv.DictReader(export_given([given], tmp_path / "x.csv").read_text("utf-8").splitlines())
+    texts = [cell for cell in row.values() if cell.strip("'") == name]
+    assert texts == [f"'{name}"] * 2  # of the player and of the chair
 
 
 def test_the_same_handout_has_the_same_code_and_another_one_another(
