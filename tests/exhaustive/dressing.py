@@ -8,6 +8,7 @@ the time.
 
 import argparse
 import itertools
+import math
 import random
 import re
 import time
@@ -15,6 +16,7 @@ from collections import Counter
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from fractions import Fraction
+from functools import lru_cache
 
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
@@ -30,22 +32,43 @@ PLAYERS = ("flute", "alto saxophone", "tuba")
 TONICS = ("C", "F#", "Ab")
 
 
-def requests() -> Iterator[Request]:
-    """One request for each combination; keys and forms go round."""
+FORMS = ("major", "harmonic minor", "whole-tone", "major arpeggio")
+
+
+@lru_cache(maxsize=1)
+def _tables() -> tuple[tuple[Any, ...], ...]:
+    """Rhythms, articulations, figures and spans."""
     names = shared_catalogue()
-    forms = itertools.cycle(("major", "harmonic minor", "whole-tone", "major arpeggio"))
-    tonics = itertools.cycle(TONICS)
-    for rhythm, articulation, figure, span in itertools.product(
-        names.rhythms.rows, names.articulations.rows, names.figures.rows, names.spans.rows
-    ):
-        yield Request(
-            names.forms.find(next(forms)),
-            (NoteName.parse(next(tonics)),),
-            figure=None if figure == names.straight else figure,
-            span=span,
-            rhythm=rhythm,
-            articulation=articulation,
-        )
+    tables = (names.rhythms, names.articulations, names.figures, names.spans)
+    return tuple(table.rows for table in tables)
+
+
+def request_at(number: int) -> Request:
+    """The request for one combination; keys and forms go round."""
+    chosen: list[Any] = []
+    place = number
+    for table in reversed(_tables()):
+        place, row = divmod(place, len(table))
+        chosen.append(table[row])
+    names, (span, figure, articulation, rhythm) = shared_catalogue(), chosen
+    return Request(
+        names.forms.find(FORMS[number % len(FORMS)]),
+        (NoteName.parse(TONICS[number % len(TONICS)]),),
+        figure=None if figure == names.straight else figure,
+        span=span,
+        rhythm=rhythm,
+        articulation=articulation,
+    )
+
+
+def every() -> range:
+    """Numbers of all requests: one for each combination."""
+    return range(math.prod(len(table) for table in _tables()))
+
+
+def requests() -> Iterator[Request]:
+    """All of them."""
+    return map(request_at, every())
 
 
 def faults(exercise: Exercise, request: Request) -> Iterator[str]:
@@ -130,8 +153,7 @@ def _reason(text: str) -> str:
 
 def sample(number: int, seed: int) -> Iterator[Request]:
     """A seeded part of the requests."""
-    chosen = random.Random(seed).sample(list(requests()), number)
-    yield from chosen
+    return map(request_at, random.Random(seed).sample(every(), number))
 
 
 def _part(number: int, parts: int, options: argparse.Namespace) -> tuple[int, Counter[str], list[str]]:
