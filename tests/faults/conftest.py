@@ -15,7 +15,7 @@ import pytest
 
 from generator.engraving.lilypond import find
 from generator.errors import LilyPondMissingError
-from tests.fixtures.command import Said, ended, program, run_apart, start
+from tests.fixtures.command import Said, ended, program, run_apart, run_here, start
 
 if sys.platform == "win32":
     pytest.skip("these faults are set up with POSIX tools", allow_module_level=True)
@@ -64,6 +64,10 @@ class Person:
         """
         around = {name: value for name, value in self.environment.items() if name not in without}
         return run_apart(*words, folder=self.here, environment=around, setting=setting, **more)
+
+    def type(self, *words: str) -> Said:
+        """Run a command in this process: where nothing but its words and files matters."""
+        return run_here(*words, folder=self.here, setting=self.environment)
 
     def start(
         self, *words: str, setting: Mapping[str, str | Path] | None = None, **more: Any

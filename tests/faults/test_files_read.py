@@ -19,8 +19,8 @@ SECTION = 'title = "Band"\n[[chair]]\ninstrument = "flute"\n[[chair]]\ninstrumen
 ROSTER = "name,instrument\nAda,flute\nBo,tuba\n"
 
 
-def read(person, reader, name="mine.csv", **more):
-    return person.run(*READERS[reader], name, **more)
+def read(person, reader, name="mine.csv"):
+    return person.type(*READERS[reader], name)
 
 
 def put(person, content, name="mine.csv"):
@@ -43,7 +43,7 @@ def test_no_file_at_all(person, reader, what):
     said = {"folder": "Is a directory", "nothing": "there is no such file", "loop": "leads back to itself"}[
         what
     ]
-    read(person, reader).fails(3, "mine.csv", "read", said)
+    person.run(*READERS[reader], "mine.csv").fails(3, "mine.csv", "read", said)
     assert list(person.temporary.iterdir()) == []
 
 
@@ -59,7 +59,7 @@ def test_no_required_list_at_all(person, what):
 @pytest.mark.parametrize("reader", ["plan", "section"])
 def test_a_file_that_may_not_be_read(person, reader, plain_user):
     put(person, b"x").chmod(0)
-    line = read(person, reader, before=plain_user).fails(2, "mine.csv")
+    line = person.run(*READERS[reader], "mine.csv", before=plain_user).fails(2, "mine.csv")
     assert "is not readable" in line
 
 
@@ -150,10 +150,10 @@ LONG = "N" * 300
 
 
 def test_titles_and_names_of_three_hundred_letters(person):
-    (path,) = person.run(*person.OPEN, "--title", LONG, "--note", LONG * 9).succeeds()
+    (path,) = person.type(*person.OPEN, "--title", LONG, "--note", LONG * 9).succeeds()
     assert len(path) < 120
-    person.run("plan", "new", "-i", "flute", "--player", LONG + '"\\\n', "--plan", "mine.toml").succeeds()
-    person.run("today", "-f", "json", "--plan", "mine.toml").succeeds()
+    person.type("plan", "new", "-i", "flute", "--player", LONG + '"\\\n', "--plan", "mine.toml").succeeds()
+    person.type("today", "-f", "json", "--plan", "mine.toml").succeeds()
     long = f'title = "{LONG}"\n[[chair]]\ninstrument = "flute"\nname = "{LONG}"\nplayer = "{LONG}"\n'
     put(person, long.encode())
     (path,) = read(person, "section").succeeds()
@@ -162,12 +162,12 @@ def test_titles_and_names_of_three_hundred_letters(person):
 
 def test_a_plan_with_too_long_a_name(person):
     for command in (("plan", "new", "-i", "flute"), ("plan", "check")):
-        person.run(*command, "--plan", "x" * 300).fails(3, "the name is too long; choose a shorter one")
+        person.type(*command, "--plan", "x" * 300).fails(3, "the name is too long; choose a shorter one")
 
 
 def test_a_folder_called_plan_is_no_plan(person):
     (person.here / "plan.toml").mkdir()
-    ended = person.run("today", "-f", "json")
+    ended = person.type("today", "-f", "json")
     ended.succeeds()
     assert "this is the starter plan" in ended.words
 
