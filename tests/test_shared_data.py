@@ -161,7 +161,7 @@ def copy(tmp_path: Path) -> Path:
             "figures.toml",
             'rhythm = "triplets"',
             'rhythm = "triplet"',
-            "'triads' names the unknown rhythm 'triplet'",
+            r"\(triads\): unknown rhythm 'triplet'; nearest: triplets",
         ),
         ("rhythms.toml", 'cell = "8. 16"', 'cell = "8. 15"', r"\(dotted eighth and sixteenth\): '15'"),
         (
@@ -187,7 +187,7 @@ def copy(tmp_path: Path) -> Path:
             "articulations.toml",
             'rhythm = "triplets"',
             'rhythm = "tripletts"',
-            "names the unknown rhythm 'tripletts'",
+            r"row 18 \(slur two tongue one\): unknown rhythm 'tripletts'; nearest: triplets",
         ),
         (
             "spans.toml",

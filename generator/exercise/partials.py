@@ -54,8 +54,8 @@ def build_partials(routine: Routine, tube: Tube, request: Request, phrase: str, 
     >>> from generator.phrase.read import parse
     >>> names, player = shared_catalogue(), player_named("trombone")
     >>> routine = names.routines.find("neighbouring partials")
-    >>> tube, rhythm = names.tubes["trombone"], names.rhythms.find(routine.rhythm)
-    >>> made = build_partials(routine, tube, rhythm, parse(routine.name, names), routine.name, player)
+    >>> tube = names.tubes["trombone"]
+    >>> made = build_partials(routine, tube, parse(routine.name, names), routine.name, player)
     >>> for bar in made.bars[:2]:
     ...     print("position", bar.notes[0].text, *[note.pitch for note in bar.notes])
     position 1 Bb2 F3 Bb2 F3 Bb2
