@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from fractions import Fraction
 from functools import lru_cache
+from typing import Any
 
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
