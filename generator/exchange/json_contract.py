@@ -2,7 +2,8 @@
 
 Pitches are spelled ``F##4``, ``Bb3`` (C4 is middle C); ``midi`` is the sounding number. ``duration`` is the real length
 as a fraction of a whole note, tuplets included, so that the durations of a bar always add up to its ``time``; a
-triplet eighth is "1/12" with "tuplet": "3:2". A rest has ``"written": null``.
+triplet eighth is "1/12" with "tuplet": "3:2". A rest has ``"written": null``. An
+exercise with ``"unpitched": true`` is rhythm on one line: its notes stand on the line, written C4, and sound no pitch.
 """
 
 import json
@@ -10,6 +11,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
+from generator.exercise.one_line import CLEF
 from generator.exercise.records import Bar, Exercise, Note, Tempo
 from generator.theory.interval import Interval
 
@@ -46,7 +48,8 @@ def _exercise(number: int, exercise: Exercise, sounds: Interval) -> dict[str, An
         "time": exercise.bars[0].metre.name,
         "tempo": _tempo(exercise.tempo),
         "signature": exercise.signature,
-        "bars": [_bar(bar, sounds) for bar in exercise.bars],
+        **({"unpitched": True} if exercise.clef == CLEF else {}),
+        "bars": [_bar(bar, None if exercise.clef == CLEF else sounds) for bar in exercise.bars],
     }
 
 
@@ -54,12 +57,12 @@ def _tempo(tempo: Tempo | None) -> dict[str, Any] | None:
     return None if tempo is None else {"unit": _fraction(tempo.unit.length), "bpm": tempo.bpm}
 
 
-def _bar(bar: Bar, sounds: Interval) -> dict[str, Any]:
+def _bar(bar: Bar, sounds: Interval | None) -> dict[str, Any]:
     return {"time": bar.metre.name, "notes": [_note(n, sounds) for n in bar.notes]}
 
 
-def _note(note: Note, sounds: Interval) -> dict[str, Any]:
-    sounding = sounds.above(note.pitch) if note.pitch else None
+def _note(note: Note, sounds: Interval | None) -> dict[str, Any]:
+    sounding = sounds.above(note.pitch) if note.pitch and sounds else None
     return {
         "written": note.pitch.name if note.pitch else None,
         "sounding": sounding.name if sounding else None,
