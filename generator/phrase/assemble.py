@@ -22,6 +22,12 @@ def request_of(said: str, keys: tuple[NoteName, ...], found: dict[str, Any], cat
 
     Raises:
         RequestError: no key or no form was named, or something that the form does not take.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> names = shared_catalogue()
+    >>> request = request_of("G major", (NoteName.parse("G"),), {"form": names.forms.find("major")}, names)
+    >>> request.span.name, request.direction
+    ('full range', 'up and down')
     """
     if "form" not in found and "figure" in found:
         # "octave leaps on G-sharp": a figure alone means its own form.

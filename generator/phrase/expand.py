@@ -59,6 +59,11 @@ def exercises(
 
     Raises:
         RequestError: a phrase cannot be read, nothing of it fits, or it asks for too many.
+
+    >>> from generator.catalogue.players import player_named
+    >>> built = exercises(["F major, one octave", "F major, two octaves"], player_named("tuba"))
+    >>> [one.heading for one in built.exercises]
+    ['F major, one octave', 'F major, two octaves']
     """
     made: list[Exercise] = []
     refused: list[tuple[str, str]] = []
@@ -106,6 +111,10 @@ def orders(
 
     Raises:
         RequestError: the phrase cannot be read.
+
+    >>> from generator.catalogue.players import player_named
+    >>> [one.phrase for one in orders("C and F major in thirds", player_named("tuba"))]
+    ['C major in thirds', 'F major in thirds']
     """
     request = parse(text, shared_catalogue())
     if isinstance(request.form, Routine):
@@ -118,7 +127,16 @@ def orders(
 
 
 def recipes(request: Request, player: Player, *, exact: bool = False) -> Iterator[Recipe]:
-    """The single requests of a request, each with its rows; dressings that go round are handed out here."""
+    """The single requests of a request, each with its rows; dressings that go round are handed out here.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> names = shared_catalogue()
+    >>> from generator.catalogue.players import player_named
+    >>> from generator.phrase.read import parse
+    >>> found = recipes(parse("C major, six of four", names), player_named("flute"))
+    >>> [recipe.up.name for recipe in found][:3]
+    ['all tongued', 'slur two tongue two', 'tongue two slur two']
+    """
     for turn, single in enumerate(singles_for(request, player)):
         for rhythm in _rhythms(single, turn):
             # Most requests name one of each, and copying takes long.
@@ -129,7 +147,14 @@ def recipes(request: Request, player: Player, *, exact: bool = False) -> Iterato
 
 
 def singles(request: Request) -> Iterator[Request]:
-    """One key, one degree and one form at a time; a set of forms is a chain on each key."""
+    """One key, one degree and one form at a time; a set of forms is a chain on each key.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> names = shared_catalogue()
+    >>> from generator.phrase.read import parse
+    >>> [canonical(one) for one in singles(parse("whole-tone on C and D-flat", names))]
+    ['whole-tone on C', 'whole-tone on D-flat']
+    """
     form = request.form
     if isinstance(form, Routine):
         yield request
@@ -144,7 +169,15 @@ def singles(request: Request) -> Iterator[Request]:
 
 
 def singles_for(request: Request, player: Player) -> Iterator[Request]:
-    """The same for one player: who reads rhythm alone has one exercise where others have one in every key."""
+    """The same for one player: who reads rhythm alone has one exercise where others have one in every key.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> names = shared_catalogue()
+    >>> from generator.catalogue.players import player_named
+    >>> from generator.phrase.read import parse
+    >>> len(list(singles_for(parse("all keys, major", names), player_named("snare drum"))))
+    1
+    """
     if not player.instrument.unpitched:
         yield from singles(request)
         return
@@ -156,7 +189,12 @@ def singles_for(request: Request, player: Player) -> Iterator[Request]:
 
 
 def stand_in(player: Player) -> Player:
-    """Whose notes an exercise is built from: the player's own, or a flute's whose rhythm a drummer reads."""
+    """Whose notes an exercise is built from: the player's own, or a flute's whose rhythm a drummer reads.
+
+    >>> from generator.catalogue.players import player_named
+    >>> stand_in(player_named("snare drum")).instrument.name, stand_in(player_named("tuba")).instrument.name
+    ('flute', 'tuba')
+    """
     return player_named("flute") if player.instrument.unpitched else player
 
 
@@ -172,6 +210,13 @@ def build_single(
 
     Raises:
         DoesNotFitError: it does not fit the player, or its dressing makes no sense.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> names = shared_catalogue()
+    >>> from generator.catalogue.players import player_named
+    >>> from generator.phrase.read import parse
+    >>> build_single(parse("G major in thirds, a fifth", names), player_named("flute")).heading
+    'G major in thirds, a fifth'
     """
     if isinstance(request.form, Routine):
         return _partials(request.form, request, player)
@@ -179,7 +224,14 @@ def build_single(
 
 
 def recipe(request: Request, *, exact: bool = False) -> Recipe:
-    """A single request with what it leaves open filled in: the figure's own rhythm, articulation and the like."""
+    """A single request with what it leaves open filled in: the figure's own rhythm, articulation and the like.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> names = shared_catalogue()
+    >>> from generator.phrase.read import parse
+    >>> recipe(parse("G major, double tongue", names)).rhythm.name
+    'sixteenths'
+    """
     figure = request.figure or shared_catalogue().straight
     up, down = request.articulation, request.articulation_down
     if not isinstance(up, Articulation):
@@ -224,7 +276,11 @@ def _rhythms(request: Request, turn: int) -> Sequence[Rhythm | None]:
 
 
 def even_rhythms() -> tuple[Rhythm, ...]:
-    """The rhythms of "every rhythm": those without ties and rests."""
+    """The rhythms of "every rhythm": those without ties and rests.
+
+    >>> [row.name for row in even_rhythms()][:3]
+    ['whole notes', 'half notes', 'quarters']
+    """
     rows = shared_catalogue().rhythms.rows
     return tuple(row for row in rows if not any(slot.tie or slot.rest for slot in row.cell))
 

@@ -10,7 +10,11 @@ from generator.theory.pitch import LETTERS, NoteName
 
 
 def told(kind: str, value: Any) -> str:  # noqa: ANN401
-    """What a phrase set, in words."""
+    """What a phrase set, in words.
+
+    >>> told("degree", 2)
+    'third'
+    """
     if isinstance(value, Tempo):
         unit = next(name for name, length in UNIT_NAMES.items() if length == value.unit)
         return f"{unit} = {value.bpm}"
@@ -20,7 +24,13 @@ def told(kind: str, value: Any) -> str:  # noqa: ANN401
 
 
 def note_name(words: tuple[Word, ...], at: int) -> tuple[NoteName | None, int]:
-    """A note name at a place, and how many words it takes: ``Eb``, ``E flat``, ``E-flat``, ``F#``."""
+    """A note name at a place, and how many words it takes: ``Eb``, ``E flat``, ``E-flat``, ``F#``.
+
+    >>> from generator.catalogue.names import words_of
+    >>> name, used = note_name(words_of("E flat major"), 0)
+    >>> name.name, used
+    ('Eb', 2)
+    """
     key = words[at].key
     letter, sign = key[:1], key[1:]
     # A flat sign alone folds to "b" but names no note.

@@ -60,6 +60,12 @@ def parse(text: str, catalogue: Catalogue) -> Request:
     Raises:
         UnknownNameError: a word that means nothing here, with its place and the nearest names.
         RequestError: the phrase lacks a key or form, or says something twice.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> names = shared_catalogue()
+    >>> asked = parse("E-flat major in thirds, two octaves, quarter = 84", names)
+    >>> asked.keys[0].words, asked.form.name, asked.figure.name, asked.span.name, asked.tempo.bpm
+    ('E-flat', 'major', 'thirds', 'two octaves', 84)
     """
     return _PhraseReader(text, catalogue).read()
 

@@ -128,7 +128,13 @@ class Vocabulary:
         self.names.setdefault(kind, []).append(name)
 
     def distinct(self, names: Sequence[str], most: int = 3) -> tuple[str, ...]:
-        """Of some names, the first for each meaning; degrees in words."""
+        """Of some names, the first for each meaning; degrees in words.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> names = shared_catalogue()
+        >>> Vocabulary(names).distinct(["eighths", "quavers", "triplets"])
+        ('eighths', 'triplets')
+        """
         meanings = {
             e.text: (e.kind, getattr(e.value, "name", str(e.value)))
             for entries in self._by_first.values()
@@ -145,6 +151,12 @@ class Vocabulary:
 
         A name that would run over a comma it does not have itself comes after all others: "C major, seventh
         chords" is no major seventh, yet "slur two, tongue two" is understood.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> names = shared_catalogue()
+        >>> from generator.catalogue.names import words_of
+        >>> Vocabulary(names).longest(words_of("two octaves"), 0)[0].value.name
+        'two octaves'
         """
         first = words[at].key if at < len(words) else ""
         found = [e for e in self._by_first.get(first, ()) if self._stands(e, words, at)]
@@ -200,7 +212,14 @@ _VOCABULARIES: dict[int, Vocabulary] = {}
 
 
 def vocabulary_of(catalogue: Catalogue) -> Vocabulary:
-    """The vocabulary of a catalogue, made once."""
+    """The vocabulary of a catalogue, made once.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> names = shared_catalogue()
+    >>> from generator.catalogue.names import words_of
+    >>> [term.kind for term in vocabulary_of(names).longest(words_of("harmonic minor in thirds"), 0)][:1]
+    ['form']
+    """
     found = _VOCABULARIES.get(id(catalogue))
     if found is None or found.catalogue is not catalogue:
         found = _VOCABULARIES[id(catalogue)] = Vocabulary(catalogue)

@@ -7,7 +7,14 @@ from generator.phrase.vocabulary import ORDINALS, UNIT_NAMES
 
 
 def canonical(request: Request) -> str:
-    """Write a request as its one phrase."""
+    """Write a request as its one phrase.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> names = shared_catalogue()
+    >>> from generator.phrase.read import parse
+    >>> canonical(parse("thirds of the E flat major scale, 2 octaves, crotchet = 84", names))
+    'E-flat major in thirds, two octaves, quarter = 84'
+    """
     if isinstance(request.form, Routine):
         return ", ".join([request.form.name, *_tempo_clause(request)])
     keys = _joined([k.words for k in request.keys])
