@@ -4,28 +4,27 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Sequence
 
-from generator.practice.bygone import Reading
 from generator.practice_log import Entry, Kind, PracticeLog
-from generator.rotation import Item, list_changes
+from generator.rotation import Event, Item, list_changes
 
 _LIST_KINDS = ("item_in", "item_out", "void")
 
 
-def played_on(reading: Reading, day: dt.date) -> set[str]:
-    """What was played on the day of a reading."""
-    gone = reading.gone
+def played_on(events: Sequence[Event], day: dt.date) -> set[str]:
+    """Ids of what was played on a day and not taken back."""
+    gone = {event.ref for event in events if event.kind == "void"}
     today = day.isoformat()
     return {
-        entry[3]
-        for entry in reading.events
-        if entry[2] == today and entry[1] == "play" and entry[0] not in gone and entry[3]
+        event.item
+        for event in events
+        if event.day == today and event.kind == "play" and event.item and event.seq not in gone
     }
 
 
 def record_changes(
     log: PracticeLog,
     items: Sequence[Item],
-    reading: Reading,
+    events: Sequence[Event],
     day: dt.date,
     clock: dt.date,
     recorded_at: str,
@@ -39,21 +38,21 @@ def record_changes(
     Args:
         log: the log.
         items: the list as it is on the day.
-        reading: what the log has of the instrument on the day.
+        events: the whole log of the instrument.
         day: the day of the sheet.
         clock: today by the clock.
         recorded_at: the moment.
         instrument: whose list.
     """
-    known = [entry for entry in reading.events if entry[1] in _LIST_KINDS]
+    known = [event for event in events if event.kind in _LIST_KINDS]
     here, now = day.isoformat(), clock.isoformat()
-    if any(here < entry[2] <= now for entry in known if entry[1] != "void"):
+    if any(here < event.day <= now for event in known if event.kind != "void"):
         return False
-    changes = list_changes(items, known, day, reading.start)
+    changes = list_changes(items, known, day)
     if not (changes.entering or changes.leaving):
         return False
     # The how-manieth change of an exercise is part of the uid, so that two programs at once note it only once.
-    count = Counter(entry[3] for entry in log.events(instrument=instrument) if entry[1] in _LIST_KINDS)
+    count = Counter(event.item for event in known)
     entries = [
         Entry(
             f"item_in {item.id} {day} {count[item.id]}",

@@ -16,7 +16,7 @@ from generator.practice.player_session import PlayerSession
 from generator.practice.today import DayRequest, choose
 from generator.practice.words import minutes_words
 from generator.practice_log import PracticeLog
-from generator.rotation import DaySheet, Event, EventTuple, Item, list_changes
+from generator.rotation import DaySheet, Event, Item, list_changes
 
 FINE = 3
 NOTICE = "A forecast: it takes every sheet before it as played. The sheet of the day is chosen that morning."
@@ -35,11 +35,11 @@ def forecast(
     """
     if (dt.date.max - start).days < 7 * weeks:
         raise RequestError(f"the calendar ends on {dt.date.max}; ask for fewer weeks")
-    events: list[EventTuple] = []
+    events: list[Event] = []
     if session.home.log.exists():
         with PracticeLog.open(session.home.log) as log:
             events = log.events(until=start, instrument=session.player.instrument.name)
-    number = max((event[0] for event in events), default=0)
+    number = max((event.seq for event in events), default=0)
     changes = list_changes(session.repertoire.items(start), events, start)
     for item_id, kind in (
         *((item.id, "item_in") for item in changes.entering),
@@ -47,7 +47,7 @@ def forecast(
     ):
         number += 1
         events.append(Event(number, kind, start.isoformat(), item_id))
-    played_today = {event[3] for event in events if event[1] == "play" and event[2] == start.isoformat()}
+    played_today = {event.item for event in events if event.kind == "play" and event.day == start.isoformat()}
     for offset in range(7 * weeks):
         day = start + dt.timedelta(days=offset)
         items = session.repertoire.items(day)

@@ -24,7 +24,7 @@ from generator.phrase import expand
 from generator.phrase.read import FASTEST, SLOWEST, parse
 from generator.phrase.vocabulary import UNIT_NAMES
 from generator.practice.repertoire import KeptExercise
-from generator.rotation import EventTuple
+from generator.rotation import Event
 from generator.theory.duration import Value
 from generator.theory.pitch import NoteName
 
@@ -47,7 +47,7 @@ class Past:
     rating: int | None = None
 
 
-def pasts(events: Iterable[EventTuple], before: str, wanted: Collection[str]) -> dict[str, Past]:
+def pasts(events: Iterable[Event], before: str, wanted: Collection[str]) -> dict[str, Past]:
     """The past of some exercises: what was played before a day.
 
     Args:
@@ -55,14 +55,14 @@ def pasts(events: Iterable[EventTuple], before: str, wanted: Collection[str]) ->
         before: the day, as 2027-03-05.
         wanted: ids of the exercises.
     """
-    entries = [entry for entry in events if entry[1] == "void" or entry[3] in wanted]
-    gone = {entry[7] for entry in entries if entry[1] == "void"}
+    entries = [event for event in events if event.kind == "void" or event.item in wanted]
+    gone = {event.ref for event in entries if event.kind == "void"}
     found: dict[str, Past] = {}
-    for seq, kind, day, item, rating, tempo, _, _ in entries:
-        if kind != "play" or item is None or day >= before or seq in gone:
+    for event in entries:
+        if event.kind != "play" or event.item is None or event.day >= before or event.seq in gone:
             continue
-        past = found.get(item, Past())
-        found[item] = Past(past.plays + 1, tempo or past.tempo, rating)
+        past = found.get(event.item, Past())
+        found[event.item] = Past(past.plays + 1, event.tempo or past.tempo, event.rating)
     return found
 
 

@@ -10,7 +10,7 @@ from generator.practice.words import days_words, minutes_words
 from generator.practice_log import PracticeLog
 from generator.rotation import (
     DaySheet,
-    EventTuple,
+    Event,
     Topic,
     lengths_of,
     minutes_needed,
@@ -48,7 +48,7 @@ def summarize(session: PlayerSession, day: dt.date) -> PlanSummary:
         OutputError: the log cannot be read.
     """
     items = session.repertoire.items(day)
-    events: list[EventTuple] = []
+    events: list[Event] = []
     if session.home.log.exists():
         with PracticeLog.open(session.home.log) as log:
             events = log.events(until=day, instrument=session.player.instrument.name)

@@ -20,7 +20,6 @@ from generator.exercise.records import Exercise
 from generator.exercise.request import Request
 from generator.phrase import expand
 from generator.phrase.read import parse
-from generator.practice.bygone import Reading, read_log
 from generator.practice.changes import played_on, record_changes
 from generator.practice.next_dressing import Past, last_tempo, next_exercise, pasts
 from generator.practice.player_session import PlayerSession
@@ -31,11 +30,10 @@ from generator.practice_log import PracticeLog, utc_text
 from generator.rotation import (
     RULE_VERSION,
     DaySheet,
-    EventTuple,
+    Event,
     Item,
     Lane,
     Remark,
-    Settled,
     Topic,
     plan_sheet,
 )
@@ -147,22 +145,20 @@ def _chosen(
     """
     instrument = session.player.instrument.name
     items = session.repertoire.items(morning.day)
-    minutes = morning.minutes or session.plan.minutes
-    reading = read_log(log, session, items, morning.day, minutes)
+    events = log.events(instrument=instrument)
     now = utc_text(morning.moment)
-    if record_changes(log, items, reading, morning.day, morning.clock, now, instrument):
-        reading = read_log(log, session, items, morning.day, minutes)
+    if record_changes(log, items, events, morning.day, morning.clock, now, instrument):
+        events = log.events(instrument=instrument)
     earlier = {
         sheet.number: sheet
         for sheet in before
         if sheet.instrument == instrument and sheet.number < morning.number
     }
     missing = morning.number - 1 - len(earlier)
-    already = {row.item for sheet in earlier.values() for row in sheet.rows} | played_on(reading, morning.day)
-    chosen = choose(
-        session, items, reading.events, morning, number=1 + missing, already=already, start=reading.start
-    )
+    already = {row.item for sheet in earlier.values() for row in sheet.rows} | played_on(events, morning.day)
+    chosen = choose(session, items, events, morning, number=1 + missing, already=already)
     rows, exercises = _dressed(session, chosen, items, log, morning)
+    plays = sum(event.kind == "play" for event in events)
     low, high = session.player.compass.low.name, session.player.compass.high.name
     sheet = SheetRecord(
         code_for(morning.day, [instrument, morning.number, mark, *rows], [sheet.code for sheet in before]),
@@ -177,7 +173,7 @@ def _chosen(
         chosen.rest_minutes,
         chosen.promise_now,
         rows,
-        tuple((str(note.topic), note.text) for note in chosen.notes if _tells(note, items, reading)),
+        tuple((str(note.topic), note.text) for note in chosen.notes if _tells(note, items, plays)),
         RULE_VERSION,
     )
     return sheet, tuple(_with_reason(made, row, sheet) for made, row in zip(exercises, rows, strict=True))
@@ -209,31 +205,29 @@ def _dressed(
     return tuple(rows), exercises
 
 
-def _tells(note: Remark, items: Sequence[Item], reading: Reading) -> bool:
+def _tells(note: Remark, items: Sequence[Item], plays: int) -> bool:
     """Whether a sentence says something: the load rests on ratings, which a new list does not have yet."""
-    return note.topic is not Topic.LOAD or 2 * reading.plays > len(items)
+    return note.topic is not Topic.LOAD or 2 * plays > len(items)
 
 
 def choose(
     session: PlayerSession,
     items: Sequence[Item],
-    events: Sequence[EventTuple],
+    events: Sequence[Event],
     morning: DayRequest,
     *,
     number: int = 1,
     already: Collection[str] = (),
-    start: Settled | None = None,
 ) -> DaySheet:
     """What the rotation puts on a sheet.
 
     Args:
         session: the player.
         items: the list.
-        events: the log; with `start` only what is dated since.
+        events: the log.
         morning: what is asked.
         number: 2 for a second sheet the same day.
         already: ids to leave out besides.
-        start: what was settled from the same log and list.
 
     Raises:
         RequestError: nothing, with the reason.
@@ -249,7 +243,6 @@ def choose(
         wished=plan.longest_wait,
         number=number,
         already=already,
-        start=start,
     )
     if not sheet.rows:
         raise RequestError(" ".join(note.text for note in sheet.notes) or "There is nothing to play.")

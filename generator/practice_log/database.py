@@ -6,9 +6,10 @@ Nothing happens at import. This is the only module of the program that talks to 
 import contextlib
 import sqlite3  # noqa: TID251
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any, TypeVar
 
 from generator.errors import OutputError
 from generator.files.resources import is_full, why
@@ -33,6 +34,7 @@ ADVICE = {
 }
 
 Row = Sequence[str | int | None]
+Record = TypeVar("Record")
 
 
 @contextmanager
@@ -66,6 +68,11 @@ class Database:
         """All rows of a query."""
         with plain_words(self.path):
             return self._connection.execute(query, values).fetchall()
+
+    def records(self, make: Callable[[Iterable[Any]], Record], query: str, values: Row = ()) -> list[Record]:
+        """All rows of a query, each made into a record that has its columns."""
+        with plain_words(self.path):
+            return list(map(make, self._connection.execute(query, values)))
 
     def run(self, statement: str, values: Row = ()) -> int:
         """Run one statement; the number of rows it changed."""

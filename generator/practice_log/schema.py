@@ -43,7 +43,7 @@ VERSION_1 = (
     f"CREATE TRIGGER event_no_delete BEFORE DELETE ON event {_NO_CHANGE}",
 )
 
-# No part of the log and no step: it is made when first needed, and may be dropped at any time. See `vouch`.
-VOUCHED = "CREATE TABLE IF NOT EXISTS vouched (digest TEXT PRIMARY KEY) STRICT, WITHOUT ROWID"
+# Earlier programs kept a cache's digests in the log; nothing reads them any more, and many a log never had them.
+VERSION_2 = ("DROP TABLE IF EXISTS vouched",)
 
-MIGRATIONS: tuple[tuple[str, ...], ...] = (VERSION_1,)
+MIGRATIONS: tuple[tuple[str, ...], ...] = (VERSION_1, VERSION_2)

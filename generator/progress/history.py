@@ -13,7 +13,7 @@ from generator.practice.player_session import PlayerSession
 from generator.practice_log import Entry, Kind, PracticeLog
 from generator.progress.report import Play
 from generator.progress.waits import standing
-from generator.rotation import EventTuple
+from generator.rotation import Event
 from generator.theory.pitch import NoteName
 
 
@@ -76,7 +76,7 @@ class History:
         others: other instruments that have plays.
     """
 
-    events: tuple[EventTuple, ...]
+    events: tuple[Event, ...]
     plays: tuple[Play, ...]
     names: Names
     others: tuple[str, ...] = ()

@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
 from generator.practice.player_session import PlayerSession
-from generator.rotation import EventTuple, Item, best_floor, lengths_of, rest_minutes
+from generator.rotation import Event, Item, best_floor, lengths_of, rest_minutes
 from generator.rotation.dates import attendance, countdowns, wanted_gaps
 from generator.rotation.gap import gap_ceiling
 from generator.rotation.replay import replay
@@ -27,14 +27,16 @@ class Wait(NamedTuple):
     played: dt.date | None
 
 
-def standing(events: Collection[EventTuple], today: dt.date) -> list[EventTuple]:
+def standing(events: Collection[Event], today: dt.date) -> list[Event]:
     """The entries up to a day, without what was taken back, whenever that was."""
-    gone = {entry[7] for entry in events if entry[1] == "void"}
+    gone = {event.ref for event in events if event.kind == "void"}
     until = today.isoformat()
-    return [one for one in events if one[2] <= until and one[1] != "void" and one[0] not in gone]
+    return [
+        event for event in events if event.day <= until and event.kind != "void" and event.seq not in gone
+    ]
 
 
-def waits(session: PlayerSession, events: Collection[EventTuple], today: dt.date) -> Iterator[Wait]:
+def waits(session: PlayerSession, events: Collection[Event], today: dt.date) -> Iterator[Wait]:
     """How the list stands in the evening of a day, which is how the next sheet will find it.
 
     Args:

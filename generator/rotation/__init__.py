@@ -17,30 +17,25 @@ from generator.rotation.records import (
     DatedList,
     DaySheet,
     Event,
-    EventTuple,
     Item,
     Lane,
     Remark,
     Row,
     Topic,
 )
-from generator.rotation.replay import settle
 from generator.rotation.rest import minutes_with_rest, rest_minutes
-from generator.rotation.settled import Settled
 
 __all__ = [
     "RULE_VERSION",
     "DatedList",
     "DaySheet",
     "Event",
-    "EventTuple",
     "Item",
     "ItemTable",
     "Lane",
     "ListChanges",
     "Remark",
     "Row",
-    "Settled",
     "Topic",
     "best_floor",
     "lengths_of",
@@ -50,6 +45,5 @@ __all__ = [
     "minutes_with_rest",
     "plan_sheet",
     "rest_minutes",
-    "settle",
     "usual_ceiling",
 ]

@@ -17,10 +17,9 @@ from generator.rotation.item_table import ItemTable
 from generator.rotation.notes import DayFigures, notes_for
 from generator.rotation.playing_order import playing_order
 from generator.rotation.promise import HALF, Floor, best_floor, lengths_of, lower_bound, outlook
-from generator.rotation.records import DatedList, DaySheet, EventTuple, Item, Lane, Row, check_items
+from generator.rotation.records import DatedList, DaySheet, Event, Item, Lane, Row, check_items
 from generator.rotation.replay import State, replay
 from generator.rotation.rest import place_breaks, rest_minutes
-from generator.rotation.settled import Settled
 
 RULE_VERSION = 1
 """Raised with every change that can alter a sheet; the log keeps it with each sheet that was made."""
@@ -45,7 +44,7 @@ class Terms:
 
 def plan_sheet(
     items: Sequence[Item],
-    events: Iterable[EventTuple],
+    events: Iterable[Event],
     today: dt.date,
     minutes: int,
     *,
@@ -55,7 +54,6 @@ def plan_sheet(
     wished: int | None = None,
     number: int = 1,
     already: Collection[str] = (),
-    start: Settled | None = None,
 ) -> DaySheet:
     """Choose what to play today.
 
@@ -77,18 +75,16 @@ def plan_sheet(
         wished: the longest gap the player wishes for, in practice days; only notes depend on it.
         number: 2 for a second sheet the same day, and so on: what the earlier ones had is left out.
         already: ids to leave out besides, such as those on earlier sheets made with other minutes.
-        start: what was settled from the same log and list with `usual_ceiling`; then `events` is only what is
-            dated since. The sheet is the same with it and without.
 
     Raises:
-        RequestError: an impossible list or number, or `start` is for something else.
+        RequestError: an impossible list or number.
     """
     terms = _terms(minutes, rest, share, wished)
     if number < 1:
         raise RequestError(f"There is no sheet number {number}; sheets of a day are numbered from 1.")
     roll = ItemTable.of(items)
     ceiling = usual_ceiling(roll, terms.playing, share)
-    state = replay(events, today, roll, ceiling, start)
+    state = replay(events, today, roll, ceiling)
     if len(state.places) < len(state.ages):  # rows that share an id
         check_items(roll)
     morning = _morning(roll, state, today, terms, lists)

@@ -102,14 +102,6 @@ def number_problem(minutes: int, key: int | None, at_least_every: int | None) ->
     return None
 
 
-EventTuple = tuple[int, str, str, str | None, int | None, int | None, int | None, int | None]
-"""What an event is at bottom: a row just as a database gives it.
-
-Ten years of practice are a hundred thousand of these. Turning each into a record would take longer than
-choosing the sheet, so the rule reads plain tuples; `Event` is the same with names.
-"""
-
-
 class Event(NamedTuple):
     """One entry of the log, as far as the rule reads it.
 

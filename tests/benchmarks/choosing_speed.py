@@ -5,8 +5,7 @@
 Times ``scalewright today --format json`` for one small sheet and takes off what ``scalewright --help`` takes, so that
 the start of Python and of the command line is not counted. The plan, the list spelled out from it and the log are
 made first. Then mornings go by: on each the sheet is made and as many exercises as on every other day are played
-after it. What is remembered of the log was made on the first morning, which is timed by itself, and is moved on
-every Monday. Wall and processor time, medians; a million additions beside them tell how fast the machine was.
+after it. Wall and processor time, medians; a million additions beside them tell how fast the machine was.
 """
 
 import argparse
@@ -106,17 +105,13 @@ def main() -> None:
             f"{len(ids)} items, {asked.years} years of {asked.a_day} plays a day; spelled out in {spelled:.1f} s, once"
         )
         rows: dict[str, list[tuple[float, float]]] = {"--help": [], "today": []}
-        for number in range(asked.rounds + 1):
+        for number in range(asked.rounds):
             morning = day + dt.timedelta(days=number)
             rows["--help"].append(timed(["--help"], folder))
             words = ["today", "--format", "json", "--date", morning.isoformat()]
             rows["today"].append(timed(words, folder))
             with PracticeLog.open(folder / "log.sqlite") as log:
                 play(log, ids, morning, asked.a_day)
-        first = [t - h for t, h in zip(rows["today"].pop(0), rows["--help"].pop(0), strict=True)]
-        print(
-            f"first    wall {first[0]:.3f} s   processor {first[1]:.3f} s   (nothing remembered of the log)"
-        )
         for label, values in rows.items():
             wall, cpu = (statistics.median(column) for column in zip(*values, strict=True))
             print(f"{label:<8} wall {wall:.3f} s   processor {cpu:.3f} s")

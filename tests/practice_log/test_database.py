@@ -99,8 +99,8 @@ def test_an_upgrade_keeps_every_entry_and_lays_a_copy_beside(path, play):
             ("u1", None),
             ("u2", None),
         ]
-        assert file.execute("PRAGMA user_version").fetchone() == (2,)
-    copy = path.with_name("log.sqlite.v1.bak")
+        assert file.execute("PRAGMA user_version").fetchone() == (len(NEXT),)
+    copy = path.with_name(f"log.sqlite.v{len(MIGRATIONS)}.bak")
     with PracticeLog.open(copy) as log:
         assert log.as_saved() == [play("u1"), play("u2")]
     assert sorted(one.name for one in path.parent.iterdir() if "part" in one.name) == []
@@ -108,11 +108,11 @@ def test_an_upgrade_keeps_every_entry_and_lays_a_copy_beside(path, play):
 
 def test_a_copy_from_before_is_never_written_over(path):
     PracticeLog.open(path).close()
-    older = path.with_name("log.sqlite.v1.bak")
+    older = path.with_name(f"log.sqlite.v{len(MIGRATIONS)}.bak")
     older.write_text("precious")
     open_database(path, busy_seconds=1, migrations=NEXT).close()
     assert older.read_text() == "precious"
-    assert path.with_name("log.sqlite.v1.2.bak").exists()
+    assert path.with_name(f"log.sqlite.v{len(MIGRATIONS)}.2.bak").exists()
 
 
 def test_a_failed_upgrade_leaves_the_log_as_it_was(path, play):
@@ -122,7 +122,7 @@ def test_a_failed_upgrade_leaves_the_log_as_it_was(path, play):
     with pytest.raises(OutputError):
         open_database(path, busy_seconds=1, migrations=broken)
     with behind(path) as file:
-        assert file.execute("PRAGMA user_version").fetchone() == (1,)
+        assert file.execute("PRAGMA user_version").fetchone() == (len(MIGRATIONS),)
         assert "room" not in file.execute("SELECT sql FROM sqlite_master WHERE name = 'event'").fetchone()[0]
     with PracticeLog.open(path) as log:
         assert log.as_saved() == [play("u1")]
@@ -135,7 +135,8 @@ def folder_as_it_is(path):
 def test_a_newer_log_is_refused_and_not_touched(path):
     open_database(path, busy_seconds=1, migrations=NEXT).close()
     before = folder_as_it_is(path)
-    with pytest.raises(OutputError, match=r"newer version.*log version 2, this program knows 1") as caught:
+    told = rf"newer version.*log version {len(NEXT)}, this program knows {len(MIGRATIONS)}"
+    with pytest.raises(OutputError, match=told) as caught:
         PracticeLog.open(path)
     assert "\n" not in str(caught.value)
     assert folder_as_it_is(path) == before
