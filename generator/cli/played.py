@@ -21,8 +21,8 @@ from generator.practice.played import (
     take_back_last,
 )
 from generator.practice.sheet_record import SheetRecord, check_sheet
-from generator.practice.words import date_words, weekday
 from generator.practice_log import Format, PracticeLog, export_log, import_log, utc_text
+from generator.rotation.words import long_day, weekday
 
 FORMATS = {".csv": Format.CSV, ".jsonl": Format.JSON_LINES}
 _FELT = {"lost": 1, "shaky": 2, "fine": 3, "easy": 4}
@@ -96,7 +96,7 @@ def _undo(log: PracticeLog, instrument: str | None) -> None:
     undone = take_back_last(log, clock.today(), utc_text(clock.now()), instrument)
     numbers = ", ".join(map(str, undone.numbers))
     remark(
-        f"taken back: sheet {undone.sheet}, number {numbers}, of {weekday(undone.day)} {date_words(undone.day)}"
+        f"taken back: sheet {undone.sheet}, number {numbers}, of {weekday(undone.day)} {long_day(undone.day)}"
     )
 
 
@@ -104,7 +104,7 @@ def _asked(sheet: SheetRecord) -> dict[int, Said]:
     """Ask exercise by exercise; nothing is noted before the last answer."""
     if not sys.stdin.isatty():
         raise RequestError('nothing is noted: say which numbers, like "played all" or "played 1 2 5-7"')
-    remark(f"sheet {sheet.code}, {weekday(sheet.day)} {date_words(sheet.day)}")
+    remark(f"sheet {sheet.code}, {weekday(sheet.day)} {long_day(sheet.day)}")
     remark(
         "Enter = fine; 1 lost, 2 shaky, 4 easy; a tempo beside it, like 4 88; - = not played; q = that was all"
     )
@@ -148,7 +148,7 @@ def _understood(answer: str) -> Said | str | None:
 
 
 def _tell(sheet: SheetRecord, noted: Noted, day: str) -> None:
-    when = f"{weekday(clock.day_named(day))} {date_words(clock.day_named(day))}"
+    when = f"{weekday(clock.day_named(day))} {long_day(clock.day_named(day))}"
     if noted.new:
         remark(f"noted: sheet {sheet.code}, number {_runs(noted.new)}, {when}")
     if noted.changed:
@@ -159,7 +159,7 @@ def _tell(sheet: SheetRecord, noted: Noted, day: str) -> None:
         remark(f"goal reached: {phrase}")
     if noted.new and day != sheet.day.isoformat():
         remark(
-            f"the sheet is of {date_words(sheet.day)}; if you played it then: played --undo, "
+            f"the sheet is of {long_day(sheet.day)}; if you played it then: played --undo, "
             f"and again with --date {sheet.day}"
         )
 

@@ -12,8 +12,9 @@ from generator.cli import clock, options
 from generator.cli.messages import Message, hush, put_out, tell
 from generator.exchange.playback import Playback
 from generator.practice.player_session import PlayerOptions
-from generator.practice.words import minutes_words, promise_words
+from generator.practice.words import promise_words
 from generator.publish.sheet import SheetOrder, parse_formats
+from generator.rotation.words import count
 
 
 def today(
@@ -84,7 +85,7 @@ def _lines(done: Today) -> Iterator[Message]:
     rest = f", {sheet.rest} of them rest" if sheet.rest else ""
     once_more = "printed again; " if page.again else ""
     yield Message(
-        f"sheet {sheet.code}: {once_more}{minutes_words(sheet.minutes)}{rest}; {promise_words(sheet)}"
+        f"sheet {sheet.code}: {once_more}{count(sheet.minutes, 'minute')}{rest}; {promise_words(sheet)}"
     )
     for _, text in sheet.notes:
         yield Message(text)

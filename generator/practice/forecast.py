@@ -14,9 +14,9 @@ from generator.files.atomic import place
 from generator.files.version import VERSION
 from generator.practice.player_session import PlayerSession
 from generator.practice.today import DayRequest, choose
-from generator.practice.words import minutes_words
 from generator.practice_log import PracticeLog
 from generator.rotation import DaySheet, Event, Item, list_changes
+from generator.rotation.words import count
 
 FINE = 3
 NOTICE = "A forecast: it takes every sheet before it as played. The sheet of the day is chosen that morning."
@@ -84,7 +84,7 @@ def write_calendar(
 def _entry(session: PlayerSession, day: dt.date, sheet: DaySheet) -> DayEntry:
     names: dict[str, Item] = {item.id: item for item in session.repertoire.items(day)}
     lines = [f"{number}. {names[row.item_id].name}" for number, row in enumerate(sheet.rows, 1)]
-    minutes = minutes_words(sheet.playing_minutes + sheet.rest_minutes)
+    minutes = count(sheet.playing_minutes + sheet.rest_minutes, "minute")
     title = f"Practice, {session.player.instrument.name}: {len(lines)} exercises, {minutes}"
     return DayEntry(_uid(session, day, "sheet"), day, title, "\n".join([*lines, NOTICE]))
 

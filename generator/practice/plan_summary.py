@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.practice.player_session import PlayerSession
-from generator.practice.words import days_words, minutes_words
 from generator.practice_log import PracticeLog
 from generator.rotation import (
     DaySheet,
@@ -18,6 +17,7 @@ from generator.rotation import (
     plan_sheet,
     rest_minutes,
 )
+from generator.rotation.words import count
 
 _OFFERS = (28, 21, 14, 10, 7)
 
@@ -86,8 +86,8 @@ def _kinds(session: PlayerSession, here: set[str]) -> Iterator[tuple[str, int, i
             kind = _kind(entry.name, entry.tonics)
             counts[kind] += 1
             minutes[kind] += entry.minutes
-    for kind, count in counts.items():
-        yield kind, count, minutes[kind]
+    for kind, number in counts.items():
+        yield kind, number, minutes[kind]
 
 
 def _kind(name: str, tonics: str) -> str:
@@ -108,24 +108,24 @@ def summary_lines(found: PlanSummary, session: PlayerSession) -> Iterator[str]:
     whose = f"{plan.player}, " if plan.player else ""
     yield f"{source}: {whose}{player.instrument.name}, {player.level}: {player.compass.words}"
     width = max((len(kind) for kind, _, _ in found.kinds), default=0)
-    for kind, count, minutes in found.kinds:
-        yield f"  {kind:<{width}}  {count:>3}  {minutes_words(minutes):>12}"
+    for kind, number, minutes in found.kinds:
+        yield f"  {kind:<{width}}  {number:>3}  {count(minutes, 'minute'):>12}"
     for one in session.repertoire.dated:
         yield f"  {one.name}: {len(one.names)} exercises for {one.day}"
     for phrase, reason in session.repertoire.unfit:
         yield f"  left out: {phrase}: {reason}"
     rest = rest_minutes(plan.minutes)
     yield (
-        f"{found.exercises} exercises, {minutes_words(found.minutes)} once through; "
-        f"{minutes_words(plan.minutes)} a day, {rest} of them rest"
+        f"{found.exercises} exercises, {count(found.minutes, 'minute')} once through; "
+        f"{count(plan.minutes, 'minute')} a day, {rest} of them rest"
     )
     yield (
-        f"longest wait {days_words(sheet.promise)}; no order whatever could keep every wait below "
-        f"{days_words(sheet.lower_bound)}"
+        f"longest wait {count(sheet.promise, 'practice day')}; no order whatever could keep every wait below "
+        f"{count(sheet.lower_bound, 'practice day')}"
     )
     yield f"the wanted gaps ask for {round(sheet.load)} minutes of playing a day; there are {sheet.playing_minutes}"
     for days, minutes in found.offers:
-        yield f"a longest wait of {days_words(days)} needs {minutes_words(minutes)} a day"
+        yield f"a longest wait of {count(days, 'practice day')} needs {count(minutes, 'minute')} a day"
     for note in sheet.notes:
         if note.topic is not Topic.LOAD:  # said above, with a new list in mind
             yield note.text

@@ -1,6 +1,5 @@
 """The words round a day's sheet: its title, the line under it, the reasons and the promise."""
 
-import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
@@ -10,34 +9,10 @@ from generator.pages.paper import Paper
 from generator.pages.sheet import Show
 from generator.practice.sheet_record import SheetRecord, SheetRow
 from generator.publish.sheet import SheetOrder
+from generator.rotation.words import count, long_day, weekday
 
 FIRST = "•"
-_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
-)  # fmt: skip
 _ORDINALS = ("", "", " second", " third", " fourth", " fifth")
-
-
-def weekday(day: dt.date) -> str:
-    """``Monday``."""
-    return _DAYS[day.weekday()]
-
-
-def date_words(day: dt.date) -> str:
-    """``25 November 2026``."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
-
-
-def minutes_words(minutes: int) -> str:
-    """``1 minute``, ``20 minutes``."""
-    return f"{minutes} minute{'' if minutes == 1 else 's'}"
-
-
-def days_words(days: int) -> str:
-    """``1 practice day``, ``27 practice days``."""
-    return f"{days} practice day{'' if days == 1 else 's'}"
 
 
 def rest_words(seconds: int) -> str:
@@ -61,13 +36,13 @@ def told_reason(row: SheetRow, rows: Sequence[SheetRow]) -> str:
 
 def promise_words(sheet: SheetRecord) -> str:
     """What the player may rely on."""
-    return f"nothing waits longer than {days_words(sheet.promise)}"
+    return f"nothing waits longer than {count(sheet.promise, 'practice day')}"
 
 
 def sheet_order(sheet: SheetRecord, plan: Plan, order: SheetOrder) -> SheetOrder:
     """How the sheet is printed: the words of the day; paper and size as asked for, or as the plan has them."""
     title = order.title or f"Today\u2019s{_ORDINALS[min(sheet.number, 5)]} sheet"
-    playing = minutes_words(sheet.minutes - sheet.rest)
+    playing = count(sheet.minutes - sheet.rest, "minute")
     time = f"{playing} of playing, {sheet.rest} of rest" if sheet.rest else playing
     marked = any(row.floor for row in sheet.rows) and not all(row.floor for row in sheet.rows)
     first = f"if time is short, first those marked {FIRST} · " if marked else ""
@@ -75,7 +50,7 @@ def sheet_order(sheet: SheetRecord, plan: Plan, order: SheetOrder) -> SheetOrder
         order,
         title=title,
         subtitle=" · ".join(word for word in (weekday(sheet.day), plan.player, time) if word),
-        date=date_words(sheet.day),
+        date=long_day(sheet.day),
         note=" ".join([*([order.note] if order.note else []), *sheet.on_page]),
         code=sheet.code,
         footer=f"{first}{promise_words(sheet)}",

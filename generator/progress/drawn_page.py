@@ -1,6 +1,5 @@
-"""What drawn pages have in common: margins, heading and footer, and how they write dates and keys."""
+"""What drawn pages have in common: margins, heading and footer, and how they write keys."""
 
-import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -8,11 +7,6 @@ from generator.pages.paper import BOTTOM, LEFT, RIGHT, TOP, Paper
 from generator.progress.drawing import Face, Line, Mark, Measure, Text, cut, shrunk
 from generator.theory.pitch import NoteName
 
-MONTHS = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
-)  # fmt: skip
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _SIGNS = {-2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "♯♯"}
 _TITLE, _SIDE, _SUB, _FOOT = 20.0, 13.0, 10.5, 8.5  # points
 _GAP = 8.0
@@ -109,18 +103,3 @@ def phrase_text(phrase: str) -> str:
     for word, sign in (("-flat", "♭"), ("-sharp", "♯")):
         phrase = phrase.replace(word, sign)
     return phrase[:1].upper() + phrase[1:]
-
-
-def short_day(day: dt.date) -> str:
-    """``5 Mar``."""
-    return f"{day.day} {MONTHS[day.month - 1][:3]}"
-
-
-def long_day(day: dt.date) -> str:
-    """``5 March 2027``."""
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
-
-
-def count(number: int, noun: str) -> str:
-    """``1 day``, ``3 days``."""
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

@@ -17,7 +17,7 @@ from generator.pages.paper import Paper
 from generator.practice.player_session import PlayerSession
 from generator.progress.count import report
 from generator.progress.drawing import Drawing
-from generator.progress.drawn_page import Frame, Heading, count, long_day, phrase_text
+from generator.progress.drawn_page import Frame, Heading, phrase_text
 from generator.progress.history import History, read_history
 from generator.progress.pictures import FORMATS, PagePainter
 from generator.progress.report import WEEK, Period, Report, Standing, monday
@@ -26,6 +26,7 @@ from generator.progress.tempo_page import course_page
 from generator.progress.waits import waits
 from generator.progress.week_record import record_page, week_record
 from generator.publish.codes import sheet_code
+from generator.rotation.words import count, long_day
 
 DEFAULT_WEEKS = 8
 LONGEST_NAME = 60

@@ -21,8 +21,9 @@ from generator.progress.drawing import (
     Text,
     wrapped,
 )
-from generator.progress.drawn_page import Frame, Heading, count, fitting, foot, head, key_text, phrase_text
+from generator.progress.drawn_page import Frame, Heading, fitting, foot, head, key_text, phrase_text
 from generator.progress.report import CIRCLE, Cell, Report, TableRow
+from generator.rotation.words import count
 from generator.theory.key import usual_name
 
 # Ink for: lately, half the wanted gap, due, due for as long again. Far enough apart for a poor copier.

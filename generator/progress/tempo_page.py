@@ -5,8 +5,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.progress.drawing import HAIR, WHITE, Box, Dot, Line, Mark, Measure, Text
-from generator.progress.drawn_page import MONTHS, Frame, Heading, count, fitting, head, phrase_text, short_day
+from generator.progress.drawn_page import Frame, Heading, fitting, head, phrase_text
 from generator.progress.report import WEEK, Course, Period, Report, Stretch, monday
+from generator.rotation.words import count, month, short_day
 
 _GRID, _BAR = 0.85, 0.45  # ink
 _SMALL, _NAME, _TITLE = 8.5, 9.5, 11.0  # points
@@ -157,7 +158,7 @@ def _dates(plot: _Plot, measure: Measure) -> list[Mark]:
 
 def _first_day(period: Period) -> str:
     day = period.since
-    return short_day(day) if period.length <= _YEARLY else f"{MONTHS[day.month - 1][:3]} {day.year}"
+    return short_day(day) if period.length <= _YEARLY else f"{month(day)} {day.year}"
 
 
 def _named_days(days: Sequence[dt.date], period: Period) -> Iterator[tuple[dt.date, str]]:
@@ -168,7 +169,7 @@ def _named_days(days: Sequence[dt.date], period: Period) -> Iterator[tuple[dt.da
                 yield day, str(day.year)
         elif length > _MONTHLY:
             if day.day == 1:
-                yield day, MONTHS[day.month - 1][:3]
+                yield day, month(day)
         elif day == monday(day):
             yield day, short_day(day)
 
@@ -240,9 +241,7 @@ def _weeks(marks: list[Mark], report: Report, frame: Frame, y: float, measure: M
         if numbered:
             top = plot.y(one.practised) - 0.6
             marks.append(Text(x, top, str(one.practised), _SMALL, "bold", "center"))
-        words = (
-            short_day(monday(one.first)) if weekly else f"{MONTHS[one.first.month - 1][:3]} {one.first.year}"
-        )
+        words = short_day(monday(one.first)) if weekly else f"{month(one.first)} {one.first.year}"
         half = measure(words, 8, "regular") / 2
         if x - half > free and x + half < frame.right:
             marks.append(Text(x, plot.bottom + 4.4, words, 8, align="center"))

@@ -3,9 +3,9 @@
 import textwrap
 from collections.abc import Callable, Iterator, Sequence
 
-from generator.progress.drawn_page import count, long_day
 from generator.progress.overview import Progress
 from generator.progress.report import CIRCLE, Cell, Report, Stretch, TableRow, monday
+from generator.rotation.words import count, long_day
 from generator.theory.key import usual_name
 
 MOST_DUE = 10

@@ -11,18 +11,16 @@ from dataclasses import dataclass
 
 from generator.progress.drawing import HAIR, TIED, Drawing, Line, Mark, Measure, Text, wrapped
 from generator.progress.drawn_page import (
-    WEEKDAYS,
     Frame,
     Heading,
-    count,
     fitting,
     foot,
     head,
     key_text,
-    long_day,
     phrase_text,
 )
 from generator.progress.report import WEEK, Play
+from generator.rotation.words import count, day_and_month, long_day, weekday
 
 _SIZE, _SMALL, _SMALLEST = 10.5, 9.5, 9.0  # points
 _LINE = 0.45  # millimetres for each point of size
@@ -159,7 +157,7 @@ def record_page(
         measure: widths of words.
     """
     first, last = record.days[0].day, record.days[-1].day
-    week = f"{WEEKDAYS[first.weekday()]} {long_day(first)} to {WEEKDAYS[last.weekday()]} {long_day(last)}"
+    week = f"{weekday(first)} {long_day(first)} to {weekday(last)} {long_day(last)}"
     marks, top = head(frame, Heading("Practice record", instrument, player, week), measure)
     if not player:
         marks += [Text(frame.left, top - 3.5, "Name", 10.5), _rule(frame.left + 12, frame.left + 75, top - 3)]
@@ -241,8 +239,8 @@ def _first(played: Sequence[Played], number: int) -> list[Played]:
 def _row(day: RecordDay, manner: _Manner, frame: Frame, y: float, measure: Measure) -> list[Mark]:
     base = y + 5.2
     marks: list[Mark] = [
-        Text(frame.left, base, WEEKDAYS[day.day.weekday()], _SIZE, "bold"),
-        Text(frame.left, base + 4.6, long_day(day.day).rsplit(" ", 1)[0], _SMALL),
+        Text(frame.left, base, weekday(day.day), _SIZE, "bold"),
+        Text(frame.left, base + 4.6, day_and_month(day.day), _SMALL),
     ]
     column = frame.left + _DAY
     lines = _lines(day, manner, _column(frame), measure)

@@ -7,21 +7,9 @@ keeps them.
 import datetime as dt
 from fractions import Fraction
 
-MONTHS = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
-)  # fmt: skip
+from generator.rotation.words import count, day_and_month
+
 WEEK = 7
-
-
-def count(number: int, noun: str) -> str:
-    """A number with its noun: "1 day", "3 days"."""
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
-
-
-def date_words(day: dt.date) -> str:
-    """A date without its year: "12 March"."""
-    return f"{day.day} {MONTHS[day.month - 1]}"
 
 
 def a_day(playing: int, rest: int) -> str:
@@ -120,7 +108,7 @@ def for_now(promise_now: int, promise: int, settled: dt.date) -> str:
     """The list grew or the minutes were cut: the promise holds again later."""
     return (
         f"For now the longest wait is {count(promise_now, 'practice day')}; "
-        f"{promise} again from about {date_words(settled)}."
+        f"{promise} again from about {day_and_month(settled)}."
     )
 
 

@@ -6,8 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from generator.rotation import Item, Lane, Topic, sentences
-from generator.rotation.sentences import count, date_words
+from generator.rotation import Item, Lane, Topic, words
+from generator.rotation.words import count, day_and_month
 
 
 def texts(sheet, topic):
@@ -85,7 +85,7 @@ def test_floor_rows_put_off_are_told_with_a_date_that_is_met(diary, keys_by_figu
     settled = next(
         book.day + dt.timedelta(days=days)
         for days in range(400)
-        if text.endswith(f"about {date_words(book.day + dt.timedelta(days=days))}.")
+        if text.endswith(f"about {day_and_month(book.day + dt.timedelta(days=days))}.")
     )
     while book.day < settled:
         book.practise()
@@ -138,8 +138,8 @@ def test_each_row_says_why_it_is_there(diary):
 
 
 def test_the_names_of_the_months_are_those_of_the_standard_library():
-    assert list(sentences.MONTHS) == list(calendar.month_name)[1:]
-    assert date_words(dt.date(2028, 2, 29)) == "29 February"
+    assert list(words.MONTHS) == list(calendar.month_name)[1:]
+    assert day_and_month(dt.date(2028, 2, 29)) == "29 February"
 
 
 @pytest.mark.parametrize(("number", "words"), [(0, "0 days"), (1, "1 day"), (2, "2 days")])
