@@ -10,7 +10,7 @@ Pure: no files, no clock, no chance. The same list, log, day and minutes give th
 """
 
 from generator.rotation.changes import ListChanges, list_changes
-from generator.rotation.day_sheet import RULE_VERSION, plan_sheet, usual_ceiling
+from generator.rotation.day_sheet import RULE_VERSION, plan_sheet
 from generator.rotation.item_table import ItemTable
 from generator.rotation.promise import best_floor, lengths_of, lower_bound, minutes_needed
 from generator.rotation.records import (
@@ -45,5 +45,4 @@ __all__ = [
     "minutes_with_rest",
     "plan_sheet",
     "rest_minutes",
-    "usual_ceiling",
 ]

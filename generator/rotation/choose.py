@@ -8,7 +8,7 @@ the circle of fifths.
 import heapq
 from collections import Counter
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import compress
 from typing import NamedTuple
 
@@ -58,16 +58,23 @@ class Queue:
 
     def without(self, ids: Collection[str]) -> "Queue":
         """The queue without some of its items."""
-        roll = ItemTable.of(self.items)
-        stay = [item_id not in ids for item_id in roll.ids]
+        table = ItemTable.of(self.items)
+        stay = [item_id not in ids for item_id in table.ids]
         ages, gaps = list(compress(self.ages, stay)), list(compress(self.gaps, stay))
-        return Queue(roll.only(stay), ages, gaps, self.day, self.front)
+        return replace(self, items=table.only(stay), ages=ages, gaps=gaps)
 
     def candidate(self, place: int) -> Candidate:
         """One item as a record."""
         item, age = self.items[place], self.ages[place]
         later = 0 if self.front is None or item.id in self.front else 1
-        return Candidate(later, age, item.tie, item, self.day - (age >> 1), self.gaps[place])
+        return Candidate(
+            later=later,
+            age=age,
+            tie=item.tie,
+            item=item,
+            waited=self.day - (age >> 1),
+            gap=self.gaps[place],
+        )
 
     def by_age(self) -> dict[int, list[int]]:
         """The places of the items that have waited equally long, together."""
@@ -98,17 +105,17 @@ def floor_lane(queue: Queue, budget: int, minutes: int) -> list[Candidate]:
 
 def _oldest(queue: Queue, number: int) -> list[Candidate]:
     """The first so many in line, in order."""
-    roll, ages, front = ItemTable.of(queue.items), queue.ages, queue.front
+    table, ages, front = ItemTable.of(queue.items), queue.ages, queue.front
     if front is not None:
         places = heapq.nsmallest(
             number,
             range(len(ages)),
-            key=lambda place: (roll.ids[place] not in front, ages[place], roll.tie(place)),
+            key=lambda place: (table.ids[place] not in front, ages[place], table.tie(place)),
         )
     else:
         last = max(heapq.nsmallest(number, ages), default=0)
         first = [place for place, age in enumerate(ages) if age <= last]
-        places = heapq.nsmallest(number, first, key=lambda place: (ages[place], roll.tie(place)))
+        places = heapq.nsmallest(number, first, key=lambda place: (ages[place], table.tie(place)))
     return list(map(queue.candidate, places))
 
 
@@ -120,7 +127,13 @@ def crowding(keys: Counter[int | None], key: int | None) -> int:
     return SAME_KEY * keys[key] + NEIGHBOUR * beside
 
 
-_Entry = tuple[float, int, tuple[int, int, str], Candidate]
+class _Overdue(NamedTuple):
+    """A candidate of the need lane; the smallest comes first, `ratio` being waited / gap made negative."""
+
+    ratio: float
+    age: int
+    tie: tuple[int, int, str]
+    candidate: Candidate
 
 
 def need_lane(queue: Queue, room: int, taken: Sequence[Candidate]) -> list[Candidate]:
@@ -140,27 +153,27 @@ def need_lane(queue: Queue, room: int, taken: Sequence[Candidate]) -> list[Candi
     return lane
 
 
-def _shortlists(queue: Queue, room: int, taken: set[str]) -> dict[int | None, list[_Entry]]:
+def _shortlists(queue: Queue, room: int, taken: set[str]) -> dict[int | None, list[_Overdue]]:
     """For each key a heap of those that can come into question, most overdue first.
 
     Of one key and one length no more are ever used than fit, and these in order of waited / gap.
     """
     groups: dict[tuple[int | None, int], list[int]] = {}
-    roll = ItemTable.of(queue.items)
-    for place, kind in enumerate(zip(roll.keys, roll.minutes, strict=True)):
+    table = ItemTable.of(queue.items)
+    for place, kind in enumerate(zip(table.keys, table.minutes, strict=True)):
         if kind in groups:
             groups[kind].append(place)
         else:
             groups[kind] = [place]
-    heaps: dict[int | None, list[_Entry]] = {}
+    heaps: dict[int | None, list[_Overdue]] = {}
     for (key, minutes), group in groups.items():
         if minutes > room:
             continue
         heap = heaps.setdefault(key, [])
         for ratio, place in _most_waiting(queue, group, room // minutes + len(taken)):
-            if roll.ids[place] not in taken:
-                one = queue.candidate(place)
-                heap.append((ratio, one.age, one.tie, one))
+            if table.ids[place] not in taken:
+                candidate = queue.candidate(place)
+                heap.append(_Overdue(ratio, candidate.age, candidate.tie, candidate))
     for heap in heaps.values():
         heapq.heapify(heap)
     return heaps
@@ -175,20 +188,28 @@ def _most_waiting(queue: Queue, group: list[int], number: int) -> list[tuple[flo
     if len(short) <= number:
         return short
     tie = ItemTable.of(queue.items).tie
-    return heapq.nsmallest(number, short, key=lambda one: (one[0], ages[one[1]], tie(one[1])))
+
+    def in_line(scored: tuple[float, int]) -> tuple[float, int, tuple[int, int, str]]:
+        ratio, place = scored
+        return ratio, ages[place], tie(place)
+
+    return heapq.nsmallest(number, short, key=in_line)
 
 
 def _most_overdue(
-    heaps: dict[int | None, list[_Entry]], keys: Counter[int | None], room: int
+    heaps: dict[int | None, list[_Overdue]], keys: Counter[int | None], room: int
 ) -> Candidate | None:
     """The best of the best of each key, among those that still fit."""
-    best: tuple[float, float, int, tuple[int, int, str], Candidate] | None = None
+    best: tuple[float, _Overdue] | None = None
     for key, heap in heaps.items():
-        while heap and heap[0][3].item.minutes > room:
+        while heap and heap[0].candidate.item.minutes > room:
             heapq.heappop(heap)  # what does not fit now will not fit later on this sheet either
         if heap:
-            ratio, age, tie, candidate = heap[0]
+            candidate = heap[0].candidate
             divisor = candidate.gap * (UNCROWDED + crowding(keys, key))
-            scored = (-(UNCROWDED * candidate.waited / divisor), ratio, age, tie, candidate)
+            scored = (-(UNCROWDED * candidate.waited / divisor), heap[0])
             best = scored if best is None else min(best, scored)
-    return None if best is None else best[4]
+    if best is None:
+        return None
+    _, overdue = best
+    return overdue.candidate

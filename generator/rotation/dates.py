@@ -80,10 +80,10 @@ def countdowns(
         pace: share of days practised.
     """
     ahead = []
-    roll = ItemTable.of(items)
-    for required in sorted(lists, key=lambda one: (one.day, one.name)):
+    table = ItemTable.of(items)
+    for required in sorted(lists, key=lambda required: (required.day, required.name)):
         days = (required.day - today).days
-        mine = roll.only([one in required.item_ids for one in roll.ids]) if days > 0 else ()
+        mine = table.only([item_id in required.item_ids for item_id in table.ids]) if days > 0 else ()
         if not mine:
             continue
         lengths = lengths_of(mine.minutes)
@@ -91,13 +91,13 @@ def countdowns(
         practice_days = max(1, int(days * pace))
         ahead.append(
             Countdown(
-                required.name,
-                days,
-                practice_days,
-                frozenset(mine.ids),
-                total_minutes(lengths),
-                promise,
-                practice_days <= TIMES_SURE * promise,
+                name=required.name,
+                days=days,
+                practice_days=practice_days,
+                item_ids=frozenset(mine.ids),
+                minutes=total_minutes(lengths),
+                promise=promise,
+                open=practice_days <= TIMES_SURE * promise,
             )
         )
     return tuple(ahead)

@@ -82,29 +82,21 @@ def plan_sheet(
     terms = _terms(minutes, rest, share, wished)
     if number < 1:
         raise RequestError(f"There is no sheet number {number}; sheets of a day are numbered from 1.")
-    roll = ItemTable.of(items)
-    ceiling = usual_ceiling(roll, terms.playing, share)
-    state = replay(events, today, roll, ceiling)
+    table = ItemTable.of(items)
+    state = replay(events, today, table, _ceiling(table, terms.playing, share))
     if len(state.places) < len(state.ages):  # rows that share an id
-        check_items(roll)
-    morning = _morning(roll, state, today, terms, lists)
-    queue = morning.queue.without(already) if already else morning.queue
+        check_items(table)
+    figures = _figures(table, state, today, terms, lists)
+    queue = figures.queue.without(already) if already else figures.queue
     for _ in range(number - 1):
-        floor_rows, need_rows = _lanes(queue, morning.floor)
-        queue = queue.without({one.item.id for one in (*floor_rows, *need_rows)})
-    return _sheet(*_lanes(queue, morning.floor), morning=morning)
+        floor_rows, need_rows = _lanes(queue, figures.floor)
+        queue = queue.without({candidate.item.id for candidate in (*floor_rows, *need_rows)})
+    return _sheet(*_lanes(queue, figures.floor), figures=figures)
 
 
-def usual_ceiling(items: Sequence[Item], playing: int, share: Fraction = HALF) -> int:
-    """The longest wanted gap of a list, practice days, whatever the log says.
-
-    Args:
-        items: the list.
-        playing: minutes for exercises, the rest taken off.
-        share: share of them for the longest waiting.
-    """
-    known = lengths_of(ItemTable.of(items).minutes)
-    fitting = {length: count for length, count in known.items() if length <= playing}
+def _ceiling(items: ItemTable, playing: int, share: Fraction) -> int:
+    """The longest wanted gap of a list, practice days, whatever the log says."""
+    fitting = {length: number for length, number in lengths_of(items.minutes).items() if length <= playing}
     return gap_ceiling(best_floor(fitting, playing, share).promise)
 
 
@@ -119,10 +111,10 @@ def _terms(minutes: int, rest: int | None, share: Fraction, wished: int | None) 
         raise RequestError(f"The share of the longest waiting is {share}; it must be over 0 and at most 1.")
     if wished is not None and wished < 1:
         raise RequestError(f"A longest gap of {wished} practice days cannot be; at least 1 is needed.")
-    return Terms(rest, minutes - rest, share, wished)
+    return Terms(rest=rest, playing=minutes - rest, share=share, wished=wished)
 
 
-def _morning(
+def _figures(
     items: ItemTable,
     state: State,
     today: dt.date,
@@ -178,68 +170,82 @@ def _queue(items: ItemTable, state: State, stay: Sequence[bool], ahead: Sequence
         if item_id in wanted:
             gaps[place] = min(gaps[place], wanted[item_id])
     first = having_floor(ahead)
-    return Queue(items, ages, gaps, state.today, first.item_ids if first else None)
+    return Queue(
+        items=items,
+        ages=ages,
+        gaps=gaps,
+        day=state.today,
+        front=first.item_ids if first else None,
+    )
 
 
 def _lanes(queue: Queue, floor: Floor) -> tuple[list[Candidate], list[Candidate]]:
     """The floor rows and the need rows of one sheet."""
     floor_rows = floor_lane(queue, floor.budget, floor.minutes)
-    room = floor.budget - sum(one.item.minutes for one in floor_rows)
+    room = floor.budget - sum(candidate.item.minutes for candidate in floor_rows)
     return floor_rows, need_lane(queue, room, floor_rows)
 
 
-def _sheet(floor_rows: list[Candidate], need_rows: list[Candidate], morning: DayFigures) -> DaySheet:
+def _sheet(floor_rows: list[Candidate], need_rows: list[Candidate], figures: DayFigures) -> DaySheet:
     """Put the rows in playing order, with their rests, reasons and notes."""
     ordered = playing_order([*floor_rows, *need_rows])
-    floor_ids = {one.item.id for one in floor_rows}
-    lengths = [one.item.minutes for one in ordered]
-    breaks = place_breaks(lengths, [one.item.heavy for one in ordered], morning.rest)
-    row = _row_maker(morning, floor_ids)
-    floor = morning.floor
+    floor_ids = {candidate.item.id for candidate in floor_rows}
+    lengths = [candidate.item.minutes for candidate in ordered]
+    breaks = place_breaks(lengths, [candidate.item.heavy for candidate in ordered], figures.rest)
+    row = _row_maker(figures, floor_ids)
+    floor = figures.floor
     return DaySheet(
-        rows=tuple(row(one, after) for one, after in zip(ordered, breaks.after, strict=True)),
+        rows=tuple(row(candidate, after) for candidate, after in zip(ordered, breaks.after, strict=True)),
         playing_minutes=floor.budget,
-        rest_minutes=morning.rest + breaks.extra_minutes,
+        rest_minutes=figures.rest + breaks.extra_minutes,
         floor_minutes=floor.minutes,
         promise=floor.promise,
-        promise_now=morning.outlook.promise_now + morning.held_up,
-        lower_bound=lower_bound(morning.lengths, floor.budget),
-        load=morning.load,
-        attendance=morning.pace,
-        too_long=tuple(item.id for item in morning.too_long),
-        notes=notes_for(morning, len(ordered), breaks),
-        future_entries=morning.state.later,
+        promise_now=figures.outlook.promise_now + figures.held_up,
+        lower_bound=lower_bound(figures.lengths, floor.budget),
+        load=figures.load,
+        attendance=figures.pace,
+        too_long=tuple(item.id for item in figures.too_long),
+        notes=notes_for(figures, len(ordered), breaks),
+        future_entries=figures.state.later,
         rule_version=RULE_VERSION,
     )
 
 
-def _row_maker(morning: DayFigures, floor_ids: set[str]) -> Callable[[Candidate, int], Row]:
+def _row_maker(figures: DayFigures, floor_ids: set[str]) -> Callable[[Candidate, int], Row]:
     """How a chosen item becomes a row."""
 
-    def row(one: Candidate, rest_after: int) -> Row:
-        lane = Lane.FLOOR if one.item.id in floor_ids else Lane.NEED
-        state = morning.state
-        place = state.places[one.item.id]
+    def row(candidate: Candidate, rest_after: int) -> Row:
+        lane = Lane.FLOOR if candidate.item.id in floor_ids else Lane.NEED
+        state = figures.state
+        place = state.places[candidate.item.id]
         since = state.played[place] or state.entered[place]
-        days = None if since is None else (morning.today - dt.date.fromisoformat(since)).days
-        reason = _reason(one, lane, morning, days, never=state.played[place] is None)
-        return Row(one.item.id, lane, one.item.minutes, days or 0, one.waited, one.gap, reason, rest_after)
+        days = None if since is None else (figures.today - dt.date.fromisoformat(since)).days
+        return Row(
+            item_id=candidate.item.id,
+            lane=lane,
+            minutes=candidate.item.minutes,
+            waited_days=days or 0,
+            waited_practice_days=candidate.waited,
+            gap=candidate.gap,
+            reason=_reason(candidate, lane, figures, days, never=state.played[place] is None),
+            rest_after=rest_after,
+        )
 
     return row
 
 
-def _reason(one: Candidate, lane: Lane, morning: DayFigures, days: int | None, *, never: bool) -> str:
+def _reason(candidate: Candidate, lane: Lane, figures: DayFigures, days: int | None, *, never: bool) -> str:
     """The one line that says why a row is there."""
-    for ahead in morning.countdowns:
-        if one.item.id not in ahead.item_ids:
+    for ahead in figures.countdowns:
+        if candidate.item.id not in ahead.item_ids:
             continue
-        wanted = lane is Lane.NEED and one.waited >= one.gap == ahead.wanted_gap
-        if (lane is Lane.FLOOR and one.later == 0) if ahead.open else wanted:
-            return sentences.because_listed(ahead.name, ahead.days, None if never else days, one.gap)
+        wanted = lane is Lane.NEED and candidate.waited >= candidate.gap == ahead.wanted_gap
+        if (lane is Lane.FLOOR and candidate.later == 0) if ahead.open else wanted:
+            return sentences.because_listed(ahead.name, ahead.days, None if never else days, candidate.gap)
     if never or days is None:
         return sentences.because_new(days)
     if lane is Lane.FLOOR:
-        return sentences.because_oldest(days, one.waited, morning.floor.promise)
-    if one.waited >= one.gap:
-        return sentences.because_due(days, one.gap)
-    return sentences.because_room(days, one.gap - one.waited)
+        return sentences.because_oldest(days, candidate.waited, figures.floor.promise)
+    if candidate.waited >= candidate.gap:
+        return sentences.because_due(days, candidate.gap)
+    return sentences.because_room(days, candidate.gap - candidate.waited)

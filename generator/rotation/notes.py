@@ -27,7 +27,7 @@ from generator.rotation.sentences import WEEK
 
 @dataclass(frozen=True, slots=True)
 class DayFigures:
-    """All figures of one morning.
+    """All figures of one figures.
 
     Attributes:
         today: the day of the sheet.
@@ -62,91 +62,91 @@ class DayFigures:
     load: float
 
 
-def notes_for(morning: DayFigures, rows: int, breaks: Breaks) -> tuple[Remark, ...]:
+def notes_for(figures: DayFigures, rows: int, breaks: Breaks) -> tuple[Remark, ...]:
     """The notes of one sheet, most urgent first."""
     notes = [
-        *_nothing(morning, rows),
-        *(Remark(Topic.TOO_LONG, _left_out(item, morning)) for item in morning.too_long),
-        *_dated_lists(morning),
-        *_wish(morning),
-        *_waits(morning),
-        *_load(morning),
+        *_nothing(figures, rows),
+        *(Remark(Topic.TOO_LONG, _left_out(item, figures)) for item in figures.too_long),
+        *_dated_lists(figures),
+        *_wish(figures),
+        *_waits(figures),
+        *_load(figures),
     ]
     if breaks.between_heavy:
         text = sentences.heavy_neighbours(breaks.between_heavy, breaks.extra_minutes)
         notes.append(Remark(Topic.REST, text))
-    if morning.state.later:
-        notes.append(Remark(Topic.LOG, sentences.unread(morning.state.later)))
+    if figures.state.later:
+        notes.append(Remark(Topic.LOG, sentences.unread(figures.state.later)))
     return tuple(notes)
 
 
-def _left_out(item: Item, morning: DayFigures) -> str:
-    return sentences.left_out(item.called, item.minutes, morning.floor.budget)
+def _left_out(item: Item, figures: DayFigures) -> str:
+    return sentences.left_out(item.called, item.minutes, figures.floor.budget)
 
 
-def _nothing(morning: DayFigures, rows: int) -> Iterator[Remark]:
+def _nothing(figures: DayFigures, rows: int) -> Iterator[Remark]:
     if rows:
         return
-    if morning.queue.items:
+    if figures.queue.items:
         text = "Everything that fits has been on a sheet today."
-    elif morning.too_long:
+    elif figures.too_long:
         text = "Every exercise of the list takes longer than the sheet."
     else:
         text = "The list is empty."
     yield Remark(Topic.NOTHING, text)
 
 
-def _wish(morning: DayFigures) -> Iterator[Remark]:
-    wished, floor = morning.wished, morning.floor
+def _wish(figures: DayFigures) -> Iterator[Remark]:
+    wished, floor = figures.wished, figures.floor
     if wished is None or floor.promise <= wished:
         return
-    bound = lower_bound(morning.lengths, floor.budget)
+    bound = lower_bound(figures.lengths, floor.budget)
     if bound > wished:
-        total = total_minutes(morning.lengths)
-        yield Remark(Topic.WISH, sentences.wish_impossible(total, floor.budget, morning.rest, bound, wished))
-    playing = minutes_needed(morning.lengths, wished, morning.share)
-    needed = minutes_with_rest(playing) if morning.rest else playing
-    allowed = minutes_allowed(floor, min(morning.lengths), wished)
-    text = sentences.wish_needs(floor.budget, morning.rest, floor.promise, wished, needed, allowed)
+        total = total_minutes(figures.lengths)
+        yield Remark(Topic.WISH, sentences.wish_impossible(total, floor.budget, figures.rest, bound, wished))
+    playing = minutes_needed(figures.lengths, wished, figures.share)
+    needed = minutes_with_rest(playing) if figures.rest else playing
+    allowed = minutes_allowed(floor, min(figures.lengths), wished)
+    text = sentences.wish_needs(floor.budget, figures.rest, floor.promise, wished, needed, allowed)
     yield Remark(Topic.WISH, text)
 
 
-def _waits(morning: DayFigures) -> Iterator[Remark]:
-    floor, outlook = morning.floor, morning.outlook
+def _waits(figures: DayFigures) -> Iterator[Remark]:
+    floor, outlook = figures.floor, figures.outlook
     if floor.short_days:
-        long = {length: n for length, n in morning.lengths.items() if floor.is_long(length)}
+        long = {length: n for length, n in figures.lengths.items() if floor.is_long(length)}
         text = sentences.long_items(max(long), sum(long.values()), floor.promise, floor.short_days)
         yield Remark(Topic.LONG_ITEM, text)
-    if outlook.settles_in and not morning.held_up:
-        days = -int(-outlook.settles_in // morning.pace)
-        text = sentences.for_now(outlook.promise_now, floor.promise, _later(morning.today, days))
+    if outlook.settles_in and not figures.held_up:
+        days = -int(-outlook.settles_in // figures.pace)
+        text = sentences.for_now(outlook.promise_now, floor.promise, _later(figures.today, days))
         yield Remark(Topic.FOR_NOW, text)
-    if floor.promise and _known_days(morning) >= WEEK and round(WEEK * morning.pace) < WEEK:
-        yield Remark(Topic.DAYS_OFF, sentences.days_off(floor.promise, morning.pace))
+    if floor.promise and _known_days(figures) >= WEEK and round(WEEK * figures.pace) < WEEK:
+        yield Remark(Topic.DAYS_OFF, sentences.days_off(floor.promise, figures.pace))
 
 
-def _known_days(morning: DayFigures) -> int:
-    first = morning.state.first_day
-    return 0 if first is None else (morning.today - first).days
+def _known_days(figures: DayFigures) -> int:
+    first = figures.state.first_day
+    return 0 if first is None else (figures.today - first).days
 
 
 def _later(day: dt.date, days: int) -> dt.date:
     return day + dt.timedelta(days=min(days, (dt.date.max - day).days))
 
 
-def _load(morning: DayFigures) -> Iterator[Remark]:
-    if morning.load > morning.floor.budget:
-        yield Remark(Topic.LOAD, sentences.overload(morning.load, morning.floor.budget))
+def _load(figures: DayFigures) -> Iterator[Remark]:
+    if figures.load > figures.floor.budget:
+        yield Remark(Topic.LOAD, sentences.overload(figures.load, figures.floor.budget))
 
 
-def _dated_lists(morning: DayFigures) -> Iterator[Remark]:
-    budget = morning.floor.budget
-    for ahead in morning.countdowns:
+def _dated_lists(figures: DayFigures) -> Iterator[Remark]:
+    budget = figures.floor.budget
+    for ahead in figures.countdowns:
         expected = ahead.practice_days
         if expected >= ahead.window:
             continue
-        waiting = _waiting(ahead, morning.queue)
-        reached = sure_by((one.item.minutes for one in waiting), morning.floor)
+        waiting = _waiting(ahead, figures.queue)
+        reached = sure_by((candidate.item.minutes for candidate in waiting), figures.floor)
         if _on_track(ahead, waiting, reached):
             continue
         if expected >= ahead.promise:
@@ -157,15 +157,17 @@ def _dated_lists(morning: DayFigures) -> Iterator[Remark]:
                 ahead.name, ahead.minutes, expected, budget, sure, len(waiting)
             )
         yield Remark(Topic.DATED_LIST, text)
-    if morning.held_up:
-        name = " and the ".join(ahead.name for ahead in morning.countdowns)
-        days = morning.outlook.promise_now + morning.held_up
+    if figures.held_up:
+        name = " and the ".join(ahead.name for ahead in figures.countdowns)
+        days = figures.outlook.promise_now + figures.held_up
         yield Remark(Topic.DATED_LIST, sentences.others_wait(name, days))
 
 
 def _waiting(ahead: Countdown, queue: Queue) -> list[Candidate]:
     """The items of a dated list in line."""
-    places = [place for place, one in enumerate(ItemTable.of(queue.items).ids) if one in ahead.item_ids]
+    places = [
+        place for place, item_id in enumerate(ItemTable.of(queue.items).ids) if item_id in ahead.item_ids
+    ]
     return sorted(map(queue.candidate, places))
 
 
@@ -173,4 +175,7 @@ def _on_track(ahead: Countdown, waiting: Sequence[Candidate], reached: Sequence[
     """Whether the list was there in time: each item had its first play in the window, or is sure of it."""
     gone = ahead.window - ahead.practice_days
     pairs = zip(waiting, reached, strict=True)
-    return all((one.played and one.waited <= gone) or day <= ahead.promise - gone for one, day in pairs)
+    return all(
+        (candidate.played and candidate.waited <= gone) or day <= ahead.promise - gone
+        for candidate, day in pairs
+    )

@@ -72,14 +72,14 @@ def lower_bound(lengths: Lengths, budget: int) -> int:
 def floor_at(lengths: Lengths, budget: int, minutes: int) -> Floor:
     """The promise that a floor of exactly `minutes` gives; every length must fit the budget."""
     if not lengths:
-        return Floor(budget, minutes, 0, 0, max(1, minutes))
+        return Floor(budget=budget, minutes=minutes, promise=0, short_days=0, step=max(1, minutes))
     shortest = min(lengths)
     step = max(minutes, shortest)
     long = sum(count for length, count in lengths.items() if length > budget - minutes + 1)
     small = sum(count for length, count in lengths.items() if length < minutes)
     short_days = min(long, small)
     promise = (total_minutes(lengths) - shortest) // step + 1 + short_days
-    return Floor(budget, minutes, promise, short_days, step)
+    return Floor(budget=budget, minutes=minutes, promise=promise, short_days=short_days, step=step)
 
 
 def best_floor(lengths: Lengths, budget: int, share: Fraction = HALF) -> Floor:
@@ -142,8 +142,8 @@ def outlook(items: Sequence[Item], by_age: Mapping[int, Sequence[int]], day: int
     """
     ahead = long = small = settles_in = 0
     now, step = floor.promise, floor.step
-    roll = ItemTable.of(items)
-    minutes, tie = roll.minutes, roll.tie
+    table = ItemTable.of(items)
+    minutes, tie = table.minutes, table.tie
     ages = sorted(by_age)
     if ages and floor.short_days:
         first = min(by_age[ages[0]], key=tie)
@@ -162,7 +162,7 @@ def outlook(items: Sequence[Item], by_age: Mapping[int, Sequence[int]], day: int
         if waited + to_wait > floor.promise:
             settles_in = max(settles_in, to_wait + 1)
             now = max(now, waited + to_wait)
-    return Outlook(now, settles_in)
+    return Outlook(promise_now=now, settles_in=settles_in)
 
 
 def sure_by(lengths: Iterable[int], floor: Floor) -> list[int]:

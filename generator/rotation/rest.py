@@ -65,7 +65,7 @@ def place_breaks(lengths: Sequence[int], heavy: Sequence[bool], rest: int) -> Br
     units = left // STEP
     for number, place in enumerate(sorted(places)):
         after[place] += STEP * (units * (number + 1) // len(places) - units * number // len(places))
-    return Breaks(tuple(after), extra, len(forced))
+    return Breaks(after=tuple(after), extra_minutes=extra, between_heavy=len(forced))
 
 
 def _even_places(lengths: Sequence[int]) -> set[int]:

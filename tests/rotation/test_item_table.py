@@ -25,16 +25,18 @@ ITEMS = st.lists(
 
 @given(ITEMS, st.data())
 @settings(settings.get_profile("rotation"))
-def test_a_roll_gives_back_the_items_it_was_made_of(items, data):
-    roll = ItemTable.of(items)
-    assert (list(roll), len(roll), bool(roll)) == (items, len(items), bool(items))
-    assert ItemTable.of(roll) is roll
-    assert roll.checked() is roll
-    assert [type(one) for one in roll] == [Item] * len(items)
-    assert [(roll[place], roll.tie(place)) for place in range(len(roll))] == [(one, one.tie) for one in items]
-    assert list(roll[1:4]) == items[1:4]
+def test_a_table_gives_back_the_items_it_was_made_of(items, data):
+    table = ItemTable.of(items)
+    assert (list(table), len(table), bool(table)) == (items, len(items), bool(items))
+    assert ItemTable.of(table) is table
+    assert table.checked() is table
+    assert [type(one) for one in table] == [Item] * len(items)
+    assert [(table[place], table.tie(place)) for place in range(len(table))] == [
+        (one, one.tie) for one in items
+    ]
+    assert list(table[1:4]) == items[1:4]
     stay = data.draw(st.lists(st.booleans(), min_size=len(items), max_size=len(items)))
-    assert list(roll.only(stay)) == [one for one, stays in zip(items, stay, strict=True) if stays]
+    assert list(table.only(stay)) == [one for one, stays in zip(items, stay, strict=True) if stays]
 
 
 @pytest.mark.parametrize(
