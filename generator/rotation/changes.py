@@ -31,6 +31,12 @@ def list_changes(items: Sequence[Item], events: Iterable[Event], today: dt.date)
 
     Returns:
         The items to log as entering, and the ids to log as leaving.
+
+    >>> from generator.rotation.records import Event
+    >>> log = [Event(1, "item_in", "2027-03-01", "G major"), Event(2, "item_in", "2027-03-01", "D major")]
+    >>> changes = list_changes([Item("G major"), Item("A major")], log, dt.date(2027, 3, 5))
+    >>> [item.id for item in changes.entering], changes.leaving
+    (['A major'], ('D major',))
     """
     now = today.isoformat()
     table = ItemTable.of(items)

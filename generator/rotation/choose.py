@@ -34,7 +34,12 @@ class Candidate(NamedTuple):
 
     @property
     def played(self) -> bool:
-        """Whether it waits since a play; otherwise since it came on the list."""
+        """Whether it waits since a play; otherwise since it came on the list.
+
+        >>> queue = Queue(items=[Item("C", key=0), Item("G", key=1)], ages=[6, 2], gaps=[7, 2], day=5, front=None)
+        >>> [candidate.played for candidate in floor_lane(queue, budget=2, minutes=2)]
+        [True, True]
+        """
         return self.age % 2 == 0
 
 
@@ -57,14 +62,24 @@ class Queue:
     front: frozenset[str] | None
 
     def without(self, ids: Collection[str]) -> "Queue":
-        """The queue without some of its items."""
+        """The queue without some of its items.
+
+        >>> queue = Queue(items=[Item("C", key=0), Item("G", key=1)], ages=[6, 2], gaps=[7, 2], day=5, front=None)
+        >>> queue.without({"C"}).ages
+        [2]
+        """
         table = ItemTable.of(self.items)
         stay = [item_id not in ids for item_id in table.ids]
         ages, gaps = list(compress(self.ages, stay)), list(compress(self.gaps, stay))
         return replace(self, items=table.only(stay), ages=ages, gaps=gaps)
 
     def candidate(self, place: int) -> Candidate:
-        """One item as a record."""
+        """One item as a record.
+
+        >>> queue = Queue(items=[Item("C", key=0), Item("G", key=1)], ages=[6, 2], gaps=[7, 2], day=5, front=None)
+        >>> queue.candidate(1).waited
+        4
+        """
         item, age = self.items[place], self.ages[place]
         later = 0 if self.front is None or item.id in self.front else 1
         return Candidate(
@@ -77,7 +92,12 @@ class Queue:
         )
 
     def by_age(self) -> dict[int, list[int]]:
-        """The places of the items that have waited equally long, together."""
+        """The places of the items that have waited equally long, together.
+
+        >>> queue = Queue(items=[Item("C", key=0), Item("G", key=1)], ages=[6, 2], gaps=[7, 2], day=5, front=None)
+        >>> queue.by_age()
+        {6: [0], 2: [1]}
+        """
         groups: dict[int, list[int]] = {}
         for place, age in enumerate(self.ages):
             if age in groups:
@@ -88,10 +108,14 @@ class Queue:
 
 
 def floor_lane(queue: Queue, budget: int, minutes: int) -> list[Candidate]:
-    """The longest waiting, in order, until `minutes` are filled or one does not fit `budget`.
+    """The longest waiting, in order, until `minutes` are filled or one does not fit a `budget` of minutes.
 
     The first that does not fit ends the lane and is first in line next time, when it fits for sure. The lane
     comes before the need lane for that reason: after it, a long item might never find room.
+
+    >>> queue = Queue(items=[Item("C", key=0), Item("G", key=1)], ages=[6, 2], gaps=[7, 2], day=5, front=None)
+    >>> [candidate.item.id for candidate in floor_lane(queue, budget=2, minutes=1)]
+    ['G']
     """
     lane: list[Candidate] = []
     used = 0
@@ -120,7 +144,11 @@ def _oldest(queue: Queue, number: int) -> list[Candidate]:
 
 
 def crowding(keys: Counter[int | None], key: int | None) -> int:
-    """How crowded the sheet is round a key: 2 for each row in it, 1 for each row a fifth away."""
+    """How crowded the sheet is round a key: 2 for each row in it, 1 for each row a fifth away.
+
+    >>> crowding(Counter([0, 0, 1]), 0), crowding(Counter([0, 0, 1]), 6)
+    (5, 0)
+    """
     if key is None:
         return 0
     beside = keys[(key + 1) % KEYS] + keys[(key - 1) % KEYS]
@@ -141,6 +169,10 @@ def need_lane(queue: Queue, room: int, taken: Sequence[Candidate]) -> list[Candi
 
     The largest waited / gap * 4 / (4 + crowding) comes first; then the larger waited / gap, the longer
     waiting, the tie. Each score is one division of whole numbers, so equal scores are equal exactly.
+
+    >>> queue = Queue(items=[Item("C", key=0), Item("G", key=1)], ages=[6, 2], gaps=[7, 2], day=5, front=None)
+    >>> [candidate.item.id for candidate in need_lane(queue, room=1, taken=[])]
+    ['G']
     """
     heaps = _shortlists(queue, room, {candidate.item.id for candidate in taken})
     keys = Counter(candidate.item.key for candidate in taken)

@@ -50,17 +50,37 @@ class Countdown:
 
     @property
     def window(self) -> int:
-        """Length of the window in practice days."""
+        """Length of the window in practice days.
+
+        >>> ahead = Countdown(
+        ...     name="audition", days=14, practice_days=12, item_ids=frozenset({"G"}), minutes=9, promise=3, open=False
+        ... )
+        >>> ahead.window
+        6
+        """
         return TIMES_SURE * self.promise
 
     @property
     def wanted_gap(self) -> int:
-        """The longest gap wanted for its items until the window opens."""
+        """The longest gap wanted for its items until the window opens.
+
+        >>> ahead = Countdown(
+        ...     name="audition", days=14, practice_days=12, item_ids=frozenset({"G"}), minutes=9, promise=3, open=False
+        ... )
+        >>> ahead.wanted_gap
+        3
+        """
         return -(-self.practice_days // TIMES_WANTED)
 
 
 def attendance(state: State, today: dt.date) -> Fraction:
-    """Share of days practised in the last four weeks, smoothed, between 3/10 and 34/35."""
+    """Share of days practised in the last four weeks, smoothed, between 3/10 and 34/35.
+
+    >>> state = State.blank([Item("G")])
+    >>> state.first_day, state.days = dt.date(2027, 3, 1), ["2027-03-01", "2027-03-03"]
+    >>> attendance(state, dt.date(2027, 3, 5))
+    Fraction(8, 11)
+    """
     known = 0 if state.first_day is None else (today - state.first_day).days
     start = (today - dt.timedelta(days=min(MEMORY_DAYS, (today - dt.date.min).days))).isoformat()
     recent = sum(day >= start for day in state.days[-MEMORY_DAYS:])
@@ -78,6 +98,12 @@ def countdowns(
         floor: the floor of the whole list.
         today: the day of the sheet.
         pace: share of days practised.
+
+    >>> lists = [DatedList("audition", dt.date(2027, 3, 19), frozenset({"G"}))]
+    >>> floor = floor_at({1: 2}, budget=2, minutes=1)
+    >>> ahead = countdowns(lists, [Item("G"), Item("D")], floor, dt.date(2027, 3, 5), Fraction(6, 7))
+    >>> [(one.name, one.days, one.practice_days, one.promise) for one in ahead]
+    [('audition', 14, 12, 1)]
     """
     ahead = []
     table = ItemTable.of(items)
@@ -104,12 +130,26 @@ def countdowns(
 
 
 def having_floor(ahead: Sequence[Countdown]) -> Countdown | None:
-    """The list that has the floor today: the nearest whose window is open."""
+    """The list that has the floor today: the nearest whose window is open.
+
+    >>> ahead = Countdown(
+    ...     name="audition", days=14, practice_days=12, item_ids=frozenset({"G"}), minutes=9, promise=3, open=False
+    ... )
+    >>> having_floor([ahead]) is None
+    True
+    """
     return next((countdown for countdown in ahead if countdown.open), None)
 
 
 def wanted_gaps(ahead: Sequence[Countdown]) -> dict[str, int]:
-    """The gap each item of a list is wanted at; items of lists in their window keep their own."""
+    """The gap each item of a list is wanted at; items of lists in their window keep their own.
+
+    >>> ahead = Countdown(
+    ...     name="audition", days=14, practice_days=12, item_ids=frozenset({"G"}), minutes=9, promise=3, open=False
+    ... )
+    >>> wanted_gaps([ahead])
+    {'G': 3}
+    """
     gaps: dict[str, int] = {}
     for countdown in ahead:
         if not countdown.open:
@@ -129,6 +169,12 @@ def held_up(ahead: Sequence[Countdown], items: int, longest_wait: int, pace: Fra
         items: how many items the whole list has.
         longest_wait: the longest of the waits now running, without any dated list.
         pace: share of days practised.
+
+    >>> ahead = Countdown(
+    ...     name="audition", days=14, practice_days=12, item_ids=frozenset({"G"}), minutes=9, promise=3, open=False
+    ... )
+    >>> held_up([ahead], items=2, longest_wait=8, pace=Fraction(6, 7))
+    7
     """
     days = 0
     for countdown in ahead:

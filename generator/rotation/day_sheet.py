@@ -78,6 +78,12 @@ def plan_sheet(
 
     Raises:
         RequestError: an impossible list or number.
+
+    >>> sheet = plan_sheet([Item("G major"), Item("D major"), Item("A major")], [], dt.date(2027, 3, 5), 2)
+    >>> [(row.item_id, str(row.lane), row.reason) for row in sheet.rows]
+    [('A major', 'floor', 'never played'), ('D major', 'need', 'never played')]
+    >>> sheet.promise
+    3
     """
     terms = _terms(minutes, rest, share, wished)
     if number < 1:

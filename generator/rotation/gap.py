@@ -14,7 +14,11 @@ SLOW_PERCENT = 85
 
 
 def gap_ceiling(promise: int) -> int:
-    """The longest wanted gap for a list whose promise is `promise` practice days."""
+    """The longest wanted gap for a list whose promise is `promise` practice days.
+
+    >>> gap_ceiling(5), gap_ceiling(20)
+    (30, 80)
+    """
     return max(CEILING_IN_PROMISES * promise, LEAST_CEILING)
 
 
@@ -31,6 +35,13 @@ def next_gap(gap: int, waited: int, rating: int, tempo: int | None, goal: int | 
 
     Returns:
         Practice days, from 1 to `ceiling`.
+
+    >>> next_gap(7, 12, rating=EASY, tempo=None, goal=None, ceiling=30)
+    18
+    >>> next_gap(7, 12, rating=SHAKY, tempo=None, goal=None, ceiling=30)
+    6
+    >>> next_gap(7, 12, rating=EASY, tempo=60, goal=100, ceiling=30)
+    6
     """
     if rating <= LOST:
         return min(gap, waited // 4) or 1

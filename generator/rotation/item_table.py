@@ -24,7 +24,12 @@ class ItemTable(Sequence[Item]):
 
     @classmethod
     def of(cls, items: Sequence[Item]) -> "ItemTable":
-        """A list in columns; one that is in columns already stays what it is."""
+        """A list in columns; one that is in columns already stays what it is.
+
+        >>> table = ItemTable.of([Item("G major", key=1), Item("D major", key=2)])
+        >>> table.ids, table.keys
+        (('G major', 'D major'), (1, 2))
+        """
         if isinstance(items, ItemTable):
             return items
         return cls(*zip(*items, strict=True)) if items else cls((), (), (), (), (), (), (), ())
@@ -34,6 +39,10 @@ class ItemTable(Sequence[Item]):
 
         Raises:
             RequestError: an impossible number.
+
+        >>> table = ItemTable.of([Item("G major", key=1), Item("D major", key=2)])
+        >>> table.checked() is table
+        True
         """
         if any(
             number_problem(*numbers)
@@ -44,14 +53,24 @@ class ItemTable(Sequence[Item]):
         return self
 
     def only(self, stay: Sequence[bool]) -> "ItemTable":
-        """Those of the list that stay; a truth for each item."""
+        """Those of the list that stay; a truth for each item.
+
+        >>> table = ItemTable.of([Item("G major", key=1), Item("D major", key=2)])
+        >>> table.only([False, True]).ids
+        ('D major',)
+        """
         if all(stay):
             return self
         columns = (getattr(self, name) for name in self.__dataclass_fields__)
         return ItemTable(*(tuple(compress(column, stay)) for column in columns))
 
     def tie(self, place: int) -> tuple[int, int, str]:
-        """`Item.tie` of an item."""
+        """`Item.tie` of an item.
+
+        >>> table = ItemTable.of([Item("G major", key=1), Item("D major", key=2)])
+        >>> table.tie(1) == table[1].tie
+        True
+        """
         return tie_of(self.catalogues[place], self.keys[place], self.ids[place])
 
     def __len__(self) -> int:

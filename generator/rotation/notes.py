@@ -63,7 +63,13 @@ class DayFigures:
 
 
 def notes_for(figures: DayFigures, rows: int, breaks: Breaks) -> tuple[Remark, ...]:
-    """The notes of one sheet, most urgent first."""
+    """The notes of one sheet, most urgent first.
+
+    >>> from generator.rotation.day_sheet import plan_sheet
+    >>> for note in plan_sheet([Item("G major", minutes=9)], [], dt.date(2027, 3, 5), 5, rest=0).notes[:1]:
+    ...     print(note.topic, "|", note.text)
+    nothing to play | Every exercise of the list takes longer than the sheet.
+    """
     notes = [
         *_nothing(figures, rows),
         *(Remark(Topic.TOO_LONG, _left_out(item, figures)) for item in figures.too_long),

@@ -15,7 +15,11 @@ NO_KEY_DISTANCE = 3  # half-way between the same key and the far side
 
 
 def circle_distance(one: int | None, other: int | None) -> int:
-    """Fifths between two keys the shorter way round, 0 to 6; 3 where one has no key."""
+    """Fifths between two keys the shorter way round, 0 to 6; 3 where one has no key.
+
+    >>> circle_distance(0, 11), circle_distance(0, 6), circle_distance(0, None)
+    (1, 6, 3)
+    """
     if one is None or other is None:
         return NO_KEY_DISTANCE
     apart = (one - other) % KEYS
@@ -23,7 +27,15 @@ def circle_distance(one: int | None, other: int | None) -> int:
 
 
 def playing_order(rows: Sequence[Candidate]) -> list[Candidate]:
-    """The same rows in playing order."""
+    """The same rows in playing order.
+
+    >>> from generator.rotation.choose import Queue
+    >>> from generator.rotation.records import Item
+    >>> items = [Item("C", key=0), Item("G", key=1), Item("G-flat", key=6)]
+    >>> queue = Queue(items=items, ages=[2, 2, 2], gaps=[9, 5, 5], day=4, front=None)
+    >>> [row.item.id for row in playing_order([queue.candidate(place) for place in range(3)])]
+    ['C', 'G-flat', 'G']
+    """
     heavy = sorted(row for row in rows if row.item.heavy)
     light = sorted(row for row in rows if not row.item.heavy)
     ordered: list[Candidate] = []

@@ -46,31 +46,58 @@ class Floor:
     step: int
 
     def is_long(self, minutes: int) -> bool:
-        """Whether an item may find no room after the floor has begun with others."""
+        """Whether an item of so many minutes may find no room after the floor has begun with others.
+
+        >>> floor = floor_at({2: 10, 9: 1}, budget=10, minutes=5)
+        >>> floor.is_long(6), floor.is_long(7)
+        (False, True)
+        """
         return minutes > self.budget - self.minutes + 1
 
     def is_small(self, minutes: int) -> bool:
-        """Whether an item leaves the floor unfilled."""
+        """Whether an item of so many minutes leaves the floor unfilled.
+
+        >>> floor = floor_at({2: 10, 9: 1}, budget=10, minutes=5)
+        >>> floor.is_small(4), floor.is_small(5)
+        (True, False)
+        """
         return minutes < self.minutes
 
 
 def lengths_of(minutes: Iterable[int]) -> Counter[int]:
-    """How many items there are of each length."""
+    """How many items there are of each length in minutes.
+
+    >>> lengths_of([2, 2, 3])
+    Counter({2: 2, 3: 1})
+    """
     return Counter(minutes)
 
 
 def total_minutes(lengths: Lengths) -> int:
-    """Minutes to play the whole list once."""
+    """Minutes to play the whole list once.
+
+    >>> total_minutes({2: 2, 3: 1})
+    7
+    """
     return sum(length * count for length, count in lengths.items())
 
 
 def lower_bound(lengths: Lengths, budget: int) -> int:
-    """No schedule of `budget` minutes a day keeps every gap below this many practice days."""
+    """No schedule of `budget` minutes a day keeps every gap below this many practice days.
+
+    >>> lower_bound({2: 2, 3: 1}, budget=2)
+    4
+    """
     return -(-total_minutes(lengths) // budget)
 
 
 def floor_at(lengths: Lengths, budget: int, minutes: int) -> Floor:
-    """The promise that a floor of exactly `minutes` gives; every length must fit the budget."""
+    """The promise, in practice days, that a floor of exactly `minutes` gives; every length must fit the budget.
+
+    >>> floor = floor_at({2: 10, 9: 1}, budget=10, minutes=5)
+    >>> floor.promise, floor.short_days
+    (7, 1)
+    """
     if not lengths:
         return Floor(budget=budget, minutes=minutes, promise=0, short_days=0, step=max(1, minutes))
     shortest = min(lengths)
@@ -83,10 +110,13 @@ def floor_at(lengths: Lengths, budget: int, minutes: int) -> Floor:
 
 
 def best_floor(lengths: Lengths, budget: int, share: Fraction = HALF) -> Floor:
-    """The floor for a list: `share` of the budget, or a smaller one if that promises more.
+    """The floor for a list, in minutes: `share` of the budget, or a smaller one if that promises more.
 
     Smaller ones pay where a few items nearly fill a sheet: with R = M - l + 1 an item of l minutes costs no
     short day. Among equal promises the floor nearest to the share is taken.
+
+    >>> best_floor({2: 10, 9: 1}, budget=10)
+    Floor(budget=10, minutes=5, promise=7, short_days=1, step=5)
     """
     asked = -(-budget * share.numerator // share.denominator)
     smaller = {budget - length + 1 for length in lengths if budget - length + 1 < asked}
@@ -99,6 +129,9 @@ def minutes_needed(lengths: Lengths, wished: int, share: Fraction = HALF) -> int
 
     Found by search, since a minute more can cost a short day: the search starts at the first budget whose
     floor is large enough on the count of minutes alone.
+
+    >>> minutes_needed({1: 60}, wished=10)
+    11
     """
     if not lengths:
         return 0
@@ -113,7 +146,11 @@ def minutes_needed(lengths: Lengths, wished: int, share: Fraction = HALF) -> int
 
 
 def minutes_allowed(floor: Floor, shortest: int, wished: int) -> int:
-    """How long a list may be, in minutes, for the promise `wished` at today's budget; 0 if none is known."""
+    """How long a list may be, in minutes, for the promise `wished` at today's budget; 0 if none is known.
+
+    >>> minutes_allowed(best_floor({1: 60}, budget=12), shortest=1, wished=10)
+    60
+    """
     days = wished - floor.short_days
     return max(0, days * floor.step + shortest - 1) if days > 0 else 0
 
@@ -139,6 +176,10 @@ def outlook(items: Sequence[Item], by_age: Mapping[int, Sequence[int]], day: int
         by_age: the places of the items of each age, see `replay.State`.
         day: the practice day that today would be.
         floor: the floor from today on.
+
+    >>> items = [Item("G"), Item("D"), Item("A")]
+    >>> outlook(items, {1: [0, 1, 2]}, day=3, floor=floor_at({1: 3}, budget=2, minutes=1))
+    Outlook(promise_now=5, settles_in=3)
     """
     ahead = long = small = settles_in = 0
     now, step = floor.promise, floor.step
@@ -171,6 +212,9 @@ def sure_by(lengths: Iterable[int], floor: Floor) -> list[int]:
     Args:
         lengths: the minutes of the items in the order in which they have the floor.
         floor: the floor.
+
+    >>> sure_by([2, 2, 2], floor_at({2: 3}, budget=4, minutes=2))
+    [1, 2, 3]
     """
     days = []
     ahead = small = 0

@@ -73,17 +73,29 @@ class Item(_Fields):
 
     @property
     def tie(self) -> tuple[int, int, str]:
-        """The fixed order among items that have waited equally long: catalogue number, key, id."""
+        """The fixed order among items that have waited equally long: catalogue number, key, id.
+
+        >>> Item("G major", key=1, catalogue=4).tie
+        (4, 5, 'G major')
+        """
         return tie_of(self.catalogue, self.key, self.id)
 
     @property
     def called(self) -> str:
-        """The name for sentences."""
+        """The name for sentences.
+
+        >>> Item("flute: G major", name="G major").called
+        'G major'
+        """
         return self.name or self.id
 
 
 def tie_of(catalogue: int, key: int | None, item_id: str) -> tuple[int, int, str]:
-    """The fixed order among items that have waited equally long; see `Item.tie`."""
+    """The fixed order among items that have waited equally long; see `Item.tie`.
+
+    >>> [tie_of(4, key, "") for key in (0, 5, None)]
+    [(4, 0, ''), (4, 1, ''), (4, 12, '')]
+    """
     return (
         catalogue,
         NO_KEY_RANK if key is None else FIFTHS_STEP * key % KEYS,
@@ -92,7 +104,13 @@ def tie_of(catalogue: int, key: int | None, item_id: str) -> tuple[int, int, str
 
 
 def number_problem(minutes: int, key: int | None, at_least_every: int | None) -> str | None:
-    """Why an item cannot have these numbers."""
+    """Why an item cannot have these numbers.
+
+    >>> number_problem(minutes=0, key=None, at_least_every=None)
+    'has 0 minutes; at least 1 is needed'
+    >>> number_problem(minutes=1, key=11, at_least_every=7) is None
+    True
+    """
     if minutes < 1:
         return f"has {minutes} minutes; at least 1 is needed"
     if key is not None and not 0 <= key < KEYS:
@@ -231,6 +249,11 @@ def check_items(items: Collection[Item]) -> None:
 
     Raises:
         RequestError: naming the first such id.
+
+    >>> check_items([Item("G major"), Item("G major")])
+    Traceback (most recent call last):
+        ...
+    generator.errors.RequestError: "G major" is on the list twice; each exercise needs an id of its own.
     """
     if len({item.id for item in items}) < len(items):
         counts = Counter(item.id for item in items)

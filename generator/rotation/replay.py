@@ -55,7 +55,11 @@ class State:
 
     @classmethod
     def blank(cls, items: Sequence[Item]) -> "State":
-        """The state before the first entry."""
+        """The state before the first entry.
+
+        >>> State.blank([Item("G major")]).gaps
+        [7]
+        """
         number = len(items)
         return cls(
             places=dict(zip(ItemTable.of(items).ids, range(number), strict=True)),
@@ -68,15 +72,29 @@ class State:
 
     @property
     def today(self) -> int:
-        """The practice day that today would be."""
+        """The practice day that today would be.
+
+        >>> State.blank([]).today
+        1
+        """
         return len(self.days) + 1
 
     def on_list(self, place: int) -> bool:
-        """Whether the log has the item of a row on the list."""
+        """Whether the log has the item of a row on the list.
+
+        >>> state = State.blank([Item("G major")])
+        >>> state.on_list(0)
+        False
+        """
         return self.entered[place] is not None and not self.absent[place]
 
     def row(self, item_id: str) -> int:
-        """The row of an item; a new one if it is not on the list."""
+        """The row of an item; a new one if it is not on the list.
+
+        >>> state = State.blank([Item("G major")])
+        >>> state.row("G major"), state.row("D major")
+        (0, 1)
+        """
         place = self.places.get(item_id)
         if place is None:
             self.places[item_id] = place = len(self.ages)
@@ -88,7 +106,13 @@ class State:
         return place
 
     def change_list(self, changes: Iterable[Event]) -> None:
-        """Items come on the list, at the back of the queue with the gap they had, or leave it."""
+        """Items come on the list, at the back of the queue with the gap they had, or leave it.
+
+        >>> state = State.blank([Item("G major")])
+        >>> state.change_list([Event(1, "item_in", "2027-03-01", "G major")])
+        >>> state.entered, state.on_list(0)
+        (['2027-03-01'], True)
+        """
         row, ages, entered, absent = self.row, self.ages, self.entered, self.absent
         age = 2 * len(self.days) + 1
         for change in changes:
@@ -101,7 +125,14 @@ class State:
                 ages[place], entered[place], absent[place] = age, change.day, False
 
     def play(self, plays: Iterable[Event], goals: Sequence[int | None], ceiling: int) -> None:
-        """The plays of one more practice day; a second play of an item counts as a wait of one."""
+        """The plays of one more practice day; a second play of an item counts as a wait of one.
+
+        >>> state = State.blank([Item("G major")])
+        >>> state.days.append("2027-03-02")
+        >>> state.play([Event(1, "play", "2027-03-02", "G major", rating=2)], goals=[None], ceiling=30)
+        >>> state.gaps, state.played
+        ([1], ['2027-03-02'])
+        """
         places, ages, gaps, played = self.places, self.ages, self.gaps, self.played
         index, on_list = len(self.days), len(goals)
         for _, _, day, item, rating, tempo, goal, _ in plays:
@@ -131,6 +162,11 @@ def replay(events: Iterable[Event], today: dt.date, items: Sequence[Item], ceili
 
     Raises:
         RequestError: an entry has a day that is no date.
+
+    >>> log = [Event(1, "item_in", "2027-03-01", "G major"), Event(2, "play", "2027-03-02", "G major", rating=4)]
+    >>> state = replay(log, dt.date(2027, 3, 5), [Item("G major")], ceiling=30)
+    >>> state.today, state.gaps, state.played
+    (2, [8], ['2027-03-02'])
     """
     now = today.isoformat()
     entries = standing(events, now)
@@ -151,6 +187,10 @@ def standing(events: Iterable[Event], now: str) -> list[Event]:
 
     Raises:
         RequestError: an entry has a day that is no date.
+
+    >>> log = [Event(1, "play", "2027-03-02", "G major", rating=4), Event(2, "void", "2027-03-03", ref=1)]
+    >>> [event.seq for event in standing(log, "2027-03-02")], [event.seq for event in standing(log, "2027-03-03")]
+    ([1, 2], [2])
     """
     entries = list(events)
     check_days({entry.day for entry in entries})
@@ -159,7 +199,12 @@ def standing(events: Iterable[Event], now: str) -> list[Event]:
 
 
 def in_order(entries: Iterable[Event]) -> list[Event]:
-    """By date, then as saved; two sorts by one column are quicker than one by both, and a log comes sorted."""
+    """By date, then as saved; two sorts by one column are quicker than one by both, and a log comes sorted.
+
+    >>> log = [Event(2, "play", "2027-03-02"), Event(3, "play", "2027-03-01"), Event(1, "play", "2027-03-02")]
+    >>> [event.seq for event in in_order(log)]
+    [3, 1, 2]
+    """
     return sorted(sorted(entries, key=attrgetter("seq")), key=DAY_OF)
 
 
@@ -197,6 +242,11 @@ def check_days(days: Iterable[str]) -> None:
 
     Raises:
         RequestError: naming the first such day.
+
+    >>> check_days({"2027-02-29"})
+    Traceback (most recent call last):
+        ...
+    generator.errors.RequestError: "2027-02-29" is no day of the calendar; a date such as 2027-03-05 is needed.
     """
     for day in sorted(days):
         try:

@@ -30,12 +30,19 @@ def rest_minutes(minutes: int) -> int:
     """How many of the minutes of a sheet are rest: at least 5 in every 30, none in 5 minutes or fewer.
 
     A longer sheet never leaves fewer minutes for playing than a shorter one.
+
+    >>> [rest_minutes(minutes) for minutes in (5, 20, 30)]
+    [0, 4, 5]
     """
     return 0 if minutes <= TOO_SHORT_FOR_REST else -(-minutes // PARTS)
 
 
 def minutes_with_rest(playing: int) -> int:
-    """The shortest sheet that leaves `playing` minutes after its rest."""
+    """The shortest sheet that leaves `playing` minutes after its rest.
+
+    >>> minutes_with_rest(25)
+    30
+    """
     minutes = playing
     while minutes - rest_minutes(minutes) < playing:
         minutes += 1
@@ -52,6 +59,9 @@ def place_breaks(lengths: Sequence[int], heavy: Sequence[bool], rest: int) -> Br
         lengths: minutes of each row, in playing order.
         heavy: whether each row is heavy.
         rest: planned minutes of rest.
+
+    >>> place_breaks([5, 5, 10, 5], heavy=[False, True, True, False], rest=5)
+    Breaks(after=(0, 300, 0, 0), extra_minutes=0, between_heavy=1)
     """
     count = len(lengths)
     forced = {place for place in range(count - 1) if heavy[place] and heavy[place + 1]}
