@@ -132,12 +132,12 @@ def test_neglect_is_judged_for_each_instrument(log, play, enter):
         ]
     )
     take_back(log, "u2")
-    items = [event[3] for event in log.events(instrument="clarinet") if event[1] == "play"]
+    items = [event.item for event in log.events(instrument="clarinet") if event.kind == "play"]
     assert items == ["G major", "D major"]
-    assert [event[1] for event in log.events(instrument="alto saxophone")].count("play") == 2
-    assert [event[0] for event in log.events(instrument="clarinet") if event[1] == "void"] == [5]
+    assert [event.kind for event in log.events(instrument="alto saxophone")].count("play") == 2
+    assert [event.seq for event in log.events(instrument="clarinet") if event.kind == "void"] == [5]
     log.append([Entry("v2", Kind.VOID, DAY, STAMP, takes_back="u1", instrument="alto saxophone")])
-    assert [event[0] for event in log.events(instrument="clarinet") if event[1] == "void"] == [5, 6]
+    assert [event.seq for event in log.events(instrument="clarinet") if event.kind == "void"] == [5, 6]
 
 
 def test_the_rotation_reads_the_log_as_it_is(log, play, enter):

@@ -9,7 +9,7 @@ import pytest
 from generator.catalogue.tables import shared_catalogue
 from generator.phrase.read import parse
 from generator.progress.report import Cell, Report, monday
-from generator.rotation import EventTuple, Row, plan_sheet
+from generator.rotation import Event, Row, plan_sheet
 
 TODAY = dt.date(2027, 3, 6)
 
@@ -98,7 +98,7 @@ def test_the_next_sheet_counts_the_same_waits_and_gaps(ninety, cells: dict[str, 
     progress = ninety.progress(TODAY)
     tomorrow = TODAY + dt.timedelta(days=1)
     plan, items = progress.session.plan, progress.session.repertoire.items(tomorrow)
-    events: list[EventTuple] = list(progress.history.events)
+    events: list[Event] = list(progress.history.events)
     rows: list[Row] = []
     number = 1  # one sheet after the other, until the whole list was on one
     while sheet := plan_sheet(items, events, tomorrow, plan.minutes, share=plan.share, number=number).rows:
