@@ -12,13 +12,10 @@ _LIST_KINDS = ("item_in", "item_out", "void")
 
 def played_on(events: Sequence[Event], day: dt.date) -> set[str]:
     """Ids of what was played on a day and not taken back."""
-    gone = {event.ref for event in events if event.kind == "void"}
     today = day.isoformat()
-    return {
-        event.item
-        for event in events
-        if event.day == today and event.kind == "play" and event.item and event.seq not in gone
-    }
+    played = {event.seq: event.item for event in events if event.day == today and event.kind == "play"}
+    gone = {event.ref for event in events if event.kind == "void"} if played else set()
+    return {item for seq, item in played.items() if item and seq not in gone}
 
 
 def record_changes(
