@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 GENERATOR = Path(__file__).parents[1] / "generator"
-ROOMS = ("theory", "exercise", "phrase")
+ROOMS = ("theory", "exercise", "rotation", "phrase")
 
 
 def callables(body: Sequence[ast.stmt], prefix: str = "") -> Iterator[tuple[str, ast.FunctionDef]]:

@@ -10,7 +10,7 @@ from fractions import Fraction
 from generator.engraving.escape import Ly, ly_string, syllable_string
 from generator.exercise.records import Note
 from generator.pages.lines import Piece
-from generator.theory.duration import Metre, Value
+from generator.theory.duration import Metre
 from generator.theory.interval import Interval
 from generator.theory.pitch import LETTERS, Pitch
 
@@ -207,8 +207,3 @@ def _note_text(note: Note, previous: str) -> tuple[str, str]:
 
 def _signs(text: str) -> str:
     return text.replace("-flat", "\u266d").replace("-sharp", "\u266f")
-
-
-def value_text(value: Value) -> Ly:
-    """A note value as LilyPond writes it: ``4.``."""
-    return Ly(str(value))

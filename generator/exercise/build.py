@@ -58,7 +58,6 @@ class Recipe:
         down: of the falling half.
         exact: refuse rather than take a narrower span.
         syllables: a player's own syllables in place of tu and ku.
-        most_tempi: how many tempi a row may hold.
     """
 
     request: Request
@@ -72,7 +71,6 @@ class Recipe:
     down: Articulation
     exact: bool = False
     syllables: tuple[str, ...] = ()
-    most_tempi: int = 5
 
 
 def written_tonic(request: Request, form: Form, instrument: Instrument) -> NoteName:
@@ -278,7 +276,7 @@ def _tempi(recipe: Recipe) -> tuple[int, ...]:
         return ()
     if request.goal is None:
         return (request.tempo.bpm,)
-    return row(request.tempo.bpm, request.goal, most=recipe.most_tempi, step=request.step)
+    return row(request.tempo.bpm, request.goal, step=request.step)
 
 
 def _remarks(fitted: Fitted, recipe: Recipe) -> tuple[str, ...]:

@@ -82,7 +82,7 @@ class TodaysPage:
     unfit: tuple[tuple[str, str], ...] = ()
 
 
-def todays_page(session: PlayerSession, morning: DayRequest) -> TodaysPage:
+def todays_page(session: PlayerSession, request: DayRequest) -> TodaysPage:
     """Choose today's sheet, or take the one that was chosen before, and build its exercises.
 
     Raises:
@@ -90,16 +90,16 @@ def todays_page(session: PlayerSession, morning: DayRequest) -> TodaysPage:
         OutputError: the log cannot be read or written.
     """
     with PracticeLog.open(session.home.log) as log:
-        mark = _mark(session, morning)
-        before = sheets_of(log, morning.day, None)
-        kept = morning.day < morning.clock and not morning.otherwise
+        mark = _mark(session, request)
+        before = sheets_of(log, request.day, None)
+        kept = request.day < request.clock and not request.otherwise
         for sheet in reversed(before):
-            same = (sheet.instrument, sheet.number) == (session.player.instrument.name, morning.number)
+            same = (sheet.instrument, sheet.number) == (session.player.instrument.name, request.number)
             if same and (kept or sheet.mark == mark):
                 player = _player(sheet)
                 return TodaysPage(sheet, player, _rebuilt(sheet, player, session.plan.syllables), again=True)
-        sheet, exercises = _chosen(session, morning, log, before, mark)
-        log.append([sheet.entry(utc_text(morning.moment))])
+        sheet, exercises = _chosen(session, request, log, before, mark)
+        log.append([sheet.entry(utc_text(request.moment))])
     return TodaysPage(sheet, session.player, exercises, again=False, unfit=session.repertoire.unfit)
 
 
@@ -110,10 +110,10 @@ def _player(sheet: SheetRecord) -> Player:
     return player_named(sheet.instrument, low=sheet.low, high=sheet.high)
 
 
-def _mark(session: PlayerSession, morning: DayRequest) -> str:
+def _mark(session: PlayerSession, request: DayRequest) -> str:
     plan = session.plan
-    minutes = morning.minutes or plan.minutes
-    together = morning.together or plan.together
+    minutes = request.minutes or plan.minutes
+    together = request.together or plan.together
     parts = (session.repertoire.mark, session.player.compass.words, minutes, plan.share, plan.names, together)
     return sha256("\x1f".join(map(str, parts)).encode()).hexdigest()[:16]
 
@@ -132,64 +132,65 @@ def _with_reason(exercise: Exercise, row: SheetRow, sheet: SheetRecord) -> Exerc
 
 
 def _chosen(
-    session: PlayerSession, morning: DayRequest, log: PracticeLog, before: Sequence[SheetRecord], mark: str
+    session: PlayerSession, request: DayRequest, log: PracticeLog, before: Sequence[SheetRecord], mark: str
 ) -> tuple[SheetRecord, tuple[Exercise, ...]]:
     """A new sheet.
 
     Args:
         session: the player.
-        morning: what is asked.
+        request: what is asked.
         log: the log; what has changed on the list is noted in it.
         before: every sheet of the day so far, of all instruments, for no two may have one code.
         mark: what the sheet is chosen from.
     """
     instrument = session.player.instrument.name
-    items = session.repertoire.items(morning.day)
+    items = session.repertoire.items(request.day)
     events = log.events(instrument=instrument)
-    now = utc_text(morning.moment)
-    if record_changes(log, items, events, morning.day, morning.clock, now, instrument):
+    now = utc_text(request.moment)
+    if record_changes(log, items, events, request.day, request.clock, now, instrument):
         events = log.events(instrument=instrument)
     earlier = {
         sheet.number: sheet
         for sheet in before
-        if sheet.instrument == instrument and sheet.number < morning.number
+        if sheet.instrument == instrument and sheet.number < request.number
     }
-    missing = morning.number - 1 - len(earlier)
-    already = {row.item for sheet in earlier.values() for row in sheet.rows} | played_on(events, morning.day)
-    chosen = choose(session, items, events, morning, number=1 + missing, already=already)
-    rows, exercises = _dressed(session, chosen, items, log, morning)
+    missing = request.number - 1 - len(earlier)
+    already = {row.item for sheet in earlier.values() for row in sheet.rows} | played_on(events, request.day)
+    chosen = choose(session, items, events, request, number=1 + missing, already=already)
+    rows, exercises = _dressed(session, chosen, items, log, request)
     plays = sum(event.kind == "play" for event in events)
-    low, high = session.player.compass.low.name, session.player.compass.high.name
     sheet = SheetRecord(
-        code_for(morning.day, [instrument, morning.number, mark, *rows], [sheet.code for sheet in before]),
-        instrument,
-        morning.day,
-        morning.number,
-        mark,
-        session.player.level,
-        low,
-        high,
-        chosen.playing_minutes + chosen.rest_minutes,
-        chosen.rest_minutes,
-        chosen.promise_now,
-        rows,
-        tuple((str(note.topic), note.text) for note in chosen.notes if _tells(note, items, plays)),
-        RULE_VERSION,
+        code=code_for(
+            request.day, [instrument, request.number, mark, *rows], [sheet.code for sheet in before]
+        ),
+        instrument=instrument,
+        day=request.day,
+        number=request.number,
+        mark=mark,
+        level=session.player.level,
+        low=session.player.compass.low.name,
+        high=session.player.compass.high.name,
+        minutes=chosen.playing_minutes + chosen.rest_minutes,
+        rest=chosen.rest_minutes,
+        promise=chosen.promise_now,
+        rows=rows,
+        notes=tuple((str(note.topic), note.text) for note in chosen.notes if _tells(note, items, plays)),
+        rule=RULE_VERSION,
     )
     return sheet, tuple(_with_reason(made, row, sheet) for made, row in zip(exercises, rows, strict=True))
 
 
 def _dressed(
-    session: PlayerSession, chosen: DaySheet, items: Sequence[Item], log: PracticeLog, morning: DayRequest
+    session: PlayerSession, chosen: DaySheet, items: Sequence[Item], log: PracticeLog, request: DayRequest
 ) -> tuple[tuple[SheetRow, ...], list[Exercise]]:
     """The rows of a sheet as they are worn today, and their exercises."""
-    together = morning.together or session.plan.together
+    together = request.together or session.plan.together
     instrument = session.player.instrument.name
     wanted = {row.item_id for row in chosen.rows}
     if together:
-        past = pasts(log.events(instrument=instrument), morning.day.isoformat(), {item.id for item in items})
+        past = pasts(log.events(instrument=instrument), request.day.isoformat(), {item.id for item in items})
     else:
-        past = pasts(log.events_of(wanted, instrument=instrument), morning.day.isoformat(), wanted)
+        past = pasts(log.events_of(wanted, instrument=instrument), request.day.isoformat(), wanted)
     name_of = session.repertoire.name_of
     kept = session.repertoire.called({name_of(row.item_id) for row in chosen.rows})
     rows: list[SheetRow] = []
@@ -214,7 +215,7 @@ def choose(
     session: PlayerSession,
     items: Sequence[Item],
     events: Sequence[Event],
-    morning: DayRequest,
+    request: DayRequest,
     *,
     number: int = 1,
     already: Collection[str] = (),
@@ -225,7 +226,7 @@ def choose(
         session: the player.
         items: the list.
         events: the log.
-        morning: what is asked.
+        request: what is asked.
         number: 2 for a second sheet the same day.
         already: ids to leave out besides.
 
@@ -236,8 +237,8 @@ def choose(
     sheet = plan_sheet(
         items,
         events,
-        morning.day,
-        morning.minutes or plan.minutes,
+        request.day,
+        request.minutes or plan.minutes,
         share=plan.share,
         lists=session.repertoire.lists(),
         wished=plan.longest_wait,
