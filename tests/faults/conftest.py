@@ -43,6 +43,8 @@ class Person:
             "SCALEWRIGHT_HOME": str(self.home),
             "SCALEWRIGHT_CACHE": str(self.cache),
             "LANG": "C.UTF-8",
+            # Under a limit Python writes its compiled modules cut short, and the next process cannot load them.
+            "PYTHONDONTWRITEBYTECODE": "1",
         }
         if "FONTCONFIG_FILE" in os.environ:
             self.environment["FONTCONFIG_FILE"] = os.environ["FONTCONFIG_FILE"]
