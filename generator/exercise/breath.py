@@ -1,6 +1,7 @@
 """Where breath marks stand: how long a player is asked to play on one breath, and at which barlines to take the next.
 
-Articulations that close every note with a breath (long tones) set their marks themselves; see articulation.
+Articulations that close every note with a breath (long tones) set their marks themselves, see articulation; a
+partial's slurs end in one, see partials.
 """
 
 from fractions import Fraction
