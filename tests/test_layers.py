@@ -101,6 +101,16 @@ def test_every_room_has_its_floor_and_no_module_lies_loose() -> None:
     assert {p.stem for p in ROOT.glob("*.py")} == {"__init__", "__main__", "errors"}
 
 
+def test_one_class_name_means_one_thing() -> None:
+    homes: dict[str, list[str]] = {}
+    for path in MODULES:
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.ClassDef):
+                homes.setdefault(node.name, []).append(str(path.relative_to(ROOT)))
+    assert len(homes) > 100
+    assert {name: where for name, where in homes.items() if len(where) > 1} == {}
+
+
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
 def test_imports_go_one_way(path: Path) -> None:
     part = part_of(path)

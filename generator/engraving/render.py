@@ -15,7 +15,7 @@ from generator.engraving.inspect_text import check
 from generator.errors import OutputError
 from generator.files.loading import loading
 from generator.pages.paper import MM_PER_POINT
-from generator.pages.sheet import Sheet, SheetItem
+from generator.pages.sheet import SheetItem, SheetLayout
 
 if TYPE_CHECKING:
     from jinja2 import Environment  # noqa: TID251
@@ -46,7 +46,7 @@ def _environment(folder: Path) -> "Environment":
     )
 
 
-def render(sheet: Sheet, folder: Path, *, sounds: Ly | None = None) -> str:
+def render(sheet: SheetLayout, folder: Path, *, sounds: Ly | None = None) -> str:
     """The text of a sheet.
 
     Args:
@@ -60,7 +60,7 @@ def render(sheet: Sheet, folder: Path, *, sounds: Ly | None = None) -> str:
     return filled("sheet.ly.j2", page_context(sheet, sounds=sounds), folder)
 
 
-def render_clips(sheet: Sheet, outputs: Sequence[str], folder: Path) -> str:
+def render_clips(sheet: SheetLayout, outputs: Sequence[str], folder: Path) -> str:
     """The text of a sheet whose exercises become pictures of their own: the music alone, without headings.
 
     Args:
@@ -102,7 +102,7 @@ def filled(
     return text
 
 
-def page_context(sheet: Sheet, *, sounds: Ly | None = None) -> dict[str, Any]:
+def page_context(sheet: SheetLayout, *, sounds: Ly | None = None) -> dict[str, Any]:
     """The fields of a sheet as its template reads them."""
     words = sheet.words
     return {
@@ -120,7 +120,7 @@ def page_context(sheet: Sheet, *, sounds: Ly | None = None) -> dict[str, Any]:
     }
 
 
-def _item(item: SheetItem, sheet: Sheet, sounds: Ly | None) -> dict[str, Any]:
+def _item(item: SheetItem, sheet: SheetLayout, sounds: Ly | None) -> dict[str, Any]:
     exercise = item.exercise
     lines = item.layout.lines
     metre = lines[0][0].metre
@@ -153,7 +153,7 @@ def _item(item: SheetItem, sheet: Sheet, sounds: Ly | None) -> dict[str, Any]:
     }
 
 
-def _width(item: SheetItem, sheet: Sheet) -> Ly:
+def _width(item: SheetItem, sheet: SheetLayout) -> Ly:
     if item.layout.short_end:
         return Ly("ragged-last = ##t")
     if item.layout.length >= sheet.paper.line:

@@ -16,7 +16,7 @@ from generator.engraving.render import filled, page_context, signs
 from generator.files.resources import own_text
 from generator.pages.book import Chapter, index
 from generator.pages.paper import Paper
-from generator.pages.sheet import Sheet
+from generator.pages.sheet import SheetLayout
 
 EXTRA = "book.ily"
 WORDS = music.WORDS | {
@@ -52,7 +52,7 @@ class BookStretch:
         opens: the chapter begins here.
     """
 
-    sheet: Sheet
+    sheet: SheetLayout
     opens: bool
 
 

@@ -17,7 +17,7 @@ from generator.exercise.records import Exercise
 from generator.files.resources import own_text
 from generator.pages.paper import Paper
 from generator.pages.score import LONGEST_NAME, Score, ScoreItem, Staff, split_name
-from generator.pages.sheet import Sheet, Words
+from generator.pages.sheet import SheetLayout, Words
 from generator.pages.tables import TablePage
 
 EXTRA = "score.ily"
@@ -38,7 +38,7 @@ class PartPage:
     """
 
     output: str
-    sheet: Sheet
+    sheet: SheetLayout
     blanks: str = ""
 
 

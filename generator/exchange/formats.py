@@ -1,4 +1,7 @@
-"""The open formats by name. Each is loaded only when it is asked for, so that a printed page pays for none."""
+"""The open formats by name: another one is a name in FORMATS and a writer in `open_files`.
+
+Each is loaded only when it is asked for, so that a printed page pays for none.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,9 +9,9 @@ from dataclasses import dataclass
 from generator.exchange.playback import Playback
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Exercise
-from generator.pages.sheet import Sheet
+from generator.pages.sheet import SheetLayout
 
-FORMATS = ("musicxml", "midi", "wav")
+FORMATS = ("musicxml", "midi", "wav", "json")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +31,7 @@ class Music:
     breaks: tuple[tuple[int, ...], ...] = ()
 
 
-def line_starts(sheet: Sheet) -> tuple[tuple[int, ...], ...]:
+def line_starts(sheet: SheetLayout) -> tuple[tuple[int, ...], ...]:
     """For each exercise of a laid-out sheet the bars, from 0, that begin a line; none for outlines alone."""
     found: list[tuple[int, ...]] = []
     for item in sheet.items:
@@ -64,6 +67,11 @@ def open_files(stem: str, music: Music, formats: Sequence[str], playback: Playba
         files[f"{stem}.musicxml"] = as_musicxml(music.title, [part])
     if "midi" in formats or "wav" in formats:
         files |= _recordings(stem, music, formats, playback)
+    if "json" in formats:
+        from generator.exchange.json_contract import as_json  # noqa: PLC0415
+
+        sounds = [music.instrument.sounds] * len(music.exercises)
+        files[f"{stem}.json"] = as_json(music.title, music.exercises, sounds).encode()
     return files
 
 

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from generator.pages.sheet import Sheet
+from generator.pages.sheet import SheetLayout
 from generator.theory.pitch import NoteName
 
 # Exercises that are laid out together, on pages of their own.
@@ -56,7 +56,7 @@ class Chapter:
         return self.entries[0].page
 
 
-def entries_of(sheet: Sheet, page: int) -> list[ContentsEntry]:
+def entries_of(sheet: SheetLayout, page: int) -> list[ContentsEntry]:
     """The exercises of a stretch with their pages; one that is printed twice, with the page of its outline.
 
     Args:

@@ -34,7 +34,7 @@ def best_total(points: Sequence[int]) -> int:
 
 
 @dataclass(frozen=True, slots=True)
-class Scale:
+class MarkedScale:
     """One scale of a test.
 
     Attributes:
@@ -48,7 +48,7 @@ class Scale:
     points: int
 
 
-def score_sheet(scales: Sequence[Scale], title: str, footer: str) -> TablePage:
+def score_sheet(scales: Sequence[MarkedScale], title: str, footer: str) -> TablePage:
     """One sheet for a class: a line for each candidate, a column for each scale and each row of the rubric.
 
     Args:
@@ -74,7 +74,7 @@ def score_sheet(scales: Sequence[Scale], title: str, footer: str) -> TablePage:
     return TablePage("score-sheet", Words(title, "Score sheet", footer=footer), (table,), "Judge 26|Date 14")
 
 
-def rubric(scales: Sequence[Scale], title: str, footer: str) -> TablePage:
+def rubric(scales: Sequence[MarkedScale], title: str, footer: str) -> TablePage:
     """What the marks mean, to lie beside the score sheet.
 
     Args:

@@ -90,7 +90,7 @@ class SheetItem:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class SheetLayout:
     """Everything the page template needs.
 
     Attributes:
@@ -117,7 +117,7 @@ def lay_out(
     first: int = 1,
     filled: float = 1.0,
     titled: bool = True,
-) -> Sheet:
+) -> SheetLayout:
     """Lay a sheet out.
 
     Args:
@@ -149,10 +149,10 @@ def lay_out(
     # Few exercises spread over a page would only leave holes.
     crowd = len(items) >= 3 * pages
     stretched = crowd and bool(fills) and min(fills) >= _STRETCHES and not paper.large
-    return Sheet(words, paper, tuple(items), max(1, pages), stretched)
+    return SheetLayout(words, paper, tuple(items), max(1, pages), stretched)
 
 
-def without_breaks(sheet: Sheet) -> Sheet:
+def without_breaks(sheet: SheetLayout) -> SheetLayout:
     """The same sheet with page breaks left to LilyPond, except before a section.
 
     For a sheet whose estimated heights were too low, so that LilyPond reports an overfull page or needs one more.

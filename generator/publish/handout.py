@@ -16,16 +16,15 @@ from generator.engraving.cache import Cache
 from generator.engraving.parallel import Job, Progress, engrave_all
 from generator.engraving.render_score import PartPage, includes, render_parts, render_score, render_tables
 from generator.exchange.formats import Music, line_starts, open_files
-from generator.exchange.json_contract import as_json
 from generator.exchange.musicxml import XmlPart, as_musicxml
 from generator.exchange.playback import Playback
 from generator.files.atomic import place, place_all
 from generator.files.resources import data_folder
 from generator.files.text import slug
 from generator.pages.paper import Paper
-from generator.pages.rubric import Scale, rubric, score_sheet
+from generator.pages.rubric import MarkedScale, rubric, score_sheet
 from generator.pages.score import LARGEST, Score, lay_out_score
-from generator.pages.sheet import Sheet, lay_out, without_breaks
+from generator.pages.sheet import SheetLayout, lay_out, without_breaks
 from generator.publish.codes import sheet_code
 from generator.publish.handout_words import Wording, cover, file_stem, part_words, score_words, title_of
 from generator.publish.sheet import engraved_of, standalone
@@ -110,7 +109,7 @@ class _PartPage:
     chair: Chair
     part: ChairPart
     stem: str
-    sheet: Sheet
+    sheet: SheetLayout
     blanks: str
 
     def printed(self, *, loose: bool = False) -> PartPage:
@@ -196,7 +195,9 @@ def _jobs(
         jobs.append(Job(text, tuple(p.stem for p in bundle), partial(text, loose=True)))
     tables = [cover(rehearsal, wording)]
     if order.test:
-        scales = [Scale(n, t.heading, t.points) for n, t in enumerate(rehearsal.turns, 1) if not t.warm_up]
+        scales = [
+            MarkedScale(n, t.heading, t.points) for n, t in enumerate(rehearsal.turns, 1) if not t.warm_up
+        ]
         tables += [make(scales, wording.title, wording.footer) for make in (score_sheet, rubric)]
     plain = Paper.of(order.paper.name, "small")
     jobs.append(Job(partial(render_tables, tables, plain, templates), tuple(t.output for t in tables)))
@@ -257,9 +258,6 @@ def _open(
             files[f"{page.stem}.ly"] = standalone(text, includes(templates)).encode()
         music = Music(title, instrument, exercises, line_starts(page.sheet))
         files |= open_files(page.stem, music, order.formats, Playback())
-        if "json" in order.formats and not page.part.unpitched:  # its notes have names, and a rest has none
-            sounds = [instrument.sounds] * len(exercises)
-            files[f"{page.stem}.json"] = as_json(title, exercises, sounds).encode()
     if "musicxml" in order.formats and order.score and rehearsal.together:
         files["score.musicxml"] = score_as_musicxml(title, rehearsal)
     return files

@@ -16,8 +16,8 @@ from generator.engraving.include import ENGRAVED, house
 from generator.engraving.lilypond import Press
 from generator.engraving.render import render
 from generator.errors import RequestError, shown
+from generator.exchange.formats import FORMATS as OPEN_FORMATS
 from generator.exchange.formats import Music, line_starts, open_files
-from generator.exchange.json_contract import as_json
 from generator.exchange.playback import Playback
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
@@ -26,10 +26,10 @@ from generator.files.resources import data_folder
 from generator.files.text import slug
 from generator.pages.cautions import caution
 from generator.pages.paper import Paper
-from generator.pages.sheet import Sheet, Show, Words, kind_title, lay_out, shared_head, without_breaks
+from generator.pages.sheet import SheetLayout, Show, Words, kind_title, lay_out, shared_head, without_breaks
 from generator.publish.codes import sheet_code
 
-FORMATS = ("pdf", "png", "svg", "ly", "musicxml", "midi", "wav", "json")
+FORMATS = (*ENGRAVED, "ly", *OPEN_FORMATS)
 _UNPAGED = frozenset({"midi", "wav", "json"})
 # LilyPond's time and memory grow with a book; more than this belongs into several.
 MOST = 240
@@ -188,10 +188,6 @@ def make_sheet(
         files[f"{stem}.ly"] = standalone(text, house(templates)).encode()
     music = Music(title, player.instrument, exercises, line_starts(sheet) if sheet else ())
     files |= open_files(stem, music, order.formats, order.playback)
-    if "json" in order.formats:
-        files[f"{stem}.json"] = as_json(
-            title, exercises, [player.instrument.sounds] * len(exercises)
-        ).encode()
     return MadeSheet(files, code, page.warnings)
 
 
@@ -204,7 +200,7 @@ class _EngravedPage:
 
 
 def _engraved(
-    press: Press | None, sheet: Sheet, text: str, formats: tuple[str, ...], cache: Cache
+    press: Press | None, sheet: SheetLayout, text: str, formats: tuple[str, ...], cache: Cache
 ) -> tuple[_EngravedPage, str]:
     """The sheet engraved, and the text it was engraved from; what is kept already is not engraved again."""
     assert press is not None  # noqa: S101  # for the type checker: these formats need one

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from generator.publish.sheet import FORMATS
 from tests.fixtures.command import loaded_by, run_here
 
 # None of these may be loaded for a page; some are not even ours.
@@ -60,3 +61,9 @@ def test_a_page_loads_none_of_the_open_formats(tmp_path: Path) -> None:
     assert loaded.isdisjoint(HEAVY)
     assert loaded.isdisjoint(OPEN)
     assert len(list(tmp_path.iterdir())) == 2
+
+
+@pytest.mark.parametrize("command", ["sheet", "today", "handout"])
+def test_help_names_every_format_there_is(command: str) -> None:
+    said = run_here(command, "--help", setting={"COLUMNS": "200"})
+    assert ", ".join(FORMATS) in " ".join(" ".join(said.out).replace("│", " ").split())

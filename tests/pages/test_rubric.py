@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
-from generator.pages.rubric import NAMES, ROWS, Scale, best_total, rubric, score_sheet
+from generator.pages.rubric import NAMES, ROWS, MarkedScale, best_total, rubric, score_sheet
 from generator.section.rehearsal import Rehearsal
 
 
@@ -33,9 +33,9 @@ def test_only_complete_octaves_and_played_halves_count(pages: Callable[..., Rehe
 
 def test_the_totals_of_the_sheets_add_up() -> None:
     scales = [
-        Scale(1, "Concert F major", 4),
-        Scale(2, "Concert F major arpeggio", 1),
-        Scale(4, "Concert C major", 2),
+        MarkedScale(1, "Concert F major", 4),
+        MarkedScale(2, "Concert F major arpeggio", 1),
+        MarkedScale(4, "Concert C major", 2),
     ]
     assert best_total([s.points for s in scales]) == 7 + 4 * len(ROWS) == 23
     table = score_sheet(scales, "Test", "").blocks[0]
@@ -53,7 +53,7 @@ def test_the_totals_of_the_sheets_add_up() -> None:
 
 
 def test_many_scales_share_a_column_with_their_sum() -> None:
-    scales = [Scale(n, f"Scale {n}", 3) for n in range(1, 8)]
+    scales = [MarkedScale(n, f"Scale {n}", 3) for n in range(1, 8)]
     head = score_sheet(scales, "Test", "").blocks[0].rows[0]
     assert "Scales (21)" in head
     assert head[-1] == f"Total ({21 + 16})"
@@ -61,7 +61,7 @@ def test_many_scales_share_a_column_with_their_sum() -> None:
 
 def test_marks_are_told_by_counts_of_slips_without_a_gap() -> None:
     # Published rubrics count none, one or two, three or four, more than four (see generator/pages/rubric.py).
-    levels = rubric([Scale(1, "C", 2)], "Test", "").blocks[0]
+    levels = rubric([MarkedScale(1, "C", 2)], "Test", "").blocks[0]
     assert [row[0] for row in levels.rows[1:]] == ["Pitches", "Pulse", "Tone", "Articulation"]
     assert levels.rows[0][2:] == ("4", "3", "2", "1")
     assert levels.rows[1][2:] == ("no slip", "1 or 2 slips", "3 or 4 slips", "more than 4 slips")

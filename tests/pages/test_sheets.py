@@ -6,7 +6,7 @@ from generator.catalogue.players import player_named
 from generator.errors import RequestError
 from generator.pages.cautions import caution
 from generator.pages.paper import Paper
-from generator.pages.sheet import Sheet, Show, Words, lay_out, without_breaks
+from generator.pages.sheet import SheetLayout, Show, Words, lay_out, without_breaks
 from generator.phrase import expand
 
 LETTER = Paper.of("letter", "normal")
@@ -18,7 +18,7 @@ def sheet(
     title: str = "Sheet",
     show: Show = "notes",
     paper: Paper = LETTER,
-) -> Sheet:
+) -> SheetLayout:
     who = player_named(instrument)
     built = expand.exercises(phrases, who)
     return lay_out(built.exercises, Words(title, who.instrument.label), paper, show)
