@@ -53,11 +53,15 @@ def progress(
             f"no instrument named: this is for {session.player.instrument.name}; say --instrument for another"
         )
     wanted = format_ or ("pdf" if record else None)
-    _answer(session, today, _Wish(first, weeks, record, wanted, out, paper_of(session.plan, paper, None)))
+    _answer(
+        session,
+        today,
+        _ProgressRequest(first, weeks, record, wanted, out, paper_of(session.plan, paper, None)),
+    )
 
 
 @dataclass(frozen=True, slots=True)
-class _Wish:
+class _ProgressRequest:
     """What is asked for; `formats` None is a report in words."""
 
     since: dt.date | None
@@ -68,26 +72,26 @@ class _Wish:
     paper: Paper
 
 
-def _answer(session: PlayerSession, today: dt.date, wish: _Wish) -> None:
+def _answer(session: PlayerSession, today: dt.date, request: _ProgressRequest) -> None:
     # Imports stand here on purpose: no other command shall pay for what only this one needs.
     from generator.progress import overview as use_case  # noqa: PLC0415
     from generator.progress.text import nothing_noted, report_lines  # noqa: PLC0415
 
-    formats = use_case.parse_formats(wish.formats) if wish.formats else ()
-    order = use_case.DrawingOrder(wish.out, formats, wish.paper)
+    formats = use_case.parse_formats(request.formats) if request.formats else ()
+    order = use_case.DrawingOrder(request.out, formats, request.paper)
     found = use_case.read_progress(session, today)
     if not found.history.plays:
         remark(nothing_noted(found))
-        if not wish.record:
+        if not request.record:
             return
     if not formats:
-        for line in report_lines(found, found.report(wish.since, wish.weeks)):
+        for line in report_lines(found, found.report(request.since, request.weeks)):
             _show(line)
         return
-    if wish.record:
-        drawn = use_case.draw_record(found, use_case.record_start(wish.since, today), order)
+    if request.record:
+        drawn = use_case.draw_record(found, use_case.record_start(request.since, today), order)
     else:
-        drawn = use_case.draw_report(found, found.report(wish.since, wish.weeks), order)
+        drawn = use_case.draw_report(found, found.report(request.since, request.weeks), order)
     for warning in drawn.warnings:
         say(warning)
     for path in drawn.paths:

@@ -8,7 +8,7 @@ HOUSE = "house.ily"
 ENGRAVED = ("pdf", "png", "svg")
 
 
-def house(folder: Path) -> dict[str, str]:
+def house_style(folder: Path) -> dict[str, str]:
     """The include file every sheet needs, by name.
 
     Args:

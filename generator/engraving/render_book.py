@@ -11,7 +11,7 @@ from typing import Any
 
 from generator.engraving import music
 from generator.engraving.escape import Ly, ly_string
-from generator.engraving.include import house
+from generator.engraving.include import house_style
 from generator.engraving.render import filled, page_context, signs
 from generator.files.resources import own_text
 from generator.pages.book import Chapter, index
@@ -73,7 +73,7 @@ class Volume:
 
 def book_includes(folder: Path) -> dict[str, str]:
     """The include files of a book, by name."""
-    return {**house(folder), EXTRA: own_text(folder / EXTRA)}
+    return {**house_style(folder), EXTRA: own_text(folder / EXTRA)}
 
 
 def render_volume(volume: Volume, words: BookWords, paper: Paper, folder: Path) -> str:

@@ -11,7 +11,7 @@ from typing import Any
 
 from generator.engraving import music
 from generator.engraving.escape import Ly, ly_string
-from generator.engraving.include import house
+from generator.engraving.include import house_style
 from generator.engraving.render import filled, page_context, signs
 from generator.exercise.records import Exercise
 from generator.files.resources import own_text
@@ -44,7 +44,7 @@ class PartPage:
 
 def includes(folder: Path) -> dict[str, str]:
     """The include files of scores, parts and tables, by name."""
-    return {**house(folder), EXTRA: own_text(folder / EXTRA)}
+    return {**house_style(folder), EXTRA: own_text(folder / EXTRA)}
 
 
 def render_parts(parts: Sequence[PartPage], paper: Paper, folder: Path) -> str:

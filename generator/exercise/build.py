@@ -104,7 +104,7 @@ def concert_tonic(request: Request, written: NoteName, form: Form, instrument: I
     return usual_name(instrument.sounds.above_name(written).pitch_class, form.signature)
 
 
-def wish_of(recipe: Recipe, ladder: Ladder) -> FitRequest:
+def fit_request(recipe: Recipe, ladder: Ladder) -> FitRequest:
     """What is to be fitted: the recipe's line on a written tonic.
 
     >>> from generator.catalogue.players import player_named
@@ -113,8 +113,8 @@ def wish_of(recipe: Recipe, ladder: Ladder) -> FitRequest:
     >>> from generator.phrase.read import parse
     >>> names = shared_catalogue()
     >>> recipe = next(recipes(parse("F major in thirds, two octaves", names), player_named("flute")))
-    >>> wish = wish_of(recipe, Ladder(recipe.form, NoteName.parse("F")))
-    >>> wish.figure.name, wish.span.name, wish.register
+    >>> asked = fit_request(recipe, Ladder(recipe.form, NoteName.parse("F")))
+    >>> asked.figure.name, asked.span.name, asked.register
     ('thirds', 'two octaves', 'lowest octave')
     """
     request = recipe.request
@@ -159,7 +159,7 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         check_suits(articulation, per_beat(recipe.rhythm), recipe.rhythm.name, player.instrument.wind)
         _check_held(articulation, recipe.rhythm)
     ladder = Ladder(form, tonic)
-    fitted = fitted or fit(wish_of(recipe, ladder), player.compass, recipe.spans)
+    fitted = fitted or fit(fit_request(recipe, ladder), player.compass, recipe.spans)
     resolved = request.direction in ("up and down", "down") and not request.degree
     tones = spelled_line(fitted.groups, ladder, player.compass, resolved=resolved)
     bars = _dressed(tones, recipe, player)

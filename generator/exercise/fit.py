@@ -57,11 +57,11 @@ class Fitted:
     span: Span
 
 
-def fit(wish: FitRequest, compass: Compass, narrower: Sequence[Span]) -> Fitted:
-    """Fit a wish into a compass.
+def fit(request: FitRequest, compass: Compass, narrower: Sequence[Span]) -> Fitted:
+    """Fit a line into a compass.
 
     Args:
-        wish: the line.
+        request: the line.
         compass: written limits.
         narrower: all spans from wide to narrow; those below the one asked for are tried in this order.
 
@@ -72,58 +72,60 @@ def fit(wish: FitRequest, compass: Compass, narrower: Sequence[Span]) -> Fitted:
     >>> from generator.theory.pitch import NoteName, Pitch
     >>> names = shared_catalogue()
     >>> ladder = Ladder(names.forms.find("major"), NoteName.parse("Bb"))
-    >>> wish = FitRequest(ladder, names.figures.find("straight"), names.spans.find("two octaves"))
+    >>> request = FitRequest(ladder, names.figures.find("straight"), names.spans.find("two octaves"))
     >>> for highest in ("C6", "F5"):
-    ...     found = fit(wish, Compass(Pitch.parse("E3"), Pitch.parse(highest)), names.spans.rows)
+    ...     found = fit(request, Compass(Pitch.parse("E3"), Pitch.parse(highest)), names.spans.rows)
     ...     print(found.span.name, "from", ladder.pitch(found.extent.home), "to", ladder.pitch(found.extent.top))
     two octaves from Bb3 to Bb5
     a twelfth from Bb3 to F5
     """
-    ladder, form = wish.ladder, wish.ladder.form
-    wish.figure.sized(ladder.size)
-    if wish.span.full:
-        extent = _full(wish, compass)
-        if wish.figure.kind == "outward":
-            home = _middle(wish, compass)
+    ladder, form = request.ladder, request.ladder.form
+    request.figure.sized(ladder.size)
+    if request.span.full:
+        extent = _full(request, compass)
+        if request.figure.kind == "outward":
+            home = _middle(request, compass)
             extent = Extent(home, home + extent.top - (extent.floor or 0))
-        return Fitted(_laid(wish, extent, compass), extent, wish.span)
-    width = wish.span.degrees(form)
+        return Fitted(_laid(request, extent, compass), extent, request.span)
+    width = request.span.degrees(form)
     if width is None:
         raise DoesNotFitError(
-            f"{form.name} has no note {wish.span.name} above its first; "
+            f"{form.name} has no note {request.span.name} above its first; "
             f"ask for {_list_spans(s.name for s in narrower if s.full or s.degrees(form) is not None)}"
         )
-    spans = [wish.span] if wish.exact else [wish.span, *_smaller(wish.span, width, narrower, form)]
-    if wish.figure.kind == "outward":
-        home = _middle(wish, compass)
+    spans = (
+        [request.span] if request.exact else [request.span, *_smaller(request.span, width, narrower, form)]
+    )
+    if request.figure.kind == "outward":
+        home = _middle(request, compass)
         extent = Extent(home, home + width)
-        return Fitted(_laid(wish, extent, compass), extent, wish.span)
+        return Fitted(_laid(request, extent, compass), extent, request.span)
     refusal: DoesNotFitError | None = None
     for span in spans:
         degrees = span.degrees(form)
-        homes = _homes(wish, compass, degrees) if degrees is not None else []
+        homes = _homes(request, compass, degrees) if degrees is not None else []
         if not homes or degrees is None:
             continue
-        home = _choose(homes, wish.register, compass, ladder, degrees)
+        home = _choose(homes, request.register, compass, ladder, degrees)
         extent = Extent(home, home + degrees)
         try:
-            return Fitted(_laid(wish, extent, compass), extent, span)
+            return Fitted(_laid(request, extent, compass), extent, span)
         except DoesNotFitError as error:
             refusal = refusal or error
-    raise refusal or DoesNotFitError(_why(wish, compass, spans))
+    raise refusal or DoesNotFitError(_why(request, compass, spans))
 
 
-def _laid(wish: FitRequest, extent: Extent, compass: Compass) -> tuple[Group, ...]:
-    ladder = wish.ladder
+def _laid(request: FitRequest, extent: Extent, compass: Compass) -> tuple[Group, ...]:
+    ladder = request.ladder
     # A form's pitches rise with its degrees, so what is in range is one stretch of degrees each way.
     rising, falling = (
         ladder.degrees_between(compass.low.height, compass.high.height, way) for way in ("up", "down")
     )
     try:
-        return _line(wish.figure, ladder.size, extent, wish.direction, wish.inside, rising, falling)
+        return _line(request.figure, ladder.size, extent, request.direction, request.inside, rising, falling)
     except DoesNotFitError as error:
         where = "in" if str(error) == _NO_CLOSE else "between"
-        raise DoesNotFitError(f"{_title(wish)}: {error} {where} {compass.words}") from None
+        raise DoesNotFitError(f"{_title(request)}: {error} {where} {compass.words}") from None
 
 
 @lru_cache(maxsize=512)
@@ -147,46 +149,46 @@ def _line(
     return groups
 
 
-def _full(wish: FitRequest, compass: Compass) -> Extent:
+def _full(request: FitRequest, compass: Compass) -> Extent:
     """From the lowest tonic up to the highest note in range, and down to the lowest: what full range means."""
-    ladder = wish.ladder
+    ladder = request.ladder
     rising = ladder.degrees_between(compass.low.height, compass.high.height, "up")
     falling = ladder.degrees_between(compass.low.height, compass.high.height, "down")
     both = range(max(rising.start, falling.start), min(rising.stop, falling.stop))
-    homes = [d for d in both if d % ladder.size == wish.degree]
+    homes = [d for d in both if d % ladder.size == request.degree]
     if not homes or len(both) < 2:
-        raise DoesNotFitError(f"{_title(wish)}: its tonic does not lie in {compass.words}")
+        raise DoesNotFitError(f"{_title(request)}: its tonic does not lie in {compass.words}")
     lowest = homes[0]
-    if wish.register == "top octave":
+    if request.register == "top octave":
         lowest = homes[-1]
-    elif wish.register == "middle octave":
+    elif request.register == "middle octave":
         lowest = homes[(len(homes) - 1) // 2]
-    elif wish.register == "second octave" and len(homes) > 1:
+    elif request.register == "second octave" and len(homes) > 1:
         lowest = homes[1]
     return Extent(lowest, max(rising[-1], both[-1]), min(falling[0], both[0]))
 
 
-def _homes(wish: FitRequest, compass: Compass, degrees: int) -> list[int]:
+def _homes(request: FitRequest, compass: Compass, degrees: int) -> list[int]:
     """Home degrees, from the lowest, from which the span fits."""
-    ladder = wish.ladder
+    ladder = request.ladder
     rising = ladder.degrees_between(compass.low.height, compass.high.height, "up")
     falling = ladder.degrees_between(compass.low.height, compass.high.height, "down")
     both = range(max(rising.start, falling.start), min(rising.stop, falling.stop))
-    return [d for d in both if d % ladder.size == wish.degree and d + degrees in both]
+    return [d for d in both if d % ladder.size == request.degree and d + degrees in both]
 
 
-def _middle(wish: FitRequest, compass: Compass) -> int:
+def _middle(request: FitRequest, compass: Compass) -> int:
     """The home note nearest to the middle of the compass, from which a line goes outward both ways.
 
     A little low rather than high: long tones begin where the sound is easiest.
     """
-    ladder = wish.ladder
+    ladder = request.ladder
     inside = ladder.degrees_between(compass.low.height, compass.high.height)
-    homes = [d for d in inside if d % ladder.size == wish.degree]
+    homes = [d for d in inside if d % ladder.size == request.degree]
     if not homes:
-        raise DoesNotFitError(f"{_title(wish)}: its first note does not lie in {compass.words}")
-    if wish.register in ("second octave", "top octave"):
-        return homes[-1] if wish.register == "top octave" else homes[min(1, len(homes) - 1)]
+        raise DoesNotFitError(f"{_title(request)}: its first note does not lie in {compass.words}")
+    if request.register in ("second octave", "top octave"):
+        return homes[-1] if request.register == "top octave" else homes[min(1, len(homes) - 1)]
     centre = compass.low.height + compass.high.height - 6
     return min(homes, key=lambda d: abs(2 * ladder.pitch(d).height - centre))
 
@@ -216,16 +218,16 @@ def _smaller(asked: Span, width: int, spans: Sequence[Span], form: Form) -> list
     return found
 
 
-def _title(wish: FitRequest) -> str:
-    figure = "" if wish.figure.name == "straight" else f" in {wish.figure.name}"
-    return f"{wish.ladder.tonic.words} {wish.ladder.form.name}{figure}"
+def _title(request: FitRequest) -> str:
+    figure = "" if request.figure.name == "straight" else f" in {request.figure.name}"
+    return f"{request.ladder.tonic.words} {request.ladder.form.name}{figure}"
 
 
-def _why(wish: FitRequest, compass: Compass, spans: Sequence[Span]) -> str:
-    if wish.exact:
-        return f"{_title(wish)} over {wish.span.name} does not fit between {compass.words}"
+def _why(request: FitRequest, compass: Compass, spans: Sequence[Span]) -> str:
+    if request.exact:
+        return f"{_title(request)} over {request.span.name} does not fit between {compass.words}"
     return (
-        f"{_title(wish)} does not fit between {compass.words}, not even {spans[-1].name}; "
+        f"{_title(request)} does not fit between {compass.words}, not even {spans[-1].name}; "
         f"ask for full range or a wider level"
     )
 

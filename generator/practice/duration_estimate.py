@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_row import Dressing
-from generator.exercise.build import Player, Recipe, wish_of, written_tonic
+from generator.exercise.build import Player, Recipe, fit_request, written_tonic
 from generator.exercise.fit import fit
 from generator.exercise.request import EVERY, Request
 from generator.exercise.rhythm import Rhythm
@@ -69,7 +69,7 @@ def estimate(single: Request, dressing: Dressing, player: Player, *, exact: bool
 def _heights(recipe: Recipe, player: Player) -> list[int]:
     request, form = recipe.request, recipe.form
     ladder = Ladder(form, written_tonic(request, form, player.instrument))
-    groups = fit(wish_of(recipe, ladder), player.compass, recipe.spans).groups
+    groups = fit(fit_request(recipe, ladder), player.compass, recipe.spans).groups
     return [ladder.pitch(degree, group.way).height for group in groups for degree in group.degrees]
 
 

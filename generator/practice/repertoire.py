@@ -131,7 +131,7 @@ class Repertoire:
         every = [dressing.every for dressing in self.dressings]
         goals = [dressing.goal for dressing in self.dressings]
         names, minutes, keys, catalogues, worn, heavy, until, _ = self.columns
-        roll = ItemTable(
+        table = ItemTable(
             tuple([before + name for name in names]),
             minutes,
             keys,
@@ -141,7 +141,7 @@ class Repertoire:
             heavy,
             names,
         )
-        return roll.only([not last or last >= today for last in until]).checked()
+        return table.only([not last or last >= today for last in until]).checked()
 
     def lists(self) -> list[DatedList]:
         """Required lists with their dates."""

@@ -2,7 +2,7 @@
 
 from functools import partial
 
-from generator.engraving.include import ENGRAVED, house
+from generator.engraving.include import ENGRAVED, house_style
 from generator.engraving.parallel import Job, Progress, engrave_all
 from generator.engraving.render import render_clips
 from generator.errors import RequestError
@@ -51,7 +51,7 @@ def print_clips(
         sheet = lay_out([stems[stem] for stem in run], Words("", ""), order.paper, show)
         text = partial(render_clips, sheet, run, templates)
         jobs.append(Job(text, run, crop=True, resolution=RESOLUTION))
-    files, warnings = engrave_all(jobs, house(templates), order.formats, progress, order.cache)
+    files, warnings = engrave_all(jobs, house_style(templates), order.formats, progress, order.cache)
     names = [f"{stem}.{kind}" for stem in stems for kind in order.formats]
     return Printed(place_all({order.out / name: files[name] for name in names}), "", warnings)
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from generator.engraving import lilypond
 from generator.engraving.cache import Cache, CachedPage, page_key
-from generator.engraving.include import ENGRAVED, house
+from generator.engraving.include import ENGRAVED, house_style
 from generator.engraving.lilypond import Press
 from generator.engraving.render import render
 from generator.errors import RequestError, shown
@@ -126,7 +126,7 @@ def press_for(formats: Sequence[str], waiting: Press | None = None) -> Iterator[
     if waiting is not None or not engraved:
         yield waiting
         return
-    with lilypond.start(files=house(data_folder("templates")), formats=engraved) as press:
+    with lilypond.start(files=house_style(data_folder("templates")), formats=engraved) as press:
         yield press
 
 
@@ -185,7 +185,7 @@ def make_sheet(
                 page, text = _engraved(ready, sheet, text, engraved, order.cache)
     files = {name.replace("sheet", stem, 1): data for name, data in page.files.items()}
     if "ly" in order.formats:
-        files[f"{stem}.ly"] = standalone(text, house(templates)).encode()
+        files[f"{stem}.ly"] = standalone(text, house_style(templates)).encode()
     music = Music(title, player.instrument, exercises, line_starts(sheet) if sheet else ())
     files |= open_files(stem, music, order.formats, order.playback)
     return MadeSheet(files, code, page.warnings)
@@ -205,7 +205,7 @@ def _engraved(
     """The sheet engraved, and the text it was engraved from; what is kept already is not engraved again."""
     assert press is not None  # noqa: S101  # for the type checker: these formats need one
     templates = data_folder("templates")
-    shared = house(templates)
+    shared = house_style(templates)
     key = page_key(press.program, {lilypond.MAIN: text, **shared}, formats)
     kept = cache.get(key) if key else None
     if kept is not None:

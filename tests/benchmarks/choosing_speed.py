@@ -96,9 +96,9 @@ def main() -> None:
         os.environ["SCALEWRIGHT_HOME"] = name
         write_plan(folder / "plan.toml", asked.items)
         start = time.perf_counter()
-        desk = open_session(Home.at(folder), PlayerOptions(), folder)
+        session = open_session(Home.at(folder), PlayerOptions(), folder)
         spelled = time.perf_counter() - start
-        ids = [item.id for item in desk.repertoire.items(START)]
+        ids = [item.id for item in session.repertoire.items(START)]
         with PracticeLog.open(folder / "log.sqlite") as log:
             day = fill(log, ids, asked.years, asked.a_day)
         print(

@@ -66,23 +66,23 @@ def write_log(home: Path, seed: int = SEED) -> int:
         if number in {0, LAST_ROW_ADDED}:
             rows = plan if number else plan[: plan.rindex("[[keep]]")]
             (home / "plan.toml").write_text(rows, "utf-8")
-            desk = open_session(Home.at(home), PlayerOptions(), home)
+            session = open_session(Home.at(home), PlayerOptions(), home)
         day = FIRST_DAY + dt.timedelta(days=number)
         if number in COLD or chance.random() > (SUNDAY if day.weekday() == 6 else 0.8):
             continue
-        plays += practise(desk, day, learnt, chance)
+        plays += practise(session, day, learnt, chance)
     return plays
 
 
-def practise(desk: PlayerSession, day: dt.date, learnt: Counter[str], chance: random.Random) -> int:
+def practise(session: PlayerSession, day: dt.date, learnt: Counter[str], chance: random.Random) -> int:
     """One day: the sheet the program chooses, played whole or in part; once in a while noted wrongly first."""
     evening = dt.datetime.combine(day, dt.time(19, 30), dt.UTC)
-    rows = todays_page(desk, DayRequest(day, day, evening)).sheet.rows
+    rows = todays_page(session, DayRequest(day, day, evening)).sheet.rows
     numbers = [n for n, row in enumerate(rows, 1) if chance.random() > put_off(row)] or [1]
     timed = chance.random() < MINUTES_NOTED
     said = {n: played(rows[n - 1], learnt, chance, timed=timed) for n in numbers}
-    with PracticeLog.open(desk.home.log) as log:
-        sheet = todays_page(desk, DayRequest(day, day, evening)).sheet
+    with PracticeLog.open(session.home.log) as log:
+        sheet = todays_page(session, DayRequest(day, day, evening)).sheet
         if chance.random() < 0.05:
             note_played(log, sheet, {numbers[0]: Said(felt=1)}, day, utc_text(evening))
             take_back_last(log, day, utc_text(evening), None)

@@ -9,7 +9,7 @@ from jinja2 import UndefinedError
 from generator.catalogue.players import player_named
 from generator.engraving import music, render
 from generator.engraving.escape import Ly
-from generator.engraving.include import house
+from generator.engraving.include import house_style
 from generator.engraving.lilypond import engrave
 from generator.exercise.records import Exercise, Note
 from generator.files.resources import data_folder
@@ -102,7 +102,7 @@ def test_marks_over_changing_metres_last_as_long_as_their_bars() -> None:
 
 @pytest.mark.lilypond
 def test_the_page_text_engraves_on_its_own() -> None:
-    text = standalone(text_of("E-flat major, all slurred"), house(TEMPLATES))
+    text = standalone(text_of("E-flat major, all slurred"), house_style(TEMPLATES))
     assert "\\include" not in text.replace('\\include "house.ily"', "")
     result = engrave({"sheet.ly": text})
     assert not result.warnings
@@ -132,5 +132,5 @@ def test_every_kind_of_page_engraves_without_a_complaint() -> None:
     who = player_named("alto saxophone")
     built = expand.exercises(phrases, who)
     sheet = lay_out(built.exercises, Words("All kinds", who.instrument.label), Paper.of("a4", "normal"))
-    result = engrave({"sheet.ly": render.render(sheet, TEMPLATES), **house(TEMPLATES)})
+    result = engrave({"sheet.ly": render.render(sheet, TEMPLATES), **house_style(TEMPLATES)})
     assert not result.warnings

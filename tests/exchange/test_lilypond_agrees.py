@@ -17,7 +17,7 @@ from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.engraving import lilypond
 from generator.engraving.escape import Ly
-from generator.engraving.include import house
+from generator.engraving.include import house_style
 from generator.engraving.music import transposition
 from generator.engraving.render import render
 from generator.errors import LilyPondMissingError, RequestError
@@ -134,7 +134,7 @@ def engraved(chosen: Chosen, tmp_path_factory: pytest.TempPathFactory) -> Engrav
         for n, piece in enumerate(rest)
     ]
     text = head.replace('\\include "house.ily"', f'\\include "house.ily"{SPY}') + "".join(pieces)
-    for name, content in {"sheet.ly": text, **house(data_folder("templates"))}.items():
+    for name, content in {"sheet.ly": text, **house_style(data_folder("templates"))}.items():
         (folder / name).write_text(content)
     run = subprocess.run(
         [program.path, "-dbackend=cairo", "--loglevel=ERROR", "sheet.ly"],
