@@ -1,6 +1,8 @@
 """``scalewright played``: what was played, how fast, how it felt, in seconds."""
 
+import datetime as dt
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -11,30 +13,40 @@ from generator.cli import clock, options
 from generator.cli.messages import hush, put_out, remark, say
 from generator.errors import RequestError, shown
 from generator.files.home import Home
+from generator.practice.log_care import daily_care
+from generator.practice.other_logs import bring_together, form_of, told_difference
 from generator.practice.played import (
     Noted,
     Said,
+    Undone,
     find_sheet,
     note_played,
     numbers_of,
     shared_out,
     take_back_last,
 )
-from generator.practice.sheet_record import SheetRecord, check_sheet
-from generator.practice_log import Format, PracticeLog, export_log, import_log, utc_text
+from generator.practice.sheet_record import SheetRecord
+from generator.practice_log import PracticeLog, utc_text
+from generator.practice_log.repair import repair
+from generator.practice_log.transfer import export_log
 from generator.rotation.words import long_day, weekday
 
-FORMATS = {".csv": Format.CSV, ".jsonl": Format.JSON_LINES}
 _FELT = {"lost": 1, "shaky": 2, "fine": 3, "easy": 4}
 _SLOWEST = 20
+_FARTHEST = 366  # days ahead that are believed without asking
+_AHEAD = 60  # days for which a sheet may have been printed before its day
 
 
 def played(
     numbers: Annotated[
-        list[str] | None, typer.Argument(metavar="[NUMBERS | all]", help="all, or numbers like 1 2 5-7.")
+        list[str] | None,
+        typer.Argument(metavar="[NUMBERS | all]", help="all, or numbers like 1 2 5-7; with --merge, files."),
     ] = None,
     sheet: Annotated[
-        str | None, typer.Option("--sheet", help="Code at the foot of the page; else the newest.")
+        str | None,
+        typer.Option(
+            "--sheet", help="Code at the foot of the page; else that day's, or the one printed last."
+        ),
     ] = None,
     tempo: Annotated[
         int | None, typer.Option("--tempo", min=20, max=400, help="Beats per minute reached.")
@@ -47,57 +59,153 @@ def played(
         typer.Option("--minutes", "-m", min=1, max=600, help="Minutes for all the numbers together."),
     ] = None,
     date: options.Day = None,
-    undo: Annotated[bool, typer.Option("--undo", help="Take the last action back.")] = False,
+    undo: Annotated[bool, typer.Option("--undo", help="Take this computer's last action back.")] = False,
     export: Annotated[
-        Path | None, typer.Option("--export", help="Write the whole log to a new .csv or .jsonl file.")
+        Path | None, typer.Option("--export", help="Write the whole log to a .csv or .jsonl file.")
     ] = None,
     import_: Annotated[
-        Path | None, typer.Option("--import", help="Add the entries of a .csv or .jsonl file.")
+        Path | None, typer.Option("--import", help="Add the entries of a .csv, .jsonl or .sqlite file.")
     ] = None,
+    merge: Annotated[
+        bool, typer.Option("--merge", help="Add the entries of all the files named, from other computers.")
+    ] = False,
+    mine: Annotated[
+        bool, typer.Option("--mine", help="With --import or --merge: these logs are the same player's.")
+    ] = False,
+    mend: Annotated[
+        bool, typer.Option("--repair", help="Make a damaged log anew from what is whole in it.")
+    ] = False,
     instrument: options.Instrument = None,
     home: options.HomeFolder = None,
     quiet: options.Quiet = False,
 ) -> None:
     """Note what you played; without numbers it asks, exercise by exercise."""
     hush(quiet)
-    day = clock.day_named(date)
+    doing = [
+        name
+        for name, asked in (
+            ("--undo", undo),
+            ("--import", import_ is not None),
+            ("--merge", merge),
+            ("--repair", mend),
+        )
+        if asked
+    ]
+    _refuse_together(doing, numbers, noting=bool(sheet or tempo or felt or minutes or date), merge=merge)
+    if mine and not (merge or import_):
+        raise RequestError("--mine belongs to --import or --merge; it says that the other log is yours too")
+    day = _day_played(date)
     name = shared_catalogue().instruments.find(instrument).name if instrument else None
-    with PracticeLog.open(Home.at(home).log) as log:
-        if export or import_:
-            _transfer(log, export, import_)
+    path = Home.at(home).log
+    if mend:
+        _repair(path)
+    with PracticeLog.open(path) as log:
+        if merge or import_:
+            files = [Path(one) for one in numbers or ()] if merge else []
+            _bring(log, [*files, *([import_] if import_ else [])], mine=mine)
         elif undo:
             _undo(log, name)
-        else:
-            found = find_sheet(log, sheet, max(day, clock.today()), name)
-            if numbers:
-                chosen = numbers_of(numbers, found)
-                parts = shared_out(minutes, chosen, found) if minutes else {}
-                said = {number: Said(felt, tempo, parts.get(number) or None) for number in chosen}
-            else:
-                said = _asked(found)
-            noted = note_played(log, found, said, day, utc_text(clock.now()))
-            _tell(found, noted, clock.day_named(date).isoformat())
+        elif not (mend or export):
+            _note(log, numbers, Said(felt, tempo), minutes, sheet, day, name)
+        if export is not None:
+            count = export_log(log, export, form_of(export))
+            remark(f"{count} entries written")
+            put_out(export)
 
 
-def _transfer(log: PracticeLog, export: Path | None, import_: Path | None) -> None:
-    for path in (export, import_):
-        if path is not None and path.suffix.casefold() not in FORMATS:
-            raise RequestError(f"{path.name!r} must end in .csv or .jsonl, which says how it is written")
-    if import_ is not None:
-        saved = import_log(log, import_, FORMATS[import_.suffix.casefold()], check_sheet)
-        remark(f"{saved.added} entries added, {saved.present} were there already")
-    if export is not None:
-        count = export_log(log, export, FORMATS[export.suffix.casefold()])
-        remark(f"{count} entries written")
-        put_out(export)
+def _refuse_together(doing: list[str], numbers: list[str] | None, *, noting: bool, merge: bool) -> None:
+    """Refuse two actions in one, so that each can be taken back by itself.
+
+    Raises:
+        RequestError: there are two.
+    """
+    if len(doing) > 1:
+        raise RequestError(f"{doing[0]} and {doing[1]} are two actions; do one after the other")
+    if doing and (noting or (numbers and not merge)):
+        raise RequestError(f"{doing[0]} notes nothing played; note it in a command of its own")
+    if merge and not numbers:
+        raise RequestError(
+            "--merge needs the files of the other logs, like: scalewright played --merge laptop.jsonl"
+        )
+
+
+def _day_played(text: str | None) -> dt.date:
+    """The day that --date names, if anything can have been played on it.
+
+    Raises:
+        RequestError: it is no day, or is still to come and nobody says that it is meant.
+    """
+    day = clock.day_named(text)
+    ahead = (day - clock.today()).days
+    if ahead > 1:
+        told = f"{long_day(day)} is {ahead} days ahead of this computer's clock"
+        if sys.stdin.isatty():
+            if not typer.confirm(f"{told}. Note it for that day all the same?", err=True):
+                raise RequestError("nothing was noted")
+        elif ahead > _FARTHEST:
+            raise RequestError(f"{told}; nothing was noted; is the year right?")
+    return day
+
+
+def _bring(log: PracticeLog, paths: list[Path], *, mine: bool) -> None:
+    for brought in bring_together(log, paths, clock.today(), mine=mine):
+        saved = brought.saved
+        remark(f"{brought.path}: {saved.added} entries added, {saved.present} were there already")
+        for counts, other in saved.differ:
+            say(told_difference(counts, other))
+        if brought.copy:
+            remark(f"the log from before is kept as {brought.copy}")
+        if not brought.whole:
+            remark(
+                f"{brought.path.name} does not say how many entries it should have: an earlier program wrote it"
+            )
+
+
+def _repair(path: Path) -> None:
+    done = repair(path, clock.today())
+    if done.aside is None:
+        remark(f"the log is sound: {done.entries} entries; nothing was changed")
+        return
+    remark(f"the log was made anew: {done.entries} entries, {done.from_copies} of them from copies")
+    for line in done.lost:
+        say(f"missing: {line}")
+    remark(f"the damaged file is kept as {done.aside}")
 
 
 def _undo(log: PracticeLog, instrument: str | None) -> None:
     undone = take_back_last(log, clock.today(), utc_text(clock.now()), instrument)
+    if not isinstance(undone, Undone):
+        remark(
+            f"taken back: the {undone.entries} entries imported from {undone.source} on "
+            f"{weekday(undone.day)} {long_day(undone.day)}"
+        )
+        return
     numbers = ", ".join(map(str, undone.numbers))
     remark(
         f"taken back: sheet {undone.sheet}, number {numbers}, of {weekday(undone.day)} {long_day(undone.day)}"
     )
+
+
+def _note(
+    log: PracticeLog,
+    numbers: list[str] | None,
+    all_alike: Said,
+    minutes: int | None,
+    code: str | None,
+    day: dt.date,
+    instrument: str | None,
+) -> None:
+    latest = max(day, clock.today()) + dt.timedelta(days=_AHEAD)
+    found = find_sheet(log, code, day, latest, instrument)
+    if numbers:
+        chosen = numbers_of(numbers, found)
+        parts = shared_out(minutes, chosen, found) if minutes else {}
+        said = {number: replace(all_alike, minutes=parts.get(number) or None) for number in chosen}
+    else:
+        said = _asked(found)
+    _tell(found, note_played(log, found, said, day, utc_text(clock.now())), day)
+    for line in daily_care(log, clock.today()):
+        say(line)
 
 
 def _asked(sheet: SheetRecord) -> dict[int, Said]:
@@ -147,8 +255,8 @@ def _understood(answer: str) -> Said | str | None:
     return Said(felt, tempo)
 
 
-def _tell(sheet: SheetRecord, noted: Noted, day: str) -> None:
-    when = f"{weekday(clock.day_named(day))} {long_day(clock.day_named(day))}"
+def _tell(sheet: SheetRecord, noted: Noted, day: dt.date) -> None:
+    when = f"{weekday(day)} {long_day(day)}"
     if noted.new:
         remark(f"noted: sheet {sheet.code}, number {_runs(noted.new)}, {when}")
     if noted.changed:
@@ -157,10 +265,12 @@ def _tell(sheet: SheetRecord, noted: Noted, day: str) -> None:
         remark(f"noted already, nothing changed: number {_runs(noted.same)}")
     for phrase in noted.reached:
         remark(f"goal reached: {phrase}")
-    if noted.new and day != sheet.day.isoformat():
+    if (noted.new or noted.changed) and (ahead := (day - clock.today()).days) > 1:
+        remark(f"that is {ahead} days ahead of this computer's clock; it counts from that day on")
+    if noted.new and day != sheet.day:
         remark(
             f"the sheet is of {long_day(sheet.day)}; if you played it then: played --undo, "
-            f"and again with --date {sheet.day}"
+            f"and again with --sheet {sheet.code} --date {sheet.day}"
         )
 
 

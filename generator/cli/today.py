@@ -89,6 +89,8 @@ def _lines(done: Today) -> Iterator[Message]:
     )
     for _, text in sheet.notes:
         yield Message(text)
+    for line in page.remarks:
+        yield Message(line, loud=True)
     if page.unfit:
         phrase, reason = page.unfit[0]
         more = f", and {len(page.unfit) - 1} more (see: scalewright plan show)" if len(page.unfit) > 1 else ""

@@ -27,6 +27,11 @@ _SIGNS = str.maketrans(
     }
 )
 
+# What a spreadsheet takes for the beginning of a formula, full-width signs included, at the beginning of a cell or
+# where another separator than ours would begin one; and our own guard, so that it can be told from a person's.
+_FORMULA = re.compile("(^|[;\\t\\r\\n])(\\s*)(['=+@\uff1d\uff0b\uff0d\uff20-])")
+_GUARDED = re.compile("(^|[;\\t\\r\\n])(\\s*)'(['=+@\uff1d\uff0b\uff0d\uff20-])")
+
 
 def _is_printable(character: str) -> bool:
     """Whether a character other than a space may stand on a page."""
@@ -59,6 +64,16 @@ def clean(text: str, limit: int = 200) -> str:
     while end > max(0, limit - 10) and (unicodedata.combining(text[end]) or text[end - 1] == "\u200d"):
         end -= 1  # do not part a letter from its accent, nor an emoji from its other half
     return text[:end].rstrip() + ELLIPSIS
+
+
+def guarded_cell(text: str) -> str:
+    """Text for a cell of a table, with an apostrophe before whatever a spreadsheet would take for a formula."""
+    return _FORMULA.sub(r"\1\2'\3", text)
+
+
+def unguarded_cell(text: str) -> str:
+    """The text that `guarded_cell` was given."""
+    return _GUARDED.sub(r"\1\2\3", text)
 
 
 def slug(text: str, limit: int = 60) -> str:

@@ -15,8 +15,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from generator.errors import RequestError, shown
-from generator.practice.sheet_record import SheetRecord, SheetRow, latest_sheet, sheet_called
+from generator.practice.sheet_record import (
+    SheetRecord,
+    SheetRow,
+    last_printed,
+    latest_sheet,
+    sheet_called,
+    sheets_of,
+)
 from generator.practice_log import Entry, Kind, PracticeLog
+from generator.practice_log.imports import Import
 
 FINE = 3
 _NUMBERS = re.compile(r"(\d{1,3})(?:-(\d{1,3}))?", re.ASCII)
@@ -64,13 +72,29 @@ class Undone:
     numbers: tuple[int, ...]
 
 
-def find_sheet(log: PracticeLog, code: str | None, today: dt.date, instrument: str | None) -> SheetRecord:
-    """The sheet with a code, or the one printed last.
+def find_sheet(
+    log: PracticeLog, code: str | None, day: dt.date, today: dt.date, instrument: str | None
+) -> SheetRecord:
+    """The sheet with a code; without one that of the day, else the one printed last on this computer.
+
+    Args:
+        log: the log.
+        code: as printed, or None.
+        day: when it was played.
+        today: the latest day a sheet with that code can have.
+        instrument: only its sheets; None for any.
 
     Raises:
         RequestError: there is none.
     """
     if code is None:
+        printed = last_printed(log)
+        of_day = sheets_of(log, day, instrument)
+        fitting = [one for one in of_day if printed is not None and one.code == printed.code] or of_day
+        if fitting:
+            return fitting[-1]
+        if printed is not None and instrument in (None, printed.instrument):
+            return printed
         sheet = latest_sheet(log, instrument)
         if sheet is None:
             raise RequestError("no sheet has been printed yet; print one with: scalewright today")
@@ -140,8 +164,8 @@ def note_played(
     same: list[int] = []
     for number, one in sorted(said.items()):
         tried = known.get(number, [])
-        standing = next((entry for entry, gone in tried if not gone), None)
-        entry = _entry(sheet, number, one, standing, day, recorded_at, len(tried))
+        standing = next((entry for entry, gone in reversed(tried) if not gone), None)
+        entry = _entry(sheet, number, one, standing, day, recorded_at, len({entry.uid for entry, _ in tried}))
         if standing is None:
             new.append(number)
         elif _values(standing) == _values(entry):
@@ -165,11 +189,11 @@ def note_played(
 def _known(log: PracticeLog, sheet: SheetRecord, day: dt.date) -> dict[int, list[tuple[Entry, bool]]]:
     """Every play of a sheet noted for a day, by number, and whether it was taken back."""
     whole = log.entries(since=day, until=day, kinds=(Kind.PLAY,), taken_back=True)
-    standing = {entry.uid for entry in log.entries(since=day, until=day, kinds=(Kind.PLAY,))}
+    standing = {entry.seal for entry in log.entries(since=day, until=day, kinds=(Kind.PLAY,))}
     found: dict[int, list[tuple[Entry, bool]]] = {}
     for entry in whole:
         if entry.sheet == sheet.code and entry.instrument == sheet.instrument:
-            found.setdefault(_number(entry), []).append((entry, entry.uid not in standing))
+            found.setdefault(_number(entry), []).append((entry, entry.seal not in standing))
     return found
 
 
@@ -218,8 +242,12 @@ def _append_action(log: PracticeLog, entries: Sequence[Entry]) -> None:
     log.append(replace(entry, data=name) for entry in entries)
 
 
-def take_back_last(log: PracticeLog, day: dt.date, recorded_at: str, instrument: str | None) -> Undone:
-    """Take the last action back, whole; what it had replaced counts again.
+def take_back_last(
+    log: PracticeLog, day: dt.date, recorded_at: str, instrument: str | None
+) -> Undone | Import:
+    """Take the last action of this computer back, whole: what was noted last, or what was imported since.
+
+    What notes had replaced counts again. What came from another computer stays as it is unless it came last.
 
     Args:
         log: the log.
@@ -228,26 +256,37 @@ def take_back_last(log: PracticeLog, day: dt.date, recorded_at: str, instrument:
         instrument: only what belongs to it; None for any.
 
     Raises:
-        RequestError: there is nothing to take back.
+        RequestError: there is nothing to take back, or the import cannot be undone any more.
     """
-    last = log.last(kind=Kind.PLAY, instrument=instrument)
+    brought = log.imports.last() if instrument is None else None
+    last = log.last(kind=Kind.PLAY, instrument=instrument, since=brought.latest if brought else 0, own=True)
+    if last is None and brought:
+        log.imports.undo(brought)
+        return brought
     if last is None:
-        raise RequestError("there is nothing to take back: no play is noted")
+        raise RequestError("there is nothing to take back: no play was noted on this computer")
     whole = log.entries(since=last.day, until=last.day, taken_back=True)
-    standing = log.entries(since=last.day, until=last.day, kinds=(Kind.PLAY,))
+    standing = log.entries(since=last.day, until=last.day, kinds=(Kind.PLAY,), own=True)
     of_action = [entry for entry in standing if last.data and entry.data == last.data] or [last]
-    replaced = {e.takes_back for e in whole if e.kind is Kind.VOID and last.data and e.data == last.data}
+    replaced = {e.version for e in whole if e.kind is Kind.VOID and last.data and e.data == last.data}
     entries = [
-        Entry(f"void {entry.uid}", Kind.VOID, max(day, last.day), recorded_at, takes_back=entry.uid)
+        Entry(
+            f"void {entry.uid}",
+            Kind.VOID,
+            max(day, last.day),
+            recorded_at,
+            takes_back=entry.uid,
+            version=entry.seal,
+        )
         for entry in of_action
     ]
-    times = {entry.uid.rsplit(" ", 1)[0]: 0 for entry in whole if entry.kind is Kind.PLAY}
+    uids: dict[str, set[str]] = {}
     for entry in whole:
         if entry.kind is Kind.PLAY:
-            times[entry.uid.rsplit(" ", 1)[0]] += 1
+            uids.setdefault(entry.uid.rsplit(" ", 1)[0], set()).add(entry.uid)
     for entry in whole:
-        if entry.uid in replaced:
+        if entry.seal in replaced:
             start = entry.uid.rsplit(" ", 1)[0]
-            entries.append(replace(entry, uid=f"{start} {times[start]}", recorded_at=recorded_at))
+            entries.append(replace(entry, uid=f"{start} {len(uids[start])}", recorded_at=recorded_at))
     log.append(entries)
     return Undone(last.sheet or "", last.day, tuple(sorted(_number(entry) for entry in of_action)))

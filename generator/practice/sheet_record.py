@@ -6,13 +6,14 @@ through the log, and a mistyped one is hardly ever a sheet.
 
 import datetime as dt
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 from types import GenericAlias
 from typing import TypeVar, get_type_hints
 
 from generator.errors import RequestError, shown
 from generator.practice_log import Entry, Kind, PracticeLog
+from generator.practice_log.facts import PRINTED
 from generator.publish.codes import LETTERS, letters_of
 from generator.rotation import Topic
 
@@ -116,6 +117,8 @@ class SheetRecord:
                 _typed(SheetRow(**{name: row.get(name) for name in SheetRow.__dataclass_fields__}))
                 for row in data["rows"]
             )
+            if not data["rows"]:
+                raise ValueError("it has no rows")
             data["notes"] = tuple((str(topic), str(text)) for topic, text in data["notes"])
             return _typed(
                 cls(code=entry.sheet or "", day=entry.day, instrument=entry.instrument or "", **data)
@@ -164,9 +167,21 @@ def code_for(day: dt.date, parts: Sequence[object], taken: Sequence[str] = ()) -
 
 
 def sheets_of(log: PracticeLog, day: dt.date, instrument: str | None) -> list[SheetRecord]:
-    """The sheets of one day, in the order of saving."""
-    entries = log.entries(since=day, until=day, kinds=(Kind.SHEET,), instrument=instrument)
-    return [SheetRecord.of(entry) for entry in entries]
+    """The sheets of one day that can be read, in the order of saving."""
+    return [one for one in _read_all(log, day, instrument) if isinstance(one, SheetRecord)]
+
+
+def unread_sheets(log: PracticeLog, day: dt.date, instrument: str | None) -> list[str]:
+    """Why sheets of a day cannot be read: something else than this program made them."""
+    return [one for one in _read_all(log, day, instrument) if isinstance(one, str)]
+
+
+def _read_all(log: PracticeLog, day: dt.date, instrument: str | None) -> Iterator[SheetRecord | str]:
+    for entry in log.entries(since=day, until=day, kinds=(Kind.SHEET,), instrument=instrument):
+        try:
+            yield SheetRecord.of(entry)
+        except RequestError as error:
+            yield str(error)
 
 
 def sheet_called(log: PracticeLog, code: str, until: dt.date) -> SheetRecord | None:
@@ -189,7 +204,30 @@ def sheet_called(log: PracticeLog, code: str, until: dt.date) -> SheetRecord | N
     return None
 
 
+def note_printed(log: PracticeLog, sheet: SheetRecord) -> None:
+    """Note which sheet was printed last on this computer, new or once more."""
+    value = f"{sheet.code} {sheet.day} {sheet.instrument}"
+    if log.facts.get(PRINTED) != value:
+        log.note_fact(PRINTED, value)
+
+
+def last_printed(log: PracticeLog) -> SheetRecord | None:
+    """The sheet printed last on this computer."""
+    code, _, rest = (log.facts.get(PRINTED) or "").partition(" ")
+    day, _, instrument = rest.partition(" ")
+    if not code:
+        return None
+    found = [one for one in sheets_of(log, dt.date.fromisoformat(day), instrument) if one.code == code]
+    return found[-1] if found else None
+
+
 def latest_sheet(log: PracticeLog, instrument: str | None) -> SheetRecord | None:
     """The sheet printed last."""
     entry = log.last(kind=Kind.SHEET, instrument=instrument)
-    return SheetRecord.of(entry) if entry else None
+    if entry is None:
+        return None
+    try:
+        return SheetRecord.of(entry)
+    except RequestError:
+        found = sheets_of(log, entry.day, instrument)
+        return found[-1] if found else None

@@ -21,10 +21,18 @@ from generator.exercise.request import Request
 from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.practice.changes import played_on, record_changes
+from generator.practice.log_care import daily_care
 from generator.practice.next_dressing import Past, last_tempo, next_exercise, pasts
 from generator.practice.player_session import PlayerSession
 from generator.practice.repertoire import KeptExercise
-from generator.practice.sheet_record import SheetRecord, SheetRow, code_for, sheets_of
+from generator.practice.sheet_record import (
+    SheetRecord,
+    SheetRow,
+    code_for,
+    note_printed,
+    sheets_of,
+    unread_sheets,
+)
 from generator.practice.words import told_reason
 from generator.practice_log import PracticeLog, utc_text
 from generator.rotation import (
@@ -73,6 +81,7 @@ class TodaysPage:
         exercises: in order.
         again: it was made earlier.
         unfit: phrase and reason of what the instrument or level cannot carry.
+        remarks: what is good to know about the log.
     """
 
     sheet: SheetRecord
@@ -80,6 +89,7 @@ class TodaysPage:
     exercises: tuple[Exercise, ...]
     again: bool
     unfit: tuple[tuple[str, str], ...] = ()
+    remarks: tuple[str, ...] = ()
 
 
 def todays_page(session: PlayerSession, request: DayRequest) -> TodaysPage:
@@ -92,15 +102,31 @@ def todays_page(session: PlayerSession, request: DayRequest) -> TodaysPage:
     with PracticeLog.open(session.home.log) as log:
         mark = _mark(session, request)
         before = sheets_of(log, request.day, None)
+        remarks = unread_sheets(log, request.day, session.player.instrument.name)
         kept = request.day < request.clock and not request.otherwise
         for sheet in reversed(before):
             same = (sheet.instrument, sheet.number) == (session.player.instrument.name, request.number)
             if same and (kept or sheet.mark == mark):
-                player = _player(sheet)
-                return TodaysPage(sheet, player, _rebuilt(sheet, player, session.plan.syllables), again=True)
+                try:
+                    player = _player(sheet)
+                    exercises = _rebuilt(sheet, player, session.plan.syllables)
+                except RequestError as error:  # it came from elsewhere, or the words have changed since
+                    remarks.append(f"sheet {sheet.code} in the log cannot be printed again: {error}")
+                    continue
+                note_printed(log, sheet)
+                return TodaysPage(sheet, player, exercises, again=True, remarks=tuple(remarks))
         sheet, exercises = _chosen(session, request, log, before, mark)
         log.append([sheet.entry(utc_text(request.moment))])
-    return TodaysPage(sheet, session.player, exercises, again=False, unfit=session.repertoire.unfit)
+        note_printed(log, sheet)
+        remarks += daily_care(log, request.clock)
+    return TodaysPage(
+        sheet,
+        session.player,
+        exercises,
+        again=False,
+        unfit=session.repertoire.unfit,
+        remarks=tuple(remarks),
+    )
 
 
 def _player(sheet: SheetRecord) -> Player:

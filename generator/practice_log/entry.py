@@ -2,14 +2,16 @@
 
 import datetime as dt
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from hashlib import sha256
 from typing import NoReturn
 
 from generator.errors import RequestError, clipped, shown
 
 LONGEST_TEXT = 100_000
+SEAL_LENGTH = 24  # hexadecimal digits
 LIMITS = {"minutes": (1, 600), "rating": (1, 4), "tempo": (1, 1000), "goal": (1, 1000)}
 
 
@@ -35,10 +37,10 @@ NEEDED = {
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One entry. It names other entries by uid only, so it means the same in any log.
+    """One entry. It names other entries by uid and seal only, so it means the same in any log.
 
     Args:
-        uid: made by whoever writes it, unique everywhere; saving the same uid again changes nothing.
+        uid: made by whoever writes it from what the entry is about, so two computers may give two entries one uid.
         kind: what it says.
         day: the player's own calendar date, which is what the rotation reads.
         recorded_at: the moment of saving as `utc_text` writes it; information only.
@@ -52,6 +54,7 @@ class Entry:
         instrument: the instrument a play belongs to; None counts for every instrument.
         sheet: code of the printed sheet.
         phrase: the request as it was printed.
+        version: seal of the very entry that a void takes back, for there may be others with its uid.
     """
 
     uid: str
@@ -68,6 +71,56 @@ class Entry:
     instrument: str | None = None
     sheet: str | None = None
     phrase: str | None = None
+    version: str | None = None
+
+    @property
+    def values(self) -> tuple[str | int | None, ...]:
+        """What the entry holds, in the order of its fields, the date as text."""
+        return (
+            self.uid,
+            self.kind,
+            self.day.isoformat(),
+            self.recorded_at,
+            self.item,
+            self.minutes,
+            self.rating,
+            self.tempo,
+            self.goal,
+            self.takes_back,
+            self.data,
+            self.instrument,
+            self.sheet,
+            self.phrase,
+            self.version,
+        )
+
+    @property
+    def seal(self) -> str:
+        """A digest of all that the entry holds: another seal, another entry."""
+        return seal_of(*self.values)
+
+
+FIELDS = tuple(Entry.__dataclass_fields__)
+
+
+def seal_of(*values: object) -> str:
+    """The digest of some values: the first 24 hexadecimal digits of SHA-256 over them as a JSON array in UTF-8.
+
+    The array has no spaces and no escapes but those JSON demands; what is not there is null.
+    """
+    text = json.dumps(values, ensure_ascii=False, separators=(",", ":"), default=repr)
+    return sha256(text.encode(errors="replace")).hexdigest()[:SEAL_LENGTH]
+
+
+def summed(total: str, seals: Iterable[str]) -> str:
+    """The exclusive or of a sum and some seals: the same for the same entries in whatever order they came."""
+    number = int(total, 16)
+    for seal in seals:
+        number ^= int(seal, 16)
+    return f"{number:0{SEAL_LENGTH}x}"
+
+
+EMPTY_SUM = "0" * SEAL_LENGTH
 
 
 def utc_text(moment: dt.datetime) -> str:
@@ -87,7 +140,17 @@ def problems_of(entry: Entry) -> list[str]:
 
 
 def _texts(entry: Entry) -> Iterator[str]:
-    for name in ("uid", "recorded_at", "item", "takes_back", "data", "instrument", "sheet", "phrase"):
+    for name in (
+        "uid",
+        "recorded_at",
+        "item",
+        "takes_back",
+        "data",
+        "instrument",
+        "sheet",
+        "phrase",
+        "version",
+    ):
         text = getattr(entry, name)
         if text is None:
             continue
@@ -112,6 +175,8 @@ def _needs(entry: Entry) -> Iterator[str]:
             yield f"{entry.kind} needs {name}"
     if entry.kind is not Kind.VOID and entry.takes_back is not None:
         yield f"{entry.kind} takes nothing back; only void has takes_back"
+    if entry.kind is not Kind.VOID and entry.version is not None:
+        yield f"{entry.kind} takes nothing back; only void has version"
 
 
 def _recorded(entry: Entry) -> Iterator[str]:

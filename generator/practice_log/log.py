@@ -2,39 +2,31 @@
 
 import datetime as dt
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from operator import attrgetter
 from pathlib import Path
 from types import TracebackType
-from typing import Self, cast
+from typing import Self
 
 from generator.errors import RequestError, clipped
 from generator.practice_log.database import Database, open_database
 from generator.practice_log.entry import Entry, Kind, problems_of
+from generator.practice_log.event_table import COLUMNS, STANDING, EventTable, entry_of, is_void
+from generator.practice_log.facts import Facts
+from generator.practice_log.imports import Imports
+from generator.practice_log.soundness import close_soundly, digest_of, make_sure
 from generator.rotation import Event
 
 BUSY_SECONDS = 10.0
 
-_COLUMNS = (
-    "event.uid, event.kind, event.day, event.recorded_at, event.item, event.minutes, event.rating, "
-    "event.tempo, event.goal, (SELECT uid FROM event AS target WHERE target.seq = event.ref), "
-    "event.data, event.instrument, event.sheet, event.phrase"
-)
-_INSERT = (
-    "INSERT INTO event (uid, kind, day, recorded_at, item, minutes, rating, tempo, goal, ref, "
-    "data, instrument, sheet, phrase) "
-    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, (SELECT seq FROM event WHERE uid = ?), ?, ?, ?, ?) "
-    "ON CONFLICT(uid) DO NOTHING"
-)
-_STANDING = "event.kind <> 'void' AND event.seq NOT IN (SELECT ref FROM event WHERE kind = 'void')"
 _EVENT = "SELECT seq, kind, day, item, rating, tempo, goal, ref FROM event"
 _WHOSE = "(? IS NULL OR instrument IS NULL OR instrument = ? OR kind = 'void')"
-_EVENTS = (
-    f"{_EVENT} NOT INDEXED WHERE day <= ? AND {_WHOSE} ORDER BY seq"  # far quicker than going by an index
-)
+# NOT INDEXED: far quicker than going by an index.
+_EVENTS = f"{_EVENT} NOT INDEXED WHERE day <= ? AND {_WHOSE} AND seq NOT IN (SELECT seq FROM outvoted)"  # noqa: S608
 _EVENT_OF = partial(tuple.__new__, Event)  # what Event._make does, without counting the columns of each row
-_FIELDS = tuple(Entry.__dataclass_fields__)
+
+Problems = tuple[tuple[int, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,15 +37,21 @@ class Saved:
         added: how many are new in the log.
         present: how many were there already.
         problems: (place in the sequence, reason) of those that cannot be saved; then none was.
+        differ: plays of which the two logs said different things: what counts now, then the other.
     """
 
     added: int
     present: int
-    problems: tuple[tuple[int, str], ...] = ()
+    problems: Problems = ()
+    differ: tuple[tuple[Entry, Entry], ...] = ()
 
 
 class _UnsavableError(Exception):
     """Rolls a transaction back; never leaves this module."""
+
+    def __init__(self, problems: Iterable[tuple[int, str]]) -> None:
+        super().__init__()
+        self.problems = tuple(problems)
 
 
 class PracticeLog:
@@ -61,6 +59,9 @@ class PracticeLog:
 
     def __init__(self, database: Database) -> None:
         self._database = database
+        self.facts = Facts(database)
+        self._table = EventTable(database, self.facts)
+        self.imports = Imports(database, self.facts, self._table)
 
     @classmethod
     def open(cls, path: Path, *, busy_seconds: float = BUSY_SECONDS) -> Self:
@@ -71,13 +72,33 @@ class PracticeLog:
             busy_seconds: how long to wait while another program writes.
 
         Raises:
-            OutputError: it cannot be opened, was written by a newer version, or is something else.
+            OutputError: it cannot be opened, is damaged, was written by a newer version, or is something else.
         """
-        return cls(open_database(path, busy_seconds=busy_seconds))
+        digest = digest_of(path)
+        database = open_database(path, busy_seconds=busy_seconds)
+        try:
+            make_sure(database, digest)
+        except BaseException:
+            database.close()
+            raise
+        return cls(database)
+
+    @property
+    def path(self) -> Path:
+        """The file."""
+        return self._database.path
 
     def close(self) -> None:
         """Close the file."""
-        self._database.close()
+        close_soundly(self._database)
+
+    def copy_to(self, path: Path) -> None:
+        """Lay a copy of the log at a path where nothing is yet.
+
+        Raises:
+            OutputError: it cannot be written; nothing is left there.
+        """
+        self._database.copy_to(path)
 
     def __enter__(self) -> Self:
         return self
@@ -87,47 +108,142 @@ class PracticeLog:
     ) -> None:
         self.close()
 
+    def note_fact(self, name: str, value: str) -> None:
+        """Note something that this computer remembers beside the entries, see `facts`."""
+        with self._database.transaction():
+            self.facts.set(name, value)
+
     def append(self, entries: Iterable[Entry]) -> Saved:
         """Save entries, all or none. When this returns they are on the disk.
 
-        An entry whose uid is in the log already is passed over: saving twice is harmless.
+        An entry whose uid is in the log already is passed over: saving twice is harmless. A void without a version
+        takes back every entry with that uid that still stands.
 
         Raises:
             RequestError: an entry is unsound, or takes back what is not there or was taken back before.
-            OutputError: the disk or another program is in the way.
+            OutputError: the disk or another program is in the way, or the file does not keep what is put in.
         """
-        saved = self.try_append(tuple(entries))
-        if saved.problems:
-            raise RequestError("Not saved: " + "; ".join(reason for _, reason in saved.problems) + ".")
-        return saved
+        given = tuple(entries)
+        problems = [reason for one in given for reason in problems_of(one)]
+        if not problems:
+            try:
+                with self._database.transaction():
+                    added = self._put_own(given)
+            except _UnsavableError as problem:
+                problems = [reason for _, reason in problem.problems]
+        if problems:
+            raise RequestError("Not saved: " + "; ".join(problems) + ".")
+        return Saved(added, len(given) - added)
 
-    def try_append(self, entries: Sequence[Entry], *, same_only: bool = False) -> Saved:
-        """Like `append`, but reports what is wrong instead of raising.
+    def _put_own(self, entries: Sequence[Entry]) -> int:
+        """Put in what is new among entries of one's own; how many of them were."""
+        new: dict[str, Entry] = {}
+        for entry in entries:
+            if not is_void(entry) and entry.uid not in new and not self._table.about(entry.uid):
+                new[entry.uid] = entry
+        self._table.put(list(new.values()))
+        problems: list[tuple[int, str]] = []
+        voids: dict[str, Entry] = {}
+        taking = 0
+        for place, entry in enumerate(entries):
+            if not is_void(entry):
+                continue
+            targets = self._table.about(entry.takes_back or "")
+            wanted = [
+                one
+                for one in targets
+                if not one.gone and one.seal not in voids and entry.version in (None, one.seal)
+            ]
+            if wanted and not any(is_void(one.entry) for one in targets):
+                taking += 1
+                voids |= {one.seal: replace(entry, version=one.seal) for one in wanted}
+            elif not self._table.about(entry.uid) and not any(one.uid == entry.uid for one in voids.values()):
+                problems.append((place, _why_not(entry, [one.entry for one in targets])))
+        if problems:
+            raise _UnsavableError(problems)
+        self._table.put(list(voids.values()))
+        return len(new) + taking
+
+    def merge(self, entries: Sequence[Entry], ids: Iterable[str], source: str, day: dt.date) -> Saved:
+        """Add the entries of another log that are not in this one, as one action.
+
+        Two logs are brought together as sets: what differs about one thing stays side by side, and of such entries
+        the one saved last counts. So logs that are merged in any order, any number of times, become equal.
 
         Args:
-            entries: what to save.
-            same_only: a uid that is in the log with other values is a problem too.
+            entries: of the other log, in any order.
+            ids: the names of the logs it has come from.
+            source: what the file was called.
+            day: today.
+
+        Returns:
+            What became of them; where there are problems, nothing was added.
+
+        Raises:
+            OutputError: as for `append`.
         """
         problems = [(place, reason) for place, one in enumerate(entries) for reason in problems_of(one)]
         if problems:
             return Saved(0, 0, tuple(problems))
-        added = 0
         try:
             with self._database.transaction():
-                for place, entry in enumerate(entries):
-                    known = self._find(entry.uid)
-                    reason = _clash(known, entry) if known and same_only else None
-                    if known is None:
-                        reason = self._void_problem(entry)
-                    if reason:
-                        problems.append((place, reason))
-                    elif known is None:
-                        added += self._database.run(_INSERT, _values(entry))
-                if problems:
-                    raise _UnsavableError
-        except _UnsavableError:
-            return Saved(0, 0, tuple(problems))
-        return Saved(added, len(entries) - added)
+                given = self._resolved(entries)
+                known = self._table.seals()
+                new = {one.seal: one for one in given if (one.uid, one.seal) not in known}
+                added = sum(not self._is_said(one) for one in new.values())
+                plays = {one.uid for one in new.values() if one.kind is Kind.PLAY}
+                before = self._counting(plays)
+                came = self.imports.begin(source, day) if new else None
+                self._table.put(list(new.values()), came)
+                after = self._counting(plays)
+                if own := self.facts.get("id"):
+                    self.facts.add_ids({*ids} - {own}, came)
+        except _UnsavableError as problem:
+            return Saved(0, 0, problem.problems)
+        other = {one.uid: one for one in given if one.uid in plays}
+        differ = [
+            (after[uid], other[uid] if after[uid] == one else one)
+            for uid, one in before.items()
+            if uid in after
+        ]
+        return Saved(
+            added, len(entries) - added, (), tuple(two for two in differ if _told(two[0]) != _told(two[1]))
+        )
+
+    def _resolved(self, entries: Sequence[Entry]) -> list[Entry]:
+        """The entries, each void for one very entry, as older logs do not say it."""
+        there: dict[str, list[str]] = {}
+        for one in entries:
+            if not is_void(one):
+                there.setdefault(one.uid, []).append(one.seal)
+        given: list[Entry] = []
+        problems: list[tuple[int, str]] = []
+        for place, one in enumerate(entries):
+            if not is_void(one):
+                given.append(one)
+                continue
+            uid = one.takes_back or ""
+            inside = [two for two in self._table.about(uid) if uid not in there or one.version]
+            versions = [*there.get(uid, ()), *(two.seal for two in inside)]
+            wanted = [seal for seal in versions if one.version in (None, seal)]
+            if not wanted or any(is_void(two.entry) for two in inside):
+                problems.append((place, _why_not(one, [two.entry for two in inside])))
+            given += [replace(one, version=seal) for seal in dict.fromkeys(wanted)]
+        if problems:
+            raise _UnsavableError(problems)
+        return given
+
+    def _is_said(self, entry: Entry) -> bool:
+        """Whether the log says the very same already, but for the moment."""
+        return any(
+            replace(one.entry, recorded_at=entry.recorded_at, data=entry.data) == entry
+            for one in self._table.about(entry.uid)
+        )
+
+    def _counting(self, uids: Iterable[str]) -> dict[str, Entry]:
+        """By uid, the entry that counts, where one does."""
+        found = {uid: [one.entry for one in self._table.about(uid) if not one.gone] for uid in uids}
+        return {uid: entries[-1] for uid, entries in found.items() if entries}
 
     def take_back(self, target: str, *, uid: str, day: dt.date, recorded_at: str) -> Entry:
         """Take back the entry with uid `target`, by adding an entry that says so.
@@ -145,16 +261,25 @@ class PracticeLog:
             RequestError: there is no such entry, or it was taken back before.
         """
         self.append([Entry(uid, Kind.VOID, day, recorded_at, takes_back=target)])
-        return cast("Entry", self._find(target))
+        return self._table.about(target)[-1].entry
 
-    def last(self, *, kind: Kind = Kind.PLAY, instrument: str | None = None) -> Entry | None:
-        """The entry of that kind saved last and not taken back; what `take_back` would undo."""
+    def last(
+        self, *, kind: Kind = Kind.PLAY, instrument: str | None = None, since: int = 0, own: bool = False
+    ) -> Entry | None:
+        """The entry of that kind saved last and not taken back; what `take_back` would undo.
+
+        Args:
+            kind: which kind.
+            instrument: only what belongs to it or to none in particular; None for all.
+            since: only what was saved after this row of the log.
+            own: only what was noted on this computer.
+        """
         found = self._database.rows(
-            f"SELECT {_COLUMNS} FROM event WHERE {_STANDING} AND kind = ? "  # noqa: S608
+            f"SELECT {COLUMNS} FROM event WHERE {STANDING} AND kind = ? AND seq > ? AND NOT (? AND came IS NOT NULL) "  # noqa: S608
             "AND (? IS NULL OR instrument IS NULL OR instrument = ?) ORDER BY seq DESC LIMIT 1",
-            (kind, instrument, instrument),
+            (kind, since, own, instrument, instrument),
         )
-        return _entry(found[0]) if found else None
+        return entry_of(found[0]) if found else None
 
     def entries(
         self,
@@ -164,8 +289,9 @@ class PracticeLog:
         kinds: Collection[Kind] = tuple(Kind),
         instrument: str | None = None,
         taken_back: bool = False,
+        own: bool = False,
     ) -> list[Entry]:
-        """Entries in the order of a replay: by date, changes of the list before plays, then as saved.
+        """Entries in the order of a replay: by date, changes of the list before plays, then by moment.
 
         Args:
             since: first date.
@@ -173,29 +299,37 @@ class PracticeLog:
             kinds: which kinds.
             instrument: only what belongs to it or to none in particular; None for all.
             taken_back: also those that were taken back, and the entries that did it.
+            own: only those that were noted on this computer.
         """
-        where = "1" if taken_back else _STANDING
+        where = "1" if taken_back else STANDING
         found = self._database.rows(
-            f"SELECT {_COLUMNS} FROM event WHERE {where} AND day BETWEEN ? AND ? "  # noqa: S608
-            "AND (? IS NULL OR instrument IS NULL OR instrument = ?) ORDER BY day, kind = 'play', seq",
-            (since.isoformat(), until.isoformat(), instrument, instrument),
+            f"SELECT {COLUMNS} FROM event WHERE {where} AND day BETWEEN ? AND ? AND NOT (? AND came IS NOT NULL) "  # noqa: S608
+            "AND (? IS NULL OR instrument IS NULL OR instrument = ?) "
+            f"ORDER BY day, kind = 'play', {self._table.order}",
+            (since.isoformat(), until.isoformat(), own, instrument, instrument),
         )
-        return [entry for entry in map(_entry, found) if entry.kind in kinds]
+        return [entry for entry in map(entry_of, found) if entry.kind in kinds]
 
     def as_saved(self) -> list[Entry]:
-        """Every entry, in the order of saving."""
-        found = self._database.rows(f"SELECT {_COLUMNS} FROM event ORDER BY seq")  # noqa: S608
-        return [_entry(row) for row in found]
+        """Every entry, in the order of their moments."""
+        found = self._database.rows(f"SELECT {COLUMNS} FROM event ORDER BY {self._table.order}")  # noqa: S608
+        return [entry_of(row) for row in found]
 
     def events(self, *, until: dt.date = dt.date.max, instrument: str | None = None) -> list[Event]:
-        """What the rotation reads: by date, then as saved.
+        """What the rotation reads: by date, then by the moment of saving.
 
         Args:
             until: last date; later entries are left out.
             instrument: only what belongs to it or to none in particular, since neglect is judged for each
                 instrument by itself; None for all.
         """
-        found = self._database.records(_EVENT_OF, _EVENTS, (until.isoformat(), instrument, instrument))
+        found = self._database.records(
+            _EVENT_OF,
+            f"{_EVENTS} ORDER BY {self._table.order}",
+            (until.isoformat(), instrument, instrument),
+        )
+        if self._table.in_disorder():
+            found = _renumbered(found)
         return sorted(found, key=attrgetter("day"))  # a log is saved almost by date
 
     def events_of(self, items: Collection[str], *, instrument: str | None = None) -> list[Event]:
@@ -203,7 +337,7 @@ class PracticeLog:
         marks = ", ".join("?" * len(items))
         return self._database.records(
             _EVENT_OF,
-            f"{_EVENT} WHERE item IN ({marks}) AND {_STANDING} AND {_WHOSE} ORDER BY day, seq",
+            f"{_EVENT} WHERE item IN ({marks}) AND {STANDING} AND {_WHOSE} ORDER BY day, {self._table.order}",
             (*items, instrument, instrument),
         )
 
@@ -213,40 +347,26 @@ class PracticeLog:
         lost = self._database.rows("PRAGMA foreign_key_check")
         return [line for line in found if line != "ok"] + [f"row {row[1]} refers to nothing" for row in lost]
 
-    def _find(self, uid: str) -> Entry | None:
-        found = self._database.rows(f"SELECT {_COLUMNS} FROM event WHERE uid = ?", (uid,))  # noqa: S608
-        return _entry(found[0]) if found else None
 
-    def _void_problem(self, entry: Entry) -> str | None:
-        """Why a new entry cannot take back what it names."""
-        if entry.takes_back is None:
-            return None
-        target = self._find(entry.takes_back)
-        if target is None:
-            return f'there is no entry "{clipped(entry.takes_back)}" to take back'
-        if target.kind is Kind.VOID:
-            return f'"{clipped(entry.takes_back)}" takes something back itself; enter the play again instead'
-        gone = "SELECT 1 FROM event WHERE ref = (SELECT seq FROM event WHERE uid = ?) AND kind = 'void'"
-        if self._database.rows(gone, (entry.takes_back,)):
-            return f'"{clipped(entry.takes_back)}" has been taken back already'
-        return None
+def _renumbered(events: Sequence[Event]) -> list[Event]:
+    """Events numbered as they stand, for their numbers tell the rotation which came first."""
+    number = {event.seq: place for place, event in enumerate(events, start=1)}
+    return [
+        event._replace(seq=place, ref=None if event.ref is None else number.get(event.ref, 0))
+        for place, event in enumerate(events, start=1)
+    ]
 
 
-def _clash(known: Entry, entry: Entry) -> str | None:
-    """How an entry differs from the one in the log with the same uid."""
-    different = [name for name in _FIELDS if getattr(known, name) != getattr(entry, name)]
-    return f'"{clipped(entry.uid)}" is in the log with another {", ".join(different)}' if different else None
+def _why_not(void: Entry, targets: Sequence[Entry]) -> str:
+    """Why an entry cannot take back what it names."""
+    name = clipped(void.takes_back or "")
+    if not targets:
+        return f'there is no entry "{name}" to take back'
+    if any(is_void(one) for one in targets):
+        return f'"{name}" takes something back itself; enter the play again instead'
+    return f'"{name}" has been taken back already'
 
 
-def _values(entry: Entry) -> tuple[str | int | None, ...]:
-    """The values of an insertion."""
-    values = [getattr(entry, name) for name in _FIELDS]
-    values[_FIELDS.index("day")] = entry.day.isoformat()
-    return tuple(values)
-
-
-def _entry(row: Sequence[str | int | None]) -> Entry:
-    """A row of `_COLUMNS` as an entry."""
-    values = dict(zip(_FIELDS, row, strict=True))
-    values["kind"] = Kind(str(values["kind"]))
-    return Entry(**{**values, "day": dt.date.fromisoformat(str(values["day"]))})  # type: ignore[arg-type]
+def _told(entry: Entry) -> tuple[object, ...]:
+    """What a play says of how it went."""
+    return entry.rating, entry.tempo, entry.minutes

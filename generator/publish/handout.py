@@ -20,7 +20,7 @@ from generator.exchange.musicxml import XmlPart, as_musicxml
 from generator.exchange.playback import Playback
 from generator.files.atomic import place, place_all
 from generator.files.resources import data_folder
-from generator.files.text import slug
+from generator.files.text import guarded_cell, slug
 from generator.pages.paper import Paper
 from generator.pages.rubric import MarkedScale, rubric, score_sheet
 from generator.pages.score import LARGEST, Score, lay_out_score
@@ -285,10 +285,5 @@ def export_given(given: Sequence[Given], target: Path) -> Path:
         player = one.chair.player
         keys = ", ".join(dict.fromkeys(k for k in one.keys if k))
         row = (one.chair.person, one.chair.name, player.instrument.name, player.level, keys, one.file)
-        table.writerow((*(_plain_cell(cell) for cell in row), one.pages, one.chair.copies))
+        table.writerow((*(guarded_cell(cell) for cell in row), one.pages, one.chair.copies))
     return place(text.getvalue().encode("utf-8"), target)
-
-
-def _plain_cell(cell: str) -> str:
-    # A spreadsheet would take these for formulas.
-    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t")) else cell

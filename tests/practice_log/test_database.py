@@ -18,7 +18,7 @@ def behind(path):
 
 
 INSERT = (
-    "INSERT INTO event (uid, kind, day, recorded_at, item, minutes, rating) VALUES (?, ?, ?, '', ?, ?, ?)"
+    "INSERT INTO event (uid, kind, day, recorded_at, item, minutes, rating, seal) VALUES (?,?,?,'',?,?,?,'x')"
 )
 
 
@@ -113,6 +113,13 @@ def test_a_copy_from_before_is_never_written_over(path):
     open_database(path, busy_seconds=1, migrations=NEXT).close()
     assert older.read_text() == "precious"
     assert path.with_name(f"log.sqlite.v{len(MIGRATIONS)}.2.bak").exists()
+
+
+def test_an_entry_without_a_seal_is_refused_by_the_file_itself(log, path):
+    with behind(path) as file, pytest.raises(sqlite3.IntegrityError, match="seal"):
+        file.execute(
+            "INSERT INTO event (uid, kind, day, recorded_at) VALUES ('u', 'sheet', '2027-01-01', '')"
+        )
 
 
 def test_a_failed_upgrade_leaves_the_log_as_it_was(path, play):

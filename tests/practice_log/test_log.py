@@ -112,14 +112,14 @@ def test_the_last_entry_of_an_instrument_leaves_the_others_alone(log, play):
     assert log.last(instrument="clarinet").uid == "u1"
 
 
-def test_entries_come_by_date_then_changes_before_plays_then_as_saved(log, play, enter):
+def test_entries_come_by_date_then_changes_before_plays_then_by_uid(log, play, enter):
     log.append(
         [play("p2", day="2027-03-06"), play("p1"), enter("i1"), play("p0"), enter("i2", day="2027-03-06")]
     )
-    assert [entry.uid for entry in log.entries()] == ["i1", "p1", "p0", "i2", "p2"]
-    assert [entry.uid for entry in log.entries(until=DAY)] == ["i1", "p1", "p0"]
+    assert [entry.uid for entry in log.entries()] == ["i1", "p0", "p1", "i2", "p2"]
+    assert [entry.uid for entry in log.entries(until=DAY)] == ["i1", "p0", "p1"]
     assert [entry.uid for entry in log.entries(since=dt.date(2027, 3, 6))] == ["i2", "p2"]
-    assert [entry.uid for entry in log.entries(kinds=[Kind.PLAY])] == ["p1", "p0", "p2"]
+    assert [entry.uid for entry in log.entries(kinds=[Kind.PLAY])] == ["p0", "p1", "p2"]
 
 
 def test_neglect_is_judged_for_each_instrument(log, play, enter):
