@@ -218,13 +218,19 @@ def _rows(file: sqlite3.Connection, found: _Found, query: str) -> Iterator[tuple
             continue
         return
     for number in sorted(set(range(1, _last(file, seen) + 1)) - seen):
-        try:
-            row = file.execute(f"{query} NOT INDEXED WHERE seq = ?", (number,)).fetchone()
-        except UNREADABLE:
-            found.unread.append(number)
-            continue
+        row = _one_row(file, query, number)
         if row:
             yield row
+        elif row is None:
+            found.unread.append(number)
+
+
+def _one_row(file: sqlite3.Connection, query: str, number: int) -> tuple[object, ...] | None:
+    """A row by its number; empty if there is none; None if it cannot be read."""
+    for way in (query, query.replace("seal, came", "seal, NULL")):  # the rest may be whole
+        with contextlib.suppress(*UNREADABLE):
+            return file.execute(f"{way} NOT INDEXED WHERE seq = ?", (number,)).fetchone() or ()
+    return None
 
 
 def _last(file: sqlite3.Connection, seen: Iterable[int]) -> int:
