@@ -5,6 +5,7 @@ from typing import Annotated
 
 import typer  # noqa: TID251
 
+from generator.cli.messages import remark
 from generator.engraving.cache import Cache
 from generator.errors import RequestError, shown
 from generator.pages.sheet import SHOWS, Show
@@ -85,5 +86,9 @@ def show_named(word: str) -> Show:
 
 
 def cache(home: Path | None, *, off: bool) -> Cache:
-    """Where finished pages are kept; nowhere with ``--no-cache``."""
-    return Cache.nothing() if off else Cache.at(home)
+    """Where finished pages are kept; nowhere with ``--no-cache``, and where others could change them."""
+    found = Cache.nothing() if off else Cache.at(home)
+    if trouble := found.trouble():
+        remark(trouble)
+        return Cache.nothing()
+    return found

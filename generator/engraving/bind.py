@@ -3,10 +3,11 @@
 The library is imported when something is bound, so that nobody else waits for it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 
+from generator.errors import MachineError
 from generator.files.loading import loading
 
 
@@ -106,3 +107,13 @@ def page_count(data: bytes) -> int:
     from pypdf import PdfReader  # noqa: PLC0415
 
     return len(PdfReader(BytesIO(data)).pages)
+
+
+def can_be_bound(files: Mapping[str, bytes]) -> bool:
+    """Whether every PDF among these files can be read, as all can that LilyPond made."""
+    try:
+        return all(page_count(data) for name, data in files.items() if name.endswith(".pdf"))
+    except MachineError:
+        raise
+    except Exception:  # the library says in many ways that something is no PDF
+        return False

@@ -9,10 +9,11 @@ from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
 
 from generator.engraving import lilypond
+from generator.engraving.bind import can_be_bound
 from generator.engraving.cache import Cache, CachedPage, page_key
 from generator.engraving.process_group import ProcessGroup
 from generator.engraving.program import Program
-from generator.engraving.result import Result
+from generator.engraving.result import EngravingOrder, Result
 
 AT_A_TIME = 2
 TIMEOUT = 300.0
@@ -58,10 +59,10 @@ class _Bench:
     def run(self, job: Job) -> tuple[Mapping[str, bytes], tuple[str, ...]]:
         """Files by name, and warnings."""
         text = job.text()
-        order = (self.formats, job.outputs, job.crop, job.resolution)
-        key = page_key(self.program, {lilypond.MAIN: text, **self.shared}, *order)
-        kept = self.cache.get(key) if key else None
-        if kept is not None:
+        order = EngravingOrder(self.formats, job.outputs, job.resolution, job.crop)
+        key = page_key(self.program, {lilypond.MAIN: text, **self.shared}, order)
+        kept = self.cache.get(key, order) if key else None
+        if kept is not None and (job.crop or can_be_bound(kept.files)):
             return kept.files, ()
         result = self._engraved(text, job)
         if result.overfull and job.looser:

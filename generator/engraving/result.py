@@ -10,6 +10,7 @@ import signal
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 
 from generator.engraving.program import Program
@@ -235,6 +236,19 @@ def collect(folder: Path, order: EngravingOrder) -> Mapping[str, bytes]:
     return files
 
 
+def is_whole(files: Mapping[str, bytes], order: EngravingOrder) -> bool:
+    """Whether `collect` could have given just these files: none missing, none else, each with both its ends."""
+    rest = list(files)
+    for stem in order.outputs:
+        for kind in order.formats:
+            several = next(n for n in count(1) if rest[n - 1 : n] != [f"{stem}-{n}.{kind}"]) - 1
+            taken = 1 if rest[:1] == [f"{stem}.{kind}"] else several
+            if taken == 0 or several == 1 or not all(_has_ends(files[name], kind) for name in rest[:taken]):
+                return False
+            del rest[:taken]
+    return not rest
+
+
 def _written(folder: Path, stem: str, kind: str, *, crop: bool) -> list[Path]:
     """The files LilyPond wrote for one output, in order; an empty list if there is none."""
     single = folder / f"{stem}{'.cropped' if crop and kind != 'midi' else ''}.{kind}"
@@ -251,7 +265,11 @@ def _written(folder: Path, stem: str, kind: str, *, crop: bool) -> list[Path]:
 
 def _whole(path: Path, kind: str) -> bytes:
     data = path.read_bytes()
-    first, last = _ENDS[kind]
-    if not (data.startswith(first) and data.rstrip(b"\r\n ").endswith(last)):
+    if not _has_ends(data, kind):
         raise EngravingError(f"LilyPond left {path.name} cut off ({len(data)} bytes)")
     return data
+
+
+def _has_ends(data: bytes, kind: str) -> bool:
+    first, last = _ENDS[kind]
+    return data.startswith(first) and data.rstrip(b"\r\n ").endswith(last)

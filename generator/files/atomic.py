@@ -12,7 +12,7 @@ from pathlib import Path
 
 from generator.errors import OutputError
 from generator.files.resources import why
-from generator.files.text import clean
+from generator.files.text import clean, is_bare_name
 
 
 def place(data: bytes, target: Path, *, overwrite: bool = True, lasting: bool = True) -> Path:
@@ -61,6 +61,22 @@ def place_all(files: Mapping[Path, bytes], *, lasting: bool = True) -> tuple[Pat
             with _told(target):
                 draft.replace(target)
     return tuple(files)
+
+
+def place_in(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
+    """Write several files of one folder, as `place_all`.
+
+    Args:
+        folder: where they go.
+        files: content by bare name.
+
+    Raises:
+        OutputError: one line that says why.
+    """
+    for name in files:
+        if not is_bare_name(name):
+            raise OutputError(f"{name!r} is no name for a page; nothing was written")
+    return place_all({folder / name: data for name, data in files.items()})
 
 
 @contextlib.contextmanager

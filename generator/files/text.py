@@ -9,6 +9,7 @@ _WINDOWS_DEVICES = frozenset(
     {"con", "prn", "aux", "nul", "conin", "conout", "clock"}
     | {f"{port}{number}" for port in ("com", "lpt") for number in range(10)}
 )
+_BARE = re.compile(r"[a-z0-9][a-z0-9-]{0,127}\.[a-z0-9]{1,16}")
 _SIGNS = str.maketrans(
     {
         "\u266d": "-flat ",
@@ -93,6 +94,18 @@ def slug(text: str, limit: int = 60) -> str:
     if stem in _WINDOWS_DEVICES:
         return f"x-{stem}"
     return stem or "sheet"
+
+
+def is_bare_name(name: str) -> bool:
+    """Whether a file name leads nowhere but to a file of one folder, on every system.
+
+    Letters a-z, digits and hyphens, a dot, and an ending of letters and digits: no separators, no dots that climb, no
+    device of Windows.
+
+    >>> [is_bare_name(name) for name in ("sheet-2.png", "../x.pdf", "c:x.pdf", "nul.pdf")]
+    [True, False, False, False]
+    """
+    return _BARE.fullmatch(name) is not None and name.partition(".")[0] not in _WINDOWS_DEVICES
 
 
 def _spell_sharps(found: re.Match[str]) -> str:

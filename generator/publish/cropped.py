@@ -8,7 +8,7 @@ from generator.engraving.render import render_clips
 from generator.errors import RequestError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
-from generator.files.atomic import place_all
+from generator.files.atomic import place_in
 from generator.files.resources import data_folder
 from generator.files.text import slug
 from generator.pages.sheet import Words, lay_out
@@ -53,7 +53,7 @@ def print_clips(
         jobs.append(Job(text, run, crop=True, resolution=RESOLUTION))
     files, warnings = engrave_all(jobs, house_style(templates), order.formats, progress, order.cache)
     names = [f"{stem}.{kind}" for stem in stems for kind in order.formats]
-    return Printed(place_all({order.out / name: files[name] for name in names}), "", warnings)
+    return Printed(place_in(order.out, {name: files[name] for name in names}), "", warnings)
 
 
 def _stem(order: SheetOrder, player: Player, exercise: Exercise) -> str:

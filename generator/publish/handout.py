@@ -18,7 +18,7 @@ from generator.engraving.render_score import PartPage, includes, render_parts, r
 from generator.exchange.formats import Music, line_starts, open_files
 from generator.exchange.musicxml import XmlPart, as_musicxml
 from generator.exchange.playback import Playback
-from generator.files.atomic import place, place_all
+from generator.files.atomic import place, place_in
 from generator.files.resources import data_folder
 from generator.files.text import guarded_cell, slug
 from generator.pages.paper import Paper
@@ -150,8 +150,7 @@ def hand_out(
     if "pdf" in formats:
         files = {"everything.pdf": _bound(files, pages, order, title), **files}
     files |= _open(order, rehearsal, pages, title)
-    folder = order.out / f"{slug(title, 48)}-{wording.code.lower()}"
-    paths = place_all({folder / name: data for name, data in files.items()})
+    paths = place_in(order.out / f"{slug(title, 48)}-{wording.code.lower()}", files)
     return HandedOut(paths, given, warnings, wording.code, rehearsal)
 
 

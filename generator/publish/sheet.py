@@ -15,13 +15,14 @@ from generator.engraving.cache import Cache, CachedPage, page_key
 from generator.engraving.include import ENGRAVED, house_style
 from generator.engraving.lilypond import Press
 from generator.engraving.render import render
+from generator.engraving.result import EngravingOrder
 from generator.errors import RequestError, shown
 from generator.exchange.formats import FORMATS as OPEN_FORMATS
 from generator.exchange.formats import Music, line_starts, open_files
 from generator.exchange.playback import Playback
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
-from generator.files.atomic import place_all
+from generator.files.atomic import place_in
 from generator.files.resources import data_folder
 from generator.files.text import slug
 from generator.pages.cautions import caution
@@ -151,8 +152,7 @@ def print_sheet(
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
     made = make_sheet(order, player, exercises, press)
-    paths = place_all({order.out / name: data for name, data in made.files.items()})
-    return Printed(paths, made.code, made.warnings)
+    return Printed(place_in(order.out, made.files), made.code, made.warnings)
 
 
 def make_sheet(
@@ -206,11 +206,12 @@ def _engraved(
     assert press is not None  # noqa: S101  # for the type checker: these formats need one
     templates = data_folder("templates")
     shared = house_style(templates)
-    key = page_key(press.program, {lilypond.MAIN: text, **shared}, formats)
-    kept = cache.get(key) if key else None
+    order = EngravingOrder(formats)
+    key = page_key(press.program, {lilypond.MAIN: text, **shared}, order)
+    kept = cache.get(key, order) if key else None
     if kept is not None:
         press.cancel()
-        loosened = render(without_breaks(sheet), templates) if kept.words["loose"] else text
+        loosened = render(without_breaks(sheet), templates) if kept.loose else text
         return _EngravedPage(kept.files), loosened
     result = press.finish(text)
     loose = result.overfull or _pages(result.files) > sheet.pages
@@ -218,7 +219,7 @@ def _engraved(
         text = render(without_breaks(sheet), templates)
         result = lilypond.engrave({lilypond.MAIN: text, **shared}, formats=formats, program=result.program)
     if key and not result.warnings:  # a page with a fault is tried again: the missing font may come
-        cache.put(key, CachedPage(result.files, {"loose": loose}))
+        cache.put(key, CachedPage(result.files, loose))
     return _EngravedPage(result.files, result.warnings), text
 
 
