@@ -1,39 +1,78 @@
 """A plan that was spelled out once is remembered, because spelling out a large one takes longer than a sheet may.
 
-What is remembered can be made again at any time, so whatever is wrong with the file counts as nothing remembered.
+What is remembered can be made again at any time, so whatever is wrong with the file counts as nothing remembered: a
+damaged one by its digest, any other by the types and numbers it gives, which are looked at before they are used.
 """
 
 import datetime as dt
 import json
+from collections.abc import Collection
 from dataclasses import asdict
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
+from generator.catalogue.tables import shared_catalogue
+from generator.documents.plan_file import MOST_DAYS, MOST_MINUTES
 from generator.documents.plan_row import Dressing
-from generator.errors import OutputError
+from generator.errors import GeneratorError, OutputError
+from generator.exercise.request import EVERY
 from generator.files.atomic import place as put
 from generator.files.version import VERSION
+from generator.phrase.read import FASTEST, SLOWEST
+from generator.phrase.vocabulary import UNIT_NAMES
 from generator.practice.repertoire import Columns, DatedNames, Repertoire
+from generator.rotation.records import number_problem
+from generator.theory.duration import Metre
+from generator.theory.pitch import NoteName
 
-_FORM = 5
+_FORM = 6
 """Raised when entries or the way they are made change."""
+_MOST = 64 << 20  # bytes; fifty thousand exercises take about five million
+_DIGEST = 64  # signs of the digest, which come first
+_TYPES: dict[str, set[type]] = {
+    "names": {str},
+    "minutes": {int},
+    "keys": {int, type(None)},
+    "catalogues": {int},
+    "dressings": {int},
+    "heavy": {bool},
+    "until": {str},
+    "tonics": {str},
+}
+_RANGES = {
+    "start": range(SLOWEST, FASTEST + 1),
+    "goal": range(SLOWEST, FASTEST + 1),
+    "step": range(1, FASTEST + 1),
+    "every": range(1, MOST_DAYS + 1),
+    "minutes": range(1, MOST_MINUTES + 1),
+}
 
 
 def recall(path: Path, key: str) -> Repertoire | None:
     """What was remembered from the same plan, lists, player and names, or None."""
     try:
-        data = json.loads(path.read_bytes())
+        if not path.is_file() or path.stat().st_size > _MOST:
+            return None
+        whole = memoryview(path.read_bytes())
+        if sha256(whole[_DIGEST:]).hexdigest().encode() != whole[:_DIGEST]:
+            return None
+        data = json.loads(str(whole[_DIGEST:], "utf-8"))
         if data["key"] != key or data["form"] != _FORM or data["version"] != VERSION:
             return None
+        dressings = tuple(_dressing(row) for row in _typed(data["dressings"], {dict}))
         return Repertoire(
-            data["instrument"],
-            _columns(data["columns"]),
-            tuple(_dressing(row) for row in data["dressings"]),
-            tuple(DatedNames(n, dt.date.fromisoformat(day), tuple(names)) for n, day, names in data["dated"]),
-            tuple((phrase, reason) for phrase, reason in data["unfit"]),
-            data["mark"],
+            _text(data["instrument"]),
+            _columns(data["columns"], dressings),
+            dressings,
+            tuple(
+                DatedNames(_text(name), dt.date.fromisoformat(day), tuple(_typed(names, {str})))
+                for name, day, names in _typed(data["dated"], {list})
+            ),
+            tuple((_text(phrase), _text(reason)) for phrase, reason in _typed(data["unfit"], {list})),
+            _text(data["mark"]),
         )
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError, GeneratorError):
         return None
 
 
@@ -50,19 +89,59 @@ def remember(path: Path, key: str, repertoire: Repertoire) -> None:
         "dated": [(one.name, one.day.isoformat(), one.names) for one in repertoire.dated],
         "unfit": repertoire.unfit,
     }
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode()
     try:
-        put(json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode(), path)
+        put(sha256(text).hexdigest().encode() + text, path)
     except OutputError:
         return
 
 
-def _columns(data: dict[str, list[Any]]) -> Columns:
-    columns = Columns._make(tuple(data[name]) for name in Columns._fields)
-    if len(set(map(len, columns))) > 1:
+def _columns(data: dict[str, Any], dressings: Collection[Dressing]) -> Columns:
+    columns = Columns._make(tuple(_typed(data[name], _TYPES[name])) for name in Columns._fields)
+    lengths = set(map(len, columns))
+    worn = set(columns.dressings)
+    if len(lengths) > 1 or len(set(columns.names)) not in lengths or not worn <= set(range(len(dressings))):
         raise ValueError(data.keys())
+    if any(number_problem(min(columns.minutes), key, None) for key in set(columns.keys)):
+        raise ValueError(columns.keys)
+    for day in set(columns.until) - {""}:
+        dt.date.fromisoformat(day)
+    for tonics in set(columns.tonics) - {""}:
+        if not [NoteName.parse(word) for word in tonics.split()]:
+            raise ValueError(tonics)
     return columns
 
 
 def _dressing(row: dict[str, Any]) -> Dressing:
-    articulations = tuple((up, down) for up, down in row["articulations"])
-    return Dressing(**{**row, "articulations": articulations, "rhythms": tuple(row["rhythms"])})
+    catalogue = shared_catalogue()
+    articulations = tuple((_text(up), _text(down)) for up, down in _typed(row["articulations"], {list}))
+    dressing = Dressing(
+        **{**row, "articulations": articulations, "rhythms": tuple(_typed(row["rhythms"], {str}))}
+    )
+    for name in {name for pair in articulations for name in pair} - {"", EVERY}:
+        catalogue.articulations.find(name)
+    for name in set(dressing.rhythms) - {EVERY}:
+        catalogue.rhythms.find(name)
+    if _text(dressing.metre):
+        Metre.parse(dressing.metre)
+    if _text(dressing.unit) not in {"", *UNIT_NAMES}:
+        raise ValueError(dressing.unit)
+    for name, allowed in _RANGES.items():
+        number = getattr(dressing, name)
+        if number is not None and (type(number) is not int or number not in allowed):
+            raise ValueError(number)
+    _typed([dressing.heavy], {bool, type(None)})
+    return dressing
+
+
+def _typed(values: Any, types: set[type]) -> list[Any]:  # noqa: ANN401  # whatever JSON can say
+    """A list of such values; each type counts just as itself, so that True is no number."""
+    if type(values) is not list or not types.issuperset(map(type, values)):
+        raise TypeError(values)
+    return values
+
+
+def _text(value: Any) -> str:  # noqa: ANN401
+    if type(value) is not str:
+        raise TypeError(value)
+    return value
