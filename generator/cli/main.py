@@ -8,7 +8,8 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 
 from generator.cli.messages import flush_output, say, unwritten
-from generator.cli.terminal import Stopped, close_output, open_streams, readable, stoppable
+from generator.cli.stopping import Stopped, stoppable
+from generator.cli.terminal import close_output, open_streams, readable
 from generator.errors import GeneratorError
 from generator.files.loading import loading
 
@@ -34,23 +35,35 @@ def main(arguments: Sequence[str] | None = None) -> None:
     0 done, 1 an error nobody foresaw, 2 cannot be done as asked, 3 this machine failed; 128 more than the number of a
     signal that stopped it. With SCALEWRIGHT_DEBUG=1 in the environment every error also shows where it arose.
     """
-    open_streams()
-    with stoppable(), _without_collection():
-        try:
-            code = _run(readable(sys.argv[1:] if arguments is None else arguments))
-            flush_output()
-        except (Stopped, KeyboardInterrupt) as stop:
-            say("stopped")
-            code = getattr(stop, "exit_code", 130)
-        except BrokenPipeError:
-            # Whoever read our output has gone; there is nobody left to tell.
-            close_output()
-            code = 0
-        except Exception as error:  # the last place where one can be put into words
-            if os.environ.get(DEBUG):
-                traceback.print_exception(error)
-            code = _told(error)
-        sys.exit(code)
+    # Called as the program itself: nothing comes after, and no signal is to disturb what Python does at the very end.
+    for_good = arguments is None
+    try:
+        with stoppable(for_good=for_good) as finished, _without_collection():
+            open_streams()
+            code = _code_of(arguments)
+            finished()
+    except (Stopped, KeyboardInterrupt) as stop:
+        if for_good:
+            close_output()  # whoever reads it may have stalled, and Python would wait for them at the end
+        say("stopped")
+        code = getattr(stop, "exit_code", 130)
+    sys.exit(code)
+
+
+def _code_of(arguments: Sequence[str] | None) -> int:
+    """Run the command; its exit code, whatever went wrong."""
+    try:
+        code = _run(readable(sys.argv[1:] if arguments is None else arguments))
+        flush_output()
+    except BrokenPipeError:
+        # Whoever read our output has gone; there is nobody left to tell.
+        close_output()
+        return 0
+    except Exception as error:  # the last place where one can be put into words
+        if os.environ.get(DEBUG):
+            traceback.print_exception(error)
+        return _told(error)
+    return code
 
 
 def _run(words: Sequence[str]) -> int:

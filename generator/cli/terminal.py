@@ -1,13 +1,11 @@
-"""What a command needs of whoever started it: three open streams, words that are text, and a way to be stopped."""
+"""What a command needs of whoever started it: three open streams, and words that are text."""
 
 import codecs
 import contextlib
 import os
-import signal
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from types import FrameType
 from typing import Literal, TextIO, cast
 
 from generator.errors import RequestError
@@ -15,58 +13,6 @@ from generator.errors import RequestError
 # Options whose value names a file or folder.
 _PATHS = {"--out", "-o", "--home", "--plan", "--section", "-s", "--roster", "--export", "--import", "--list"}
 _LINE_BREAKS = "\n\r"
-_SIGNALS = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
-_SOON = 0.01  # seconds
-
-
-class Stopped(BaseException):
-    """The person, or the system, wants the program to end now. No error, so that nobody but `main` catches it.
-
-    Args:
-        number: of the signal.
-    """
-
-    def __init__(self, number: int) -> None:
-        super().__init__()
-        self.exit_code = 128 + number
-
-
-@contextlib.contextmanager
-def stoppable() -> Iterator[None]:
-    """Inside, Ctrl-C, a request to end and a closed terminal all raise Stopped, once; then we clear up in peace."""
-    stopped = 0
-
-    def stop(number: int, _frame: FrameType | None) -> None:
-        nonlocal stopped
-        stopped = stopped or number
-        for one in before:
-            signal.signal(one, signal.SIG_IGN)
-        raise Stopped(stopped)
-
-    def unheard(lost: "sys.UnraisableHookArgs") -> None:
-        # Python drops what is raised while it clears an object away, as it does all the time while it imports.
-        if not isinstance(lost.exc_value, Stopped):
-            sys.__unraisablehook__(lost)
-        elif hasattr(signal, "setitimer"):
-            signal.signal(signal.SIGALRM, stop)
-            signal.setitimer(signal.ITIMER_REAL, _SOON)
-
-    # One that is ignored already (nohup, a job in the background) stays so.
-    handlers = {one: signal.getsignal(one) for one in _SIGNALS}
-    before = {one: handler for one, handler in handlers.items() if handler != signal.SIG_IGN}
-    try:
-        for one in before:
-            signal.signal(one, stop)
-    except ValueError:  # only the main thread of a program hears signals
-        before = {}
-    hook, sys.unraisablehook = sys.unraisablehook, unheard
-    try:
-        yield
-    finally:
-        if not stopped:  # else the program ends now, and shall not be disturbed in that
-            sys.unraisablehook = hook
-            for one, handler in before.items():
-                signal.signal(one, handler)
 
 
 def open_streams() -> None:

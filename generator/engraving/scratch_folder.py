@@ -2,7 +2,9 @@
 
 import atexit
 import contextlib
+import re
 import shutil
+import stat
 import tempfile
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -13,6 +15,9 @@ from generator.files.resources import is_full, why
 
 LOG = "lilypond.log"
 _SUFFIXES = (".ly", ".ily")
+MOST_FAILED = 3  # folders of failed runs
+_FAILED = "scalewright-failed-"
+_FAILED_NAME = re.compile(rf"{_FAILED}[a-z0-9_]{{8}}")  # as tempfile names them
 _LITTLE = 1 << 20  # bytes; a disk with less room than that counts as full
 _standing: set[Path] = set()
 # Given up at the end, so that there is memory to clear up with when there is no other.
@@ -24,7 +29,7 @@ def scratch_folder(files: Mapping[str, str]) -> Iterator[Path]:
     """A fresh folder with these files in it, gone afterwards.
 
     If the block ends in an EngravingError, the texts and the log move to a folder `scalewright-failed-...`
-    beside it, and the error names that folder.
+    beside it, and the error names that folder. The last three of these stay.
 
     Args:
         files: text by file name, see `write`.
@@ -107,14 +112,37 @@ def _keep(folder: Path) -> Path | None:
     """Move the texts and the log out of the folder, if there are any and the disk allows."""
     kept = None
     try:
-        paths = [path for path in sorted(folder.iterdir()) if path.suffix in _SUFFIXES or path.name == LOG]
+        paths = [path for path in sorted(folder.iterdir()) if _is_kept(path)]
         if not paths:
             return None
-        kept = Path(tempfile.mkdtemp(prefix="scalewright-failed-", dir=folder.parent))
+        kept = Path(tempfile.mkdtemp(prefix=_FAILED, dir=folder.parent))
         for path in paths:
             path.replace(kept / path.name)
     except OSError:
         if kept is not None:
             shutil.rmtree(kept, ignore_errors=True)
         return None
+    _forget_older(kept)
     return kept
+
+
+def _forget_older(kept: Path) -> None:
+    """Of the folders that failed runs left, keep the last few; one into which a person put something stays as it is."""
+    found: list[tuple[int, Path]] = []
+    for folder in kept.parent.glob(f"{_FAILED}*"):
+        with contextlib.suppress(OSError):
+            status = folder.lstat()
+            ours = _FAILED_NAME.fullmatch(folder.name) and status.st_uid == kept.lstat().st_uid
+            if ours and stat.S_ISDIR(status.st_mode) and all(map(_is_kept, folder.iterdir())):
+                found.append((status.st_mtime_ns, folder))
+    for _, folder in sorted(found, reverse=True)[MOST_FAILED:]:
+        with contextlib.suppress(OSError):
+            for path in folder.iterdir():
+                if _is_kept(path):
+                    path.unlink()
+            folder.rmdir()
+
+
+def _is_kept(path: Path) -> bool:
+    """Whether it is a text or the log."""
+    return path.suffix in _SUFFIXES or path.name == LOG

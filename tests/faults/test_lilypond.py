@@ -1,5 +1,6 @@
 """LilyPond is missing, is something else, or fails in every way a program can: one line, no page, nothing left."""
 
+import os
 import shutil
 import time
 from functools import partial
@@ -115,6 +116,27 @@ def test_one_that_fails_while_it_engraves(person, fake, how):
     assert {path.name for path in kept.iterdir()} == {"sheet.ly", "house.ily", "lilypond.log"}
     assert person.is_clean(kept=True)
     assert list(person.cache.iterdir()) == []  # no bad page is remembered
+
+
+def test_of_what_failed_runs_keep_the_last_three_stay_and_nothing_else_goes(person, fake):
+    mine = person.temporary / "scalewright-failed-mine"  # no name that we give
+    noted = person.temporary / "scalewright-failed-0000abcd"
+    for folder in (mine, noted):
+        folder.mkdir()
+        (folder / "lilypond.log").write_text("x")
+        (folder / "my own notes.txt").write_text("x")
+        os.utime(folder, (1, 1))
+    (person.temporary / "scalewright-failed-0000link").symlink_to(mine)
+    (person.temporary / "scalewright-failed-0000file").write_text("x")
+    kept = []
+    for number in range(5):
+        said = person.run(*person.SHEET, setting=fake(FAILURES["crashed"][0]))
+        kept.append(Path(said.fails(3).rpartition("kept in ")[2].rstrip(")")))
+        os.utime(kept[-1], (1_000_000 + number, 1_000_000 + number))
+    assert [path.exists() for path in kept] == [False, False, True, True, True]
+    assert sorted(path.name for path in mine.iterdir()) == ["lilypond.log", "my own notes.txt"]
+    assert sorted(path.name for path in noted.iterdir()) == ["lilypond.log", "my own notes.txt"]
+    assert len(list(person.temporary.iterdir())) == 3 + 4
 
 
 @pytest.mark.parametrize("how", ["crashed", "over at once"])
