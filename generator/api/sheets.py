@@ -1,6 +1,6 @@
 """Exercises from phrases, and what can be printed of them: a sheet, a book, a picture of each."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,8 +10,8 @@ from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.phrase import expand
 from generator.publish.book import Bound, bind
-from generator.publish.cropped import print_clips
-from generator.publish.sheet import SheetOrder, press_for, print_sheet
+from generator.publish.cropped import INSTEAD_OF_CLIPS, MOST_CLIPS, print_clips
+from generator.publish.sheet import INSTEAD_OF_A_SHEET, SheetOrder, most_of, press_for, print_sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,12 +74,19 @@ def sheet(
         press: a LilyPond started with the same formats by `press_for`; without it one is started first of all.
 
     Raises:
-        RequestError: a phrase cannot be read, or nothing of it fits.
+        RequestError: a phrase cannot be read, nothing of it fits, or it asks for more than a sheet holds.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
     order = order or SheetOrder()
     with press_for(order.formats, press) as ready:
-        built = expand.exercises(phrases, player, exact=exact, syllables=tuple(syllables))
+        built = expand.exercises(
+            phrases,
+            player,
+            exact=exact,
+            syllables=tuple(syllables),
+            most=most_of(order.formats),
+            instead=INSTEAD_OF_A_SHEET,
+        )
         done = print_sheet(order, player, built.exercises, ready)
     return Sheet(done.paths, done.code, built.exercises, built.refused, done.warnings)
 
@@ -106,7 +113,9 @@ def pictures(
         RequestError: as `sheet`, and for a format that is no picture.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
-    built = expand.exercises(phrases, player, exact=exact, syllables=tuple(syllables))
+    built = expand.exercises(
+        phrases, player, exact=exact, syllables=tuple(syllables), most=MOST_CLIPS, instead=INSTEAD_OF_CLIPS
+    )
     done = print_clips(order or SheetOrder(), player, built.exercises, progress)
     return Sheet(done.paths, done.code, built.exercises, built.refused, done.warnings)
 
@@ -118,6 +127,7 @@ def book(
     exact: bool = False,
     syllables: Sequence[str] = (),
     progress: Progress = lambda _done, _all: None,
+    tell: Callable[[str], None] = lambda _line: None,
 ) -> Bound:
     """Bind hundreds of exercises as one PDF with contents, bookmarks and running heads.
 
@@ -128,10 +138,11 @@ def book(
         exact: refuse a span that does not fit instead of narrowing it.
         syllables: a player's own tonguing syllables.
         progress: told how many pages of how many are done.
+        tell: told before the work begins what a large book will come to, in words.
 
     Raises:
-        RequestError: a phrase cannot be read, or nothing of it fits.
+        RequestError: a phrase cannot be read, nothing of it fits, or the book would be too large.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
     order = order or SheetOrder()
-    return bind(order, player, phrases, progress, exact=exact, syllables=tuple(syllables))
+    return bind(order, player, phrases, progress, tell=tell, exact=exact, syllables=tuple(syllables))

@@ -11,7 +11,7 @@ from generator.api.sheets import Sheet, book, pictures, sheet
 from generator.catalogue.players import player_named
 from generator.cli import options
 from generator.cli.chance import chance_of
-from generator.cli.messages import Message, hush, put_out, tell
+from generator.cli.messages import Message, hush, put_out, remark, tell
 from generator.cli.progress_bar import progress_bar
 from generator.errors import RequestError
 from generator.exchange.playback import Playback
@@ -98,7 +98,15 @@ def sheet_command(
         refused = listed.refused if listed else ()
         lines: list[Message] = []
         if bound:
-            volume = book(*wanted, player=player, order=order, exact=exact, syllables=own, progress=progress)
+            volume = book(
+                *wanted,
+                player=player,
+                order=order,
+                exact=exact,
+                syllables=own,
+                progress=progress,
+                tell=remark,
+            )
             lines += _book_lines(volume, refused)
             paths, warnings = volume.printed.paths, volume.printed.warnings
         else:

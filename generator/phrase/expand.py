@@ -46,6 +46,8 @@ def exercises(
     exact: bool = False,
     keep_going: bool = True,
     syllables: tuple[str, ...] = (),
+    most: int | None = None,
+    instead: str = "ask for fewer at once",
 ) -> Built:
     """Build every exercise that some phrases ask for.
 
@@ -56,6 +58,8 @@ def exercises(
         syllables: a player's own tonguing syllables in place of tu and ku.
         keep_going: when a phrase names several keys, leave out those that do not fit (they are returned
             as refused); a phrase of which nothing fits is an error all the same.
+        most: how many at most; nothing is built that goes beyond them.
+        instead: what to do where there are more.
 
     Raises:
         RequestError: a phrase cannot be read, nothing of it fits, or it asks for too many.
@@ -67,6 +71,7 @@ def exercises(
     """
     made: list[Exercise] = []
     refused: list[tuple[str, str]] = []
+    most = MOST_EXERCISES if most is None else min(most, MOST_EXERCISES)
     for text in phrases:
         before = len(made)
         for one in orders(text, player, exact=exact, syllables=syllables):
@@ -76,8 +81,8 @@ def exercises(
                 if not keep_going:
                     raise
                 refused.append((one.phrase, str(error)))
-            if len(made) + len(refused) > MOST_EXERCISES:
-                raise RequestError(f"these are more than {MOST_EXERCISES} exercises; ask for fewer at once")
+            if len(made) + len(refused) > MOST_EXERCISES or len(made) > most:
+                raise RequestError(f"these are more than {most} exercises; {instead}")
         if len(made) == before:
             raise DoesNotFitError(refused[-1][1])
     return Built(tuple(made), tuple(refused))

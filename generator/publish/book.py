@@ -5,9 +5,10 @@ eighty exercises are engraved two at a time, because LilyPond's memory grows wit
 is written before everything is there.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
+from itertools import islice
 from math import ceil
 
 from generator.catalogue.tables import shared_catalogue
@@ -34,6 +35,7 @@ from generator.phrase import expand
 from generator.phrase.expand import Ordered
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
+from generator.publish.book_size import WORTH_TELLING, book_size, refuse_too_large
 from generator.publish.codes import sheet_code
 from generator.publish.sheet import MIXED, Printed, SheetOrder
 
@@ -160,6 +162,7 @@ def bind(
     phrases: Sequence[str],
     progress: Progress = lambda _done, _all: None,
     *,
+    tell: Callable[[str], None] = lambda _line: None,
     exact: bool = False,
     syllables: tuple[str, ...] = (),
 ) -> Bound:
@@ -170,16 +173,22 @@ def bind(
         player: for whom.
         phrases: a chapter each; neighbours that make few exercises share one.
         progress: told how many pages of how many are done.
+        tell: told before the work begins what a large book will come to.
         exact: refuse a span that does not fit.
         syllables: a player's own.
 
     Raises:
-        RequestError: a phrase cannot be read, or nothing of it fits.
+        RequestError: a phrase cannot be read, nothing of it fits, or the book would be too large.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
-    drafts = _drafts(player, phrases, exact=exact, syllables=syllables)
+    drafts = _drafts(player, phrases, order, exact=exact, syllables=syllables)
+    every = [one for draft in drafts for one in draft.orders]
+    if len(every) >= WORTH_TELLING:
+        size = book_size(every, order)
+        refuse_too_large(size)
+        tell(size.words)
     title = order.title or MIXED
-    asked = [one.phrase for draft in drafts for one in draft.orders]
+    asked = [one.phrase for one in every]
     whose = (player.instrument.name, player.compass.words)
     code = sheet_code(["book", *asked, *whose, order.paper, order.show, title, order.note, syllables])
     words = BookWords(title, player.instrument.label, f"{player.instrument.label} · book {code}", order.note)
@@ -193,12 +202,22 @@ def bind(
 
 
 def _drafts(
-    player: Player, phrases: Sequence[str], *, exact: bool, syllables: tuple[str, ...]
+    player: Player,
+    phrases: Sequence[str],
+    order: SheetOrder,
+    *,
+    exact: bool,
+    syllables: tuple[str, ...],
 ) -> list[_Draft]:
     """The chapters; phrases of few exercises that follow one another share one."""
     found: list[tuple[list[Ordered], str]] = []
+    left = expand.MOST_EXERCISES
     for text in phrases:
-        ordered = list(expand.orders(text, player, exact=exact, syllables=syllables))
+        ordered = list(islice(expand.orders(text, player, exact=exact, syllables=syllables), left + 1))
+        left -= len(ordered)
+        if left < 0:
+            before = [one for some, _ in found for one in some]
+            refuse_too_large(book_size((before + ordered)[:-1], order), more=True)
         few = len(ordered) < FEW
         if few and found and not found[-1][1]:
             found[-1][0].extend(ordered)

@@ -16,6 +16,9 @@ from generator.publish.codes import sheet_code
 from generator.publish.sheet import Printed, SheetOrder, syllables
 
 RESOLUTION = 300  # dots an inch: sharp when a slide is as wide as the page
+# Slides of a whole term; more files at once are a mistake, and take LilyPond minutes.
+MOST_CLIPS = 500
+INSTEAD_OF_CLIPS = f"pictures are made of {MOST_CLIPS} at once; ask for fewer"
 # Pictures of one run of LilyPond.
 RUN = 24
 

@@ -32,8 +32,9 @@ from generator.publish.codes import sheet_code
 
 FORMATS = (*ENGRAVED, "ly", *OPEN_FORMATS)
 _UNPAGED = frozenset({"midi", "wav", "json"})
-# LilyPond's time and memory grow with a book; more than this belongs into several.
+# LilyPond's time and memory grow with a sheet; more than this belongs into a book. Of sound it is an hour and 300 MB.
 MOST = 240
+INSTEAD_OF_A_SHEET = f"a sheet or a sound file holds {MOST}; --book binds them as a book"
 MIXED = "Scales and technique"
 
 
@@ -131,6 +132,11 @@ def press_for(formats: Sequence[str], waiting: Press | None = None) -> Iterator[
         yield press
 
 
+def most_of(formats: Sequence[str]) -> int | None:
+    """How many exercises a sheet of these formats holds; None for as many as can be built."""
+    return MOST if engraved_of(formats) or "wav" in formats else None
+
+
 def engraved_of(formats: Sequence[str]) -> tuple[str, ...]:
     """The formats among these that LilyPond makes."""
     return tuple(name for name in formats if name in ENGRAVED)
@@ -165,10 +171,8 @@ def make_sheet(
         MachineError: LilyPond failed.
     """
     engraved = engraved_of(order.formats)
-    if engraved and len(exercises) > MOST:
-        raise RequestError(
-            f"these are {len(exercises)} exercises and a sheet holds {MOST}; --book binds them as a book"
-        )
+    if len(exercises) > (most_of(order.formats) or len(exercises)):
+        raise RequestError(f"these are {len(exercises)} exercises; {INSTEAD_OF_A_SHEET}")
     title = order.title or default_title(exercises)
     code = order.code or _code(order, player, exercises, title)
     stem = f"{slug(title, 48)}-{slug(player.instrument.name, 32)}-{code.lower()}"

@@ -185,6 +185,7 @@ def test_an_interrupted_book_leaves_nothing(tmp_path: Path) -> None:
         "tuba",
         "--book",
         "--no-cache",
+        "--quiet",
         "--out",
         "out",
     ]
