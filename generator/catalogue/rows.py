@@ -10,7 +10,7 @@ from typing import Any, get_args
 
 from generator.catalogue.names import nearest
 from generator.errors import BadFileError
-from generator.exercise.articulation import Articulation, parse_strokes
+from generator.exercise.articulation import SEVERAL, Articulation, parse_strokes
 from generator.exercise.clef import MIDDLE
 from generator.exercise.figure import Figure
 from generator.exercise.instrument import UNPITCHED, Compass, Instrument
@@ -27,7 +27,8 @@ from generator.theory.pitch import NoteName, Pitch
 LEVELS = {"first notes": "first_notes", "standard": "standard", "extended": "extended"}
 Row = Mapping[str, Any]
 _KINDS = ("moving", "pedal", "outward")
-_WINDS = ("flute", "reed", "brass", "string", "plucked", "mallet", "voice")
+_WINDS = ("flute", "reed", "brass", "string", "plucked", "mallet", "voice", "keyboard")
+_READERS = (*_WINDS, UNPITCHED, SEVERAL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,9 +194,15 @@ def articulation_row(row: CheckedRow, known: Known) -> Articulation:
         "shifts",
         "rhythm",
         "winds",
+        "said",
     )
+    said: dict[str, str] = row.get("said", {})
+    if wrong := sorted(set(said) - set(_READERS)):
+        raise BadFileError(f"said is for {', '.join(_READERS)}, not {wrong[0]!r}")
+    names = dict.fromkeys((*row.get("aliases", ()), *filter(None, said.values())))
     return Articulation(
-        **_common(row),
+        **_common(row) | {"aliases": tuple(names)},
+        said=tuple(said.items()),
         cell=parse_strokes(row["cell"]),
         lead=parse_strokes(row.get("lead", "")),
         whole=bool(row.get("whole", False)),

@@ -17,6 +17,10 @@ from generator.exercise.records import Note, Slur
 from generator.exercise.rhythm import Rhythm
 
 Half = Literal["up", "down"]
+TONGUED = frozenset({"flute", "reed", "brass"})
+"""How an instrument is sounded whose player tongues."""
+SEVERAL = "several"
+"""In place of how one instrument is sounded: a page for instruments that are sounded differently."""
 _SIGN = re.compile(r"([(._)]|\)\()(['>^-]*)")
 _MARKS = {"'": "staccato", "-": "tenuto", ">": "accent", "^": "marcato"}
 
@@ -49,6 +53,7 @@ class Articulation:
         shifts: the cell is meant to move against the beat.
         rhythm: the rhythm it is printed in when none is asked for.
         winds: how the instrument must be sounded; empty for all.
+        said: what a page says in place of the name, by how the instrument is sounded; see `words_for`.
         catalogue: its number among the articulations; never reused or changed.
     """
 
@@ -67,12 +72,25 @@ class Articulation:
     shifts: bool = False
     rhythm: Rhythm | None = None
     winds: tuple[str, ...] = ()
+    said: tuple[tuple[str, str], ...] = ()
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
 
     def __hash__(self) -> int:
         # Rows are keys of caches, and a row is known by its name.
         return hash(self.name)
+
+    def words_for(self, wind: str) -> str:
+        """What a page says, so that nobody is told to do what their instrument has no word for; "" for nothing.
+
+        Args:
+            wind: how the reader's instrument is sounded, or `SEVERAL` for a page that several read.
+
+        >>> row = Articulation("all tongued", said=(("string", "separate bows"), ("unpitched", "")))
+        >>> row.words_for("reed"), row.words_for("string"), row.words_for("unpitched")
+        ('all tongued', 'separate bows', '')
+        """
+        return dict(self.said).get(wind, self.name)
 
 
 def parse_strokes(text: str) -> tuple[Stroke, ...]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.errors import DoesNotFitError
-from generator.exercise.articulation import Articulation, check_suits
+from generator.exercise.articulation import TONGUED, Articulation, check_suits
 from generator.exercise.breath import BREATHING, breath_length
 from generator.exercise.clef import clefs_by_bar, wants_ottava
 from generator.exercise.figure import Figure, Group
@@ -17,7 +17,7 @@ from generator.exercise.fit import FitRequest, Fitted, fit
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.notate import LineTone, Notation, notated
 from generator.exercise.records import Bar, Exercise
-from generator.exercise.request import Request, row_name
+from generator.exercise.request import Choice, Request, RowSet, row_name
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import FULL_RANGE, Span
 from generator.exercise.spelling import spelled_line
@@ -170,7 +170,7 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
     return Exercise(
         phrase=recipe.phrase,
         head=_head(recipe, tonic),
-        details=_details(recipe, fitted),
+        details=details(recipe, fitted.span.name, instrument.wind),
         concert_heading=f"concert {sounding.words}" if instrument.transposes else "",
         instrument=instrument.name,
         level=player.level,
@@ -248,26 +248,50 @@ def _head(recipe: Recipe, tonic: NoteName) -> str:
     return text
 
 
-def _details(recipe: Recipe, fitted: Fitted) -> str:
+def details(recipe: Recipe, span: str, wind: str) -> str:
+    """What a heading says after key, form and figure, in the words of whoever reads it.
+
+    Args:
+        recipe: what was built.
+        span: name of the span it took.
+        wind: how the reader's instrument is sounded, or `SEVERAL`.
+
+    >>> from generator.catalogue.players import player_named
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.phrase.expand import recipes
+    >>> from generator.phrase.read import parse
+    >>> asked = parse("C major, one octave, slurs of four up, tongued down", shared_catalogue())
+    >>> recipe = next(recipes(asked, player_named("viola")))
+    >>> details(recipe, "one octave", "reed")
+    'one octave, slurs of four up, all tongued down'
+    >>> details(recipe, "one octave", "string")
+    'one octave, four notes to a bow rising, separate bows falling'
+    """
     own = recipe.figure.span or FULL_RANGE
-    span = [] if fitted.span == own else [fitted.span.name]
-    return ", ".join([*span, *_dressing_words(recipe.request)])
+    spans = [] if span == own.name else [span]
+    return ", ".join([*spans, *_dressing_words(recipe.request, wind)])
 
 
-def _dressing_words(request: Request) -> list[str]:
+def _dressing_words(request: Request, wind: str) -> list[str]:
     words: list[str] = []
     if request.direction != "up and down":
         words.append(request.direction)
     if request.degree:
         words.append(f"from degree {int(request.degree) + 1}")
     words += [w for w in (row_name(request.rhythm), f"in {request.metre}" if request.metre else "") if w]
-    up, down = row_name(request.articulation), row_name(request.articulation_down)
-    if down:
-        words += [f"{up} up"] if up else []
-        words.append(f"{down} down")
+    up, down = _stroke_words(request.articulation, wind), _stroke_words(request.articulation_down, wind)
+    # To string players, who read scores as well, "up" and "down" are ways of the bow.
+    rising, falling = ("up", "down") if wind in TONGUED else ("rising", "falling")
+    if request.articulation_down:
+        words += [f"{up} {rising}"] if up else []
+        words += [f"{down} {falling}"] if down else []
     elif up:
         words.append(up)
     return words
+
+
+def _stroke_words(row: Articulation | RowSet[Articulation] | Choice | None, wind: str) -> str:
+    return row.words_for(wind) if isinstance(row, Articulation) else row_name(row)
 
 
 def _tempi(recipe: Recipe) -> tuple[int, ...]:
@@ -285,4 +309,4 @@ def _remarks(fitted: Fitted, recipe: Recipe) -> tuple[str, ...]:
     return (f"{recipe.span.name} will not fit here; {fitted.span.name} will".capitalize(),)
 
 
-__all__ = ["Group", "Player", "Recipe", "build", "concert_tonic", "per_beat", "written_tonic"]
+__all__ = ["Group", "Player", "Recipe", "build", "concert_tonic", "details", "per_beat", "written_tonic"]

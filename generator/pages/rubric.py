@@ -20,7 +20,7 @@ _SLIPS = {
     "Pitches": "a wrong note, or the wrong accidental",
     "Pulse": "a stop, a hurried or dragged beat, a wrong note value",
     "Tone": "a note that cracks, chokes or is clearly out of tune",
-    "Articulation": "a note not tongued or slurred as printed",
+    "Articulation": "a slur, a mark or the start of a note not as printed",
 }
 
 

@@ -8,7 +8,7 @@ from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.articulation import Articulation, suits
-from generator.exercise.build import Player, Recipe, build, per_beat
+from generator.exercise.build import Player, Recipe, build, details, per_beat
 from generator.exercise.figure import Figure
 from generator.exercise.one_line import on_one_line
 from generator.exercise.partials import build_partials
@@ -205,7 +205,10 @@ def stand_in(player: Player) -> Player:
 
 def _built(recipe: Recipe, player: Player) -> Exercise:
     made = build(recipe, stand_in(player))
-    return on_one_line(made, player, made.heading) if player.instrument.unpitched else made
+    if not player.instrument.unpitched:
+        return made
+    said = replace(made, details=details(recipe, made.span, player.instrument.wind))
+    return on_one_line(made, player, said.heading)
 
 
 def build_single(

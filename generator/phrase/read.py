@@ -46,6 +46,7 @@ _FILLERS = frozenset(
     }
     | {"starting", "beginning"}
 )
+_HALVES = {"up": "up", "rising": "up", "down": "down", "falling": "down"}
 _EXPECTED = ("figure", "span", "rhythm", "articulation", "direction", "register", "degree", "tempo")
 _MUST_COME_FIRST = "a key and a form, like G major or all keys, harmonic minor"
 
@@ -233,7 +234,8 @@ class _PhraseReader:
     def _half(self, term: Term) -> bool:
         """One articulation for each half: "tongued up, slurred down"."""
         word = self._word()
-        if word is None or word.after_comma or word.key not in ("up", "down"):
+        half = _HALVES.get(word.key) if word and not word.after_comma else None
+        if word is None or half is None:
             return False
         after, last = self._word(1), self._word(2)
         both_ways = (
@@ -241,11 +243,11 @@ class _PhraseReader:
         )
         if both_ways or (after is not None and after.key in ("first", "only") and not after.after_comma):
             return False
-        if word.key == "down" and not isinstance(term.value, Articulation):
+        if half == "down" and not isinstance(term.value, Articulation):
             raise RequestError(
                 f"{self.said} asks for {term.text} on the way down; that half takes one, like all slurred down"
             )
-        self._set("articulation" if word.key == "up" else "articulation_down", term.value)
+        self._set("articulation" if half == "up" else "articulation_down", term.value)
         self.at += 1
         return True
 

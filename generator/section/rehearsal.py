@@ -4,7 +4,7 @@ Chairs that read and play the same share a part.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
@@ -96,8 +96,8 @@ def rehearse(section: Section, plan: RehearsalPlan, before: Sequence[Turn] = ())
         ChairPart(
             chairs,
             player,
-            tuple(_page(t.read, pitched.get(player), player, t.heading) for t in turns),
-            tuple(_page(t.heard, pitched.get(player), player, t.heading) for t in turns),
+            tuple(_page(t.read, pitched.get(player), player, t) for t in turns),
+            tuple(_page(t.heard, pitched.get(player), player, t) for t in turns),
         )
         for player, chairs in shared
     ]
@@ -143,7 +143,9 @@ def _who(player: Player, chairs: Sequence[Chair]) -> str:
     return f"{names[0]}{level}"
 
 
-def _page(exercises: Sequence[Exercise], place: int | None, player: Player, heading: str) -> Exercise:
+def _page(exercises: Sequence[Exercise], place: int | None, player: Player, turn: Turn) -> Exercise:
     if place is not None:
         return exercises[place]
-    return on_one_line(exercises[0], player, f"{heading[0].lower()}{heading[1:]}")
+    heading = turn.rhythm_heading or turn.heading
+    line = on_one_line(exercises[0], player, f"{heading[0].lower()}{heading[1:]}")
+    return replace(line, reason=turn.rhythm_reason or line.reason)

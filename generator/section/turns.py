@@ -10,11 +10,11 @@ from generator.catalogue.names import fold
 from generator.catalogue.players import level_named
 from generator.catalogue.tables import LEVELS, shared_catalogue
 from generator.errors import RequestError
-from generator.exercise.articulation import Articulation
-from generator.exercise.build import Player, Recipe, build
+from generator.exercise.articulation import SEVERAL, TONGUED, Articulation
+from generator.exercise.build import Player, Recipe, build, details
 from generator.exercise.clef import ledger_lines
 from generator.exercise.fit import Fitted
-from generator.exercise.instrument import Compass, Instrument
+from generator.exercise.instrument import UNPITCHED, Compass, Instrument
 from generator.exercise.records import Exercise
 from generator.exercise.routine import Routine
 from generator.exercise.span import Span
@@ -58,6 +58,8 @@ class Turn:
         heard: the same at concert pitch, for a score at concert pitch.
         points: octave points in a playing test.
         warm_up: it belongs to the warm-up.
+        rhythm_heading: the heading for those who read rhythm alone, where it differs.
+        rhythm_reason: the line under it for them, where it differs.
     """
 
     heading: str
@@ -65,6 +67,8 @@ class Turn:
     heard: tuple[Exercise, ...]
     points: int = 0
     warm_up: bool = False
+    rhythm_heading: str = ""
+    rhythm_reason: str = ""
 
 
 def recipes(text: str, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe]:
@@ -113,7 +117,13 @@ def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
         read.append(exercise)
         heard.append(_heard(own, seat, fitted, sounding, exercise))
     span = places[0].span if places[0] else recipe.span
-    return Turn(_heading(recipe, heard[0], read[0]), tuple(read), tuple(heard), octave_points(recipe, span))
+    return Turn(
+        _heading(recipe, heard[0], read[0], _readers(seats)),
+        tuple(read),
+        tuple(heard),
+        octave_points(recipe, span),
+        rhythm_heading=_heading(recipe, heard[0], read[0], UNPITCHED),
+    )
 
 
 def octave_points(recipe: Recipe, span: Span) -> int:
@@ -238,9 +248,18 @@ def _clef(exercise: Exercise, instrument: Instrument) -> str:
     return min(clefs, key=lambda clef: sum(ledger_lines(p, clef) for p in exercise.pitches))
 
 
-def _heading(recipe: Recipe, heard: Exercise, read: Exercise) -> str:
+def _readers(seats: Sequence[Seat]) -> str:
+    """How the instruments are sounded, where that is one way."""
+    winds = {seat.player.instrument.wind for seat in seats}
+    return winds.pop() if len(winds) == 1 or winds <= TONGUED else SEVERAL
+
+
+def _heading(recipe: Recipe, heard: Exercise, read: Exercise, wind: str) -> str:
+    """In concert terms, in the words of whoever reads it."""
+    told = read if not recipe.request.concert else heard
+    heading = replace(told, details=details(recipe, told.span, wind)).heading
     if not recipe.request.concert:
-        return f"Written {read.heading[0].upper()}{read.heading[1:]}"
+        return f"Written {heading[0].upper()}{heading[1:]}"
     if recipe.form.heading.startswith("{key}"):
-        return f"Concert {heard.heading}"
-    return f"{heard.heading} (concert)"
+        return f"Concert {heading}"
+    return f"{heading} (concert)"
