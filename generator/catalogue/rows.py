@@ -11,6 +11,7 @@ from typing import Any, get_args
 from generator.catalogue.names import nearest
 from generator.errors import BadFileError
 from generator.exercise.articulation import SEVERAL, Articulation, parse_strokes
+from generator.exercise.caution import WHENS, Caution
 from generator.exercise.clef import MIDDLE
 from generator.exercise.figure import Figure
 from generator.exercise.instrument import UNPITCHED, Compass, Instrument
@@ -281,6 +282,20 @@ def key_list_row(row: CheckedRow) -> KeyList:
         concert=bool(row["concert"]),
         source=row["source"],
         aliases=tuple(row.get("aliases", ())),
+    )
+
+
+def caution_row(row: CheckedRow) -> Caution:
+    """A caution."""
+    row.only("when", "winds", "instruments", "work", "advice", "stop")
+    return Caution(
+        name=row["name"],
+        when=row.among("when", WHENS, None) or row["when"],
+        work=row["work"],
+        advice=row["advice"],
+        winds=tuple(row.among("winds", (*_WINDS, UNPITCHED), ())),
+        instruments=tuple(row.get("instruments", ())),
+        stop=row.get("stop", ""),
     )
 
 

@@ -14,6 +14,7 @@ from generator.catalogue.rows import (
     KeyList,
     Known,
     articulation_row,
+    caution_row,
     figure_row,
     form_row,
     instrument_row,
@@ -26,6 +27,7 @@ from generator.catalogue.rows import (
 )
 from generator.errors import BadFileError, GeneratorError, OutputError, UnknownNameError, shown
 from generator.exercise.articulation import Articulation
+from generator.exercise.caution import Caution
 from generator.exercise.figure import Figure
 from generator.exercise.instrument import Instrument
 from generator.exercise.request import RowSet
@@ -100,6 +102,7 @@ class Catalogue:
         tubes: harmonic series by instrument name.
         key_lists: keys in an order that has a name.
         tuning: concert notes by family of instruments.
+        cautions: what a page says when it asks for work that can hurt.
     """
 
     instruments: Table[Instrument]
@@ -113,6 +116,7 @@ class Catalogue:
     tubes: Mapping[str, Tube]
     key_lists: Table[KeyList]
     tuning: Mapping[str, tuple[NoteName, ...]]
+    cautions: Table[Caution]
 
     @property
     def pitched(self) -> tuple[Instrument, ...]:
@@ -162,6 +166,7 @@ def load(folder: Path) -> Catalogue:
         tubes=tubes,
         key_lists=_table(folder, "list", key_list_row, "key_list"),
         tuning=_tuning(folder),
+        cautions=_cautions(folder, instruments),
     )
 
 
@@ -177,6 +182,15 @@ def _instruments(folder: Path) -> Table[Instrument]:
     if len(table.index) < len(pitched.index) + len(percussion.index):
         twice = sorted(" ".join(name) for name in pitched.index.keys() & percussion.index.keys())
         raise BadFileError(f"percussion.toml: {twice[0]!r} is the name of another instrument")
+    return table
+
+
+def _cautions(folder: Path, instruments: Table[Instrument]) -> Table[Caution]:
+    table = _table(folder, "caution", caution_row)
+    for row in table.rows:
+        for name in row.instruments:
+            if fold(name) not in instruments.index:
+                raise BadFileError(f"cautions.toml, {row.name}: unknown instrument {shown(name)}")
     return table
 
 

@@ -1,6 +1,7 @@
 """``scalewright list``: every name the phrase and the options understand."""
 
 import json
+from collections.abc import Sequence
 from typing import Annotated, Any
 
 import typer  # noqa: TID251
@@ -72,10 +73,15 @@ def _rows(kind: str, names: Catalogue) -> list[dict[str, Any]]:
         {
             "name": row.name,
             "aliases": list(row.aliases),
-            "about": f"also: {', '.join(row.aliases)}" if row.aliases else "",
+            "about": f"also: {_joined(row.aliases)}" if row.aliases else "",
         }
         for row in tables[kind].rows
     ]
+
+
+def _joined(aliases: Sequence[str]) -> str:
+    """Names side by side; some have a comma inside."""
+    return ("; " if any("," in name for name in aliases) else ", ").join(aliases)
 
 
 def _key_list(row: KeyList) -> dict[str, Any]:

@@ -141,7 +141,7 @@ class _Layout:
             title=draft.title,
             instrument="",
             subtitle="" if draft.phrase.casefold() in draft.title.casefold() else draft.phrase,
-            remark=caution(exercises, self.player.instrument) if opens else "",
+            remark=caution(exercises, self.player, shared_catalogue().cautions.rows) if opens else "",
         )
         order = self.order
         sheet = lay_out(

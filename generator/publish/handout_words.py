@@ -73,7 +73,9 @@ def part_words(chair: Chair, part: ChairPart, wording: Wording) -> tuple[Words, 
     name = "" if chair.name == instrument.label.split(" (")[0] else chair.name
     level = _level(part, chair)
     subtitle = " · ".join(w for w in (name, level, person, wording.band) if w)
-    remark = " ".join(w for w in (wording.note, caution(part.exercises, instrument)) if w)
+    remark = " ".join(
+        w for w in (wording.note, caution(part.exercises, part.player, shared_catalogue().cautions.rows)) if w
+    )
     words = Words(
         title=wording.title,
         instrument=instrument.label,

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from generator.catalogue.tables import shared_catalogue
 from generator.engraving import lilypond
 from generator.engraving.cache import Cache, CachedPage, page_key
 from generator.engraving.include import ENGRAVED, house_style
@@ -266,7 +267,9 @@ def standalone(text: str, includes: Mapping[str, str]) -> str:
 
 
 def _words(order: SheetOrder, player: Player, exercises: Sequence[Exercise], title: str, code: str) -> Words:
-    remark = " ".join(w for w in (order.note, caution(exercises, player.instrument)) if w)
+    cautions = shared_catalogue().cautions.rows
+    told = caution(exercises, player, cautions, drone=order.playback.drone != "none")
+    remark = " ".join(w for w in (order.note, told) if w)
     return Words(
         title=title,
         instrument=player.instrument.label,

@@ -1,10 +1,9 @@
-"""Sheets: numbers, headings, page breaks, reading modes, cautions."""
+"""Sheets: numbers, headings, page breaks, reading modes."""
 
 import pytest
 
 from generator.catalogue.players import player_named
 from generator.errors import RequestError
-from generator.pages.cautions import caution
 from generator.pages.paper import Paper
 from generator.pages.sheet import SheetLayout, Show, Words, lay_out, without_breaks
 from generator.phrase import expand
@@ -74,26 +73,3 @@ def test_paper_and_print_size_are_checked() -> None:
         Paper.of("a5", "normal")
     with pytest.raises(RequestError, match="small, normal, large"):
         Paper.of("a4", "huge")
-
-
-@pytest.mark.parametrize(
-    ("instrument", "phrase", "level", "words"),
-    [
-        ("alto saxophone", "G major", "standard", ""),
-        ("alto saxophone", "G major", "extended", "High work"),
-        ("trumpet", "C major", "extended", "rest as long as you play"),
-        ("piccolo", "C major", "extended", ""),
-        ("flute", "G major, quarter = 160", "standard", "Fast work"),
-        ("violin", "G major", "extended", ""),
-        ("trombone", "long tones on F", "standard", "Long tones"),
-    ],
-)
-def test_cautions_stand_only_where_the_work_is_high_long_or_fast(
-    instrument: str, phrase: str, level: str, words: str
-) -> None:
-    who = player_named(instrument, level)
-    text = caution(expand.exercises([phrase], who).exercises, who.instrument)
-    assert words in text
-    if text:
-        # They defer to a teacher or clinician (BAPAM, "Ten top health tips").
-        assert "teacher or clinician" in text
