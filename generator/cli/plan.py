@@ -6,11 +6,12 @@ from typing import Annotated
 
 import typer  # noqa: TID251
 
-from generator.catalogue.players import player_named
-from generator.catalogue.tables import shared_catalogue
+from generator.catalogue.players import level_named, player_named
+from generator.catalogue.tables import LEVELS, shared_catalogue
 from generator.cli import clock, options
 from generator.cli.messages import hush, put_out, remark, say
 from generator.documents.new_plan import Answers, plan_text
+from generator.documents.starter import rows_for, starter_file
 from generator.errors import RequestError
 from generator.files.atomic import place
 from generator.files.home import PLAN, Home, current_folder
@@ -19,7 +20,7 @@ from generator.files.text import slug
 from generator.pages.paper import Paper
 from generator.practice.forecast import write_calendar
 from generator.practice.plan_summary import summarize, summary_lines
-from generator.practice.player_session import PlayerOptions, open_session, starter_file
+from generator.practice.player_session import PlayerOptions, open_session
 
 plan = typer.Typer(
     help="What you keep alive: make a plan, check it, look it over.",
@@ -47,11 +48,12 @@ def new(
     paper: options.PlanPaper = None,
     print_: options.PlanPrint = None,
     target: options.PlanFile = None,
+    style: Annotated[str, typer.Option("--style", help="jazz: other scales, in swung eighths.")] = "",
     force: Annotated[bool, typer.Option("--force", help="Replace a plan that is there.")] = False,
     home: options.HomeFolder = None,
     quiet: options.Quiet = False,
 ) -> None:
-    """Write a new plan: the starter plan's rows, for you to change."""
+    """Write a new plan for your instrument and level, for you to change."""
     hush(quiet)
     path = target or Home.at(home).plan
     if is_there(path) and not force:
@@ -60,6 +62,7 @@ def new(
         raise RequestError("say what you play, like: scalewright plan new --instrument 'alto saxophone'")
     if instrument is None:
         instrument = _ask_instrument()
+        level = level or _ask_level()
         name = name or _ask("Your name (may stay empty)", "")
         minutes = minutes or _ask_minutes()
     found = shared_catalogue().instruments.find(instrument)
@@ -68,7 +71,9 @@ def new(
     answers = Answers(
         name, found.name, level or "", low or "", high or "", minutes or 20, paper or "", print_ or ""
     )
-    text = plan_text(answers, own_text(starter_file()))
+    # The range may be the player's own; the rows are those of the level all the same.
+    rows = own_text(starter_file(level_named(level or "standard"), style))
+    text = plan_text(answers, rows_for(rows, found, shared_catalogue()))
     put_out(place(text.encode(), path))
     if target is None and Path(PLAN).is_file() and Path(PLAN).resolve() != path.resolve():
         remark(f"in this folder {PLAN} is used, not the new one")
@@ -147,6 +152,15 @@ def _ask_instrument() -> str:
         answer = _ask("What do you play", options.DEFAULT_INSTRUMENT)
         try:
             return shared_catalogue().instruments.find(answer).name
+        except RequestError as error:
+            say(str(error))
+
+
+def _ask_level() -> str:
+    while True:
+        answer = _ask(f"Your level, {', '.join(LEVELS)}", "standard")
+        try:
+            return level_named(answer)
         except RequestError as error:
             say(str(error))
 

@@ -18,7 +18,7 @@ from generator.documents.marked_file import MOST_TOLD
 from generator.documents.plan_row import names_in
 from generator.documents.required_list import OTHERS
 from generator.errors import RequestError, clipped, shown
-from generator.exercise.articulation import Articulation
+from generator.exercise.articulation import TONGUED, Articulation
 from generator.exercise.request import EVERY, Choice, RowSet
 from generator.exercise.rhythm import Rhythm
 from generator.phrase.read import FASTEST, SLOWEST, parse
@@ -27,6 +27,7 @@ from generator.theory.pitch import Pitch
 T = TypeVar("T")
 Kind = Callable[[Any, Catalogue], Any]
 FEW = 5  # so many allowed words are all told; among more the nearest helps
+_GROUPS = {"winds": TONGUED, "woodwinds": ("flute", "reed"), "brass": ("brass",)}
 _SHARE = re.compile(r"[0-9 ./]{1,12}")
 
 
@@ -129,7 +130,10 @@ def dressings(kind: str, example: str) -> Kind:
 
 
 def _family(word: str, names: Catalogue) -> Sequence[str]:
-    family = [row.name for row in names.instruments.rows if fold(row.family) == fold(word)]
+    sounded = _GROUPS.get(word.casefold(), ())
+    family = [
+        row.name for row in names.instruments.rows if fold(row.family) == fold(word) or row.wind in sounded
+    ]
     return family or [names.instruments.find(word).name]
 
 
@@ -146,7 +150,7 @@ def _names_like(example: str, read: Callable[[str, Catalogue], Sequence[str]]) -
 
 
 instruments = _names_like('["flute", "oboe"]', _family)
-"""By name; the name of a family, like saxophones, stands for all of it."""
+"""By name; the name of a family, like saxophones, stands for all of it, and so do brass, woodwinds and winds."""
 
 
 def tempos(raw: object, names: Catalogue) -> tuple[tuple[str, int], ...]:

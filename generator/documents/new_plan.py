@@ -15,6 +15,24 @@ _HEAD = """\
 #   together       true: the slowest key sets the tempo of all keys of its row
 #   paper, print, show, syllables   as on the command line
 """
+_ROWS = """\
+# What is kept alive: one [[keep]] for each kind of exercise.
+#   phrase          any request, like "all keys, major in thirds" or "whole-tone on C and D-flat, two octaves"
+#   every           the gap you want, in practice days; left out = it follows from how each exercise goes
+#   start, goal     beats per minute: where the row of tempi begins, and where it leads
+#   articulations   worn in turn, the next each time an exercise returns: names, or the name of a set
+#   rhythms         the same
+#   minutes         time for each exercise; left out = six careful plays at the start tempo, and half a minute to look
+#   heavy           true: high or loud, so that two never stand side by side
+#   stage           2, 3 ...: the row joins when all rows of earlier stages have gone round (rounds = so many times)
+#   only            names of instruments or families it is for, like ["saxophones"]; left out = all
+# [[dress]] says which articulations rows wear that name none. A required list with its date is kept so (see:
+# scalewright list lists):
+#   [[list]]
+#   name = "florida-middle-school"
+#   called = "audition"
+#   date = 2027-02-06
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,14 +54,14 @@ def plan_text(answers: Answers, starter: str) -> str:
 
     Args:
         answers: the head.
-        starter: text of the starter plan, whose explanations and rows follow.
+        starter: what follows: the rows of a built-in plan for the instrument.
     """
     said = [
         f"{field} = {_quoted(value) if isinstance(value, str) else value}"
         for field in Answers.__dataclass_fields__
         if (value := getattr(answers, field)) != ""
     ]
-    return "\n".join([_HEAD, *said, "", starter])
+    return "\n".join([_HEAD, *said, "", _ROWS, starter])
 
 
 def _quoted(text: str) -> str:

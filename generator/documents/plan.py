@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, get_args
 
-from generator.documents.plan_row import Keep
+from generator.documents.plan_row import Keep, Strokes
 
 KeyNames = Literal["usual", "sharps", "flats", "alternate"]
 KEY_NAMES: tuple[KeyNames, ...] = get_args(KeyNames)
@@ -30,6 +30,19 @@ class ListRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Dress:
+    """What rows wear that name no articulation of their own.
+
+    Attributes:
+        articulations: in turn.
+        only: names of the instruments it is for; empty for all.
+    """
+
+    articulations: tuple[Strokes, ...]
+    only: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """A plan as written.
 
@@ -48,6 +61,8 @@ class Plan:
         print: print size, or "".
         show: notes, outline or both, or "".
         syllables: own tonguing syllables.
+        rounds: how often everything has to be played before the rows of the next stage join.
+        dresses: what rows wear that name no articulation.
         keeps: what is kept alive.
         lists: required lists.
     """
@@ -66,5 +81,7 @@ class Plan:
     print: str = ""
     show: str = ""
     syllables: tuple[str, ...] = ()
+    rounds: int = 1
+    dresses: tuple[Dress, ...] = ()
     keeps: tuple[Keep, ...] = ()
     lists: tuple[ListRow, ...] = ()

@@ -15,6 +15,7 @@ Every mistake of a file is told at once, each with its line.
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -22,7 +23,7 @@ from generator.catalogue.tables import Catalogue
 from generator.documents import fields
 from generator.documents.fields import Field
 from generator.documents.marked_file import MarkedFile
-from generator.documents.plan import DEFAULT_MINUTES, KEY_NAMES, ListRow, Plan
+from generator.documents.plan import DEFAULT_MINUTES, KEY_NAMES, Dress, ListRow, Plan
 from generator.documents.plan_row import Keep, keep_of
 from generator.documents.reader import read_head, read_tables
 from generator.errors import OutputError
@@ -32,6 +33,8 @@ from generator.pages.sheet import SHOWS
 from generator.phrase.read import FASTEST, SLOWEST
 
 MOST_MINUTES, MOST_DAYS = 600, 9999
+MOST_ROUNDS = MOST_STAGES = 99
+_STROKES = '["all tongued", "all slurred"]'
 HEAD_FIELDS = (
     Field("player", fields.text, ""),
     Field("instrument", fields.instrument_name, ""),
@@ -47,16 +50,28 @@ HEAD_FIELDS = (
     Field("print", fields.among(PRINT_SIZES), ""),
     Field("show", fields.among(SHOWS), ""),
     Field("syllables", fields.words, ()),
+    Field("rounds", fields.whole(1, MOST_ROUNDS), 1),
+)
+DRESS_FIELDS = (
+    Field(
+        "articulations",
+        fields.dressings("articulation", _STROKES),
+        (),
+        needed="a [[dress]] names them, like " + _STROKES,
+    ),
+    Field("only", fields.instruments, ()),
 )
 KEEP_FIELDS = (
     Field("phrase", fields.phrase, needed='a [[keep]] needs one, like phrase = "all keys, major"'),
     Field("every", fields.whole(1, MOST_DAYS)),
     Field("start", fields.whole(SLOWEST, FASTEST)),
     Field("goal", fields.whole(SLOWEST, FASTEST)),
-    Field("articulations", fields.dressings("articulation", '["all tongued", "all slurred"]')),
+    Field("articulations", fields.dressings("articulation", _STROKES)),
     Field("rhythms", fields.dressings("rhythm", '["eighths", "triplets"]')),
     Field("minutes", fields.whole(1, MOST_MINUTES)),
     Field("heavy", fields.flag),
+    Field("only", fields.instruments, ()),
+    Field("stage", fields.whole(1, MOST_STAGES), 1),
 )
 LIST_FIELDS = (
     Field("name", fields.text, needed="a [[list]] needs the name of a required list, or of a file with one"),
@@ -85,16 +100,20 @@ def read_plan(path: Path, catalogue: Catalogue, *, rows: bool = True) -> tuple[P
         # It is read more than once, which a pipe does not allow.
         raise OutputError(f"cannot read {path}: it is no file; save it as one")
     file = MarkedFile.read(path)
-    head = read_head(file, HEAD_FIELDS, ("keep", "list"), catalogue)
+    head = read_head(file, HEAD_FIELDS, ("keep", "list", "dress"), catalogue)
     if "keep" not in file.data and "list" not in file.data:
         file.fault_at(1, "it keeps nothing alive; write a [[keep]] with a phrase, like all keys, major")
     keeps = tuple(_keeps(file, catalogue)) if rows else ()
+    dresses = tuple(
+        Dress(tuple((name, "") for name in row["articulations"]), row["only"])
+        for _, row in (read_tables(file, "dress", DRESS_FIELDS, catalogue) if rows else ())
+    )
     lists = tuple(
         ListRow(name=row["name"], called=row["called"], day=row["date"], line=file.line(place, "name"))
         for place, row in read_tables(file, "list", LIST_FIELDS, catalogue)
         if row["name"]
     )
-    return Plan(**head, keeps=keeps, lists=lists), file
+    return Plan(**head, keeps=keeps, lists=lists, dresses=dresses), file
 
 
 def _keeps(file: MarkedFile, catalogue: Catalogue) -> Iterator[Keep]:
@@ -109,8 +128,9 @@ def _keeps(file: MarkedFile, catalogue: Catalogue) -> Iterator[Keep]:
             continue
         said, request = phrase
         row["articulations"] = tuple((name, "") for name in row["articulations"] or ())
-        keep = keep_of(request, said, file.line(place, "phrase"), **row)
-        first = seen.setdefault((keep.request, keep.dressing), keep.line)
+        only, stage = row.pop("only"), row.pop("stage")
+        keep = replace(keep_of(request, said, file.line(place, "phrase"), **row), only=only, stage=stage)
+        first = seen.setdefault((keep.request, keep.dressing, keep.only), keep.line)
         if first != keep.line:
             file.fault_at(keep.line, f"says the same as line {first}; one of the two can go")
         yield keep

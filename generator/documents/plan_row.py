@@ -66,12 +66,16 @@ class Keep:
         dressing: what it wears.
         phrase: as it was written.
         line: line of the file.
+        only: names of the instruments it is for; empty for all.
+        stage: it joins when the rows of all earlier stages have gone round.
     """
 
     request: Request
     dressing: Dressing
     phrase: str = ""
     line: int = 0
+    only: tuple[str, ...] = ()
+    stage: int = 1
 
 
 def undressed(request: Request) -> Request:

@@ -45,6 +45,7 @@ _BY_FAMILY = {
     "low brass": 57,
     "mallets": 12,
     "plucked strings": 24,
+    "keyboards": 0,
     "voices": 52,
     "strings": 48,
 }

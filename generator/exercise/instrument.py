@@ -52,7 +52,7 @@ class Instrument:
         label: name at the top of a page.
         short: name at a staff of a score.
         family: group in a score.
-        wind: how it is sounded: flute, reed, brass, string, plucked, mallet, voice, or unpitched.
+        wind: how it is sounded: flute, reed, brass, string, plucked, mallet, voice, keyboard, or unpitched.
         order: place in a score, from the top.
         sounds: interval from written to sounding pitch.
         clefs: usual clef first.

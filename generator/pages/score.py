@@ -21,6 +21,7 @@ CHOIRS: tuple[tuple[str, ...], ...] = (
     ("trumpets", "horns", "trombones", "low brass"),
     ("mallets", "percussion"),
     ("plucked strings",),
+    ("keyboards",),
     ("voices",),
     ("strings",),
 )

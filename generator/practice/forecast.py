@@ -12,6 +12,7 @@ from generator.errors import RequestError
 from generator.exchange.calendar import DayEntry, as_calendar
 from generator.files.atomic import place
 from generator.files.version import VERSION
+from generator.practice.growth import Growth
 from generator.practice.player_session import PlayerSession
 from generator.practice.today import DayRequest, choose
 from generator.practice_log import PracticeLog
@@ -40,18 +41,20 @@ def forecast(
         with PracticeLog.open(session.home.log) as log:
             events = log.events(until=start, instrument=session.player.instrument.name)
     number = max((event.seq for event in events), default=0)
-    changes = list_changes(session.repertoire.items(start), events, start)
-    for item_id, kind in (
-        *((item.id, "item_in") for item in changes.entering),
-        *((item_id, "item_out") for item_id in changes.leaving),
-    ):
-        number += 1
-        events.append(Event(number, kind, start.isoformat(), item_id))
     played_today = {event.item for event in events if event.kind == "play" and event.day == start.isoformat()}
+    growth = Growth(session)
     for offset in range(7 * weeks):
         day = start + dt.timedelta(days=offset)
-        items = session.repertoire.items(day)
-        sheet = choose(session, items, events, DayRequest(day, day, moment))
+        now = growth.on(day, events)
+        items = now.repertoire.items(day)
+        changes = list_changes(items, events, day)
+        for item_id, kind in (
+            *((item.id, "item_in") for item in changes.entering),
+            *((item_id, "item_out") for item_id in changes.leaving),
+        ):
+            number += 1
+            events.append(Event(number, kind, day.isoformat(), item_id))
+        sheet = choose(now, items, events, DayRequest(day, day, moment))
         yield day, sheet
         for row in sheet.rows:
             if offset or row.item_id not in played_today:

@@ -5,7 +5,9 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from generator.practice.growth import Growth
 from generator.practice.player_session import PlayerSession
+from generator.practice.repertoire import Repertoire
 from generator.practice_log import PracticeLog
 from generator.rotation import (
     DaySheet,
@@ -32,6 +34,7 @@ class PlanSummary:
         minutes: once through everything.
         sheet: today's sheet, for its promise and load.
         offers: longest waits below the promise, in practice days, and the minutes a day each needs.
+        later: kinds that join when all of these have gone round, and how many exercises each.
     """
 
     kinds: tuple[tuple[str, int, int], ...]
@@ -39,6 +42,7 @@ class PlanSummary:
     minutes: int
     sheet: DaySheet
     offers: tuple[tuple[int, int], ...]
+    later: tuple[tuple[str, int], ...] = ()
 
 
 def summarize(session: PlayerSession, day: dt.date) -> PlanSummary:
@@ -47,11 +51,13 @@ def summarize(session: PlayerSession, day: dt.date) -> PlanSummary:
     Raises:
         OutputError: the log cannot be read.
     """
-    items = session.repertoire.items(day)
     events: list[Event] = []
     if session.home.log.exists():
         with PracticeLog.open(session.home.log) as log:
             events = log.events(until=day, instrument=session.player.instrument.name)
+    whole = session.repertoire
+    session = Growth(session).on(day, events)
+    items = session.repertoire.items(day)
     plan = session.plan
     sheet = plan_sheet(
         items,
@@ -74,7 +80,17 @@ def summarize(session: PlayerSession, day: dt.date) -> PlanSummary:
         sum(item.minutes for item in items),
         sheet,
         tuple(offers),
+        tuple(_later(whole, session.repertoire, day)),
     )
+
+
+def _later(whole: Repertoire, now: Repertoire, day: dt.date) -> Iterator[tuple[str, int]]:
+    """What the plan holds for later stages: each kind and how many exercises."""
+    here = set(now.items(day).ids)
+    counts = Counter(
+        _kind(entry.name, entry.tonics) for entry in whole.entries if whole.item_id(entry.name) not in here
+    )
+    yield from counts.items()
 
 
 def _kinds(session: PlayerSession, here: set[str]) -> Iterator[tuple[str, int, int]]:
@@ -110,6 +126,10 @@ def summary_lines(found: PlanSummary, session: PlayerSession) -> Iterator[str]:
     width = max((len(kind) for kind, _, _ in found.kinds), default=0)
     for kind, number, minutes in found.kinds:
         yield f"  {kind:<{width}}  {number:>3}  {count(minutes, 'minute'):>12}"
+    if found.later:
+        told = ", ".join(f"{kind} ({number})" for kind, number in found.later)
+        times = {1: "once", 2: "twice"}.get(plan.rounds, f"{plan.rounds} times")
+        yield f"  joining by and by, each stage when all before it has been played {times}: {told}"
     for one in session.repertoire.dated:
         yield f"  {one.name}: {len(one.names)} exercises for {one.day}"
     for phrase, reason in session.repertoire.unfit:

@@ -1,26 +1,26 @@
 """A player's plan, instrument and list, ready for use; every mistake of a plan is told at once."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from hashlib import sha256
 from pathlib import Path
 
-from generator.catalogue.players import player_named
+from generator.catalogue.players import level_named, player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.marked_file import HEAD, MarkedFile
-from generator.documents.plan import ListRow, Plan
+from generator.documents.plan import Dress, ListRow, Plan
 from generator.documents.plan_file import read_plan
 from generator.documents.plan_row import Keep, keep_of
 from generator.documents.required_file import read_list
 from generator.documents.required_list import RequiredList, find_list, lists_folder
+from generator.documents.starter import starter_file
 from generator.errors import DoesNotFitError, OutputError, RequestError
 from generator.exercise.build import Player
 from generator.exercise.request import Request
+from generator.exercise.routine import Routine
 from generator.files.home import Home
 from generator.files.resources import data_folder
 from generator.practice.repertoire import Columns, DatedNames, Gathering, Repertoire, Wanted
 from generator.practice.repertoire_cache import recall, remember
-
-STARTER = "starter-plan.toml"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +55,8 @@ class PlayerSession:
         player: the player.
         repertoire: the list that is kept alive.
         guessed: the instrument was named by nobody.
+        asked: what the command line said.
+        here: the folder it was said in.
     """
 
     home: Home
@@ -63,20 +65,18 @@ class PlayerSession:
     player: Player
     repertoire: Repertoire
     guessed: bool = False
+    asked: PlayerOptions = field(default_factory=PlayerOptions)
+    here: Path = Path()
 
 
-def starter_file() -> Path:
-    """The built-in starter plan."""
-    return data_folder("shared") / STARTER
-
-
-def open_session(home: Home, asked: PlayerOptions, here: Path) -> PlayerSession:
+def open_session(home: Home, asked: PlayerOptions, here: Path, stage: int | None = None) -> PlayerSession:
     """Read the plan and spell it out for the player.
 
     Args:
         home: where plan and log are kept.
         asked: what the command line says.
         here: the current folder.
+        stage: only the rows up to this one; None for all.
 
     Raises:
         BadFileError: the plan has mistakes, all of them, one a line.
@@ -84,22 +84,53 @@ def open_session(home: Home, asked: PlayerOptions, here: Path) -> PlayerSession:
         OutputError: the plan cannot be read.
     """
     path = home.plan_file(asked.plan, here)
-    source = path or starter_file()
+    source = path or starter_file(level_named(asked.level or "standard"))
     plan, head = read_plan(source, shared_catalogue(), rows=False)
     player = _player(plan, head, asked)
     guessed = not (asked.instrument or plan.instrument)
     key = _key(source, plan, player)
-    place = home.cache / f"list-{sha256(f'{source} {player.instrument.name}'.encode()).hexdigest()[:12]}.json"
+    whose = f"{source} {player.instrument.name}" + (f" {stage}" if stage else "")
+    place = home.cache / f"list-{sha256(whose.encode()).hexdigest()[:12]}.json"
     repertoire = recall(place, key)
     if repertoire is None:
         whole, file = read_plan(source, shared_catalogue())
         _player(whole, file, asked)  # for its mistakes
         strict = path is not None and player.instrument.name == plan.instrument
-        repertoire = _spell_out(whole, file, player, strict=strict)
+        repertoire = _spell_out(_for(whole, player, stage), file, player, strict=strict)
+        stages = tuple(sorted({keep.stage for keep in whole.keeps if _concerns(keep, player)}))
+        repertoire = replace(repertoire, stages=stages)
         file.refuse()
         remember(place, key, repertoire)
     head.refuse()
-    return PlayerSession(home, path, plan, player, repertoire, guessed)
+    return PlayerSession(home, path, plan, player, repertoire, guessed, asked, here)
+
+
+def at_stage(session: PlayerSession, stage: int) -> PlayerSession:
+    """The same with the rows up to a stage alone."""
+    return open_session(session.home, session.asked, session.here, stage)
+
+
+def _concerns(row: Keep | Dress, player: Player) -> bool:
+    return not row.only or player.instrument.name in row.only
+
+
+def _for(plan: Plan, player: Player, stage: int | None) -> Plan:
+    """The rows for an instrument up to a stage; those that name no articulation wear what the plan has for them."""
+    dress = next((one for one in plan.dresses if _concerns(one, player)), None)
+    keeps = [
+        _dressed(keep, dress)
+        for keep in plan.keeps
+        if _concerns(keep, player) and (stage is None or keep.stage <= stage)
+    ]
+    return replace(plan, keeps=tuple(keeps))
+
+
+def _dressed(keep: Keep, dress: Dress | None) -> Keep:
+    figure = keep.request.figure
+    own = keep.dressing.articulations or isinstance(keep.request.form, Routine)
+    if dress is None or own or (figure and figure.articulation):
+        return keep
+    return replace(keep, dressing=replace(keep.dressing, articulations=dress.articulations))
 
 
 def _player(plan: Plan, file: MarkedFile, asked: PlayerOptions) -> Player:

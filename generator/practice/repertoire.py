@@ -93,6 +93,7 @@ class Repertoire:
         dated: required lists.
         unfit: phrase and reason of what the instrument or level cannot carry.
         mark: changes when the list does.
+        stages: the stages of the plan's rows, in order, whether open or not.
     """
 
     instrument: str
@@ -101,6 +102,7 @@ class Repertoire:
     dated: tuple[DatedNames, ...] = ()
     unfit: tuple[tuple[str, str], ...] = ()
     mark: str = ""
+    stages: tuple[int, ...] = ()
 
     @property
     def entries(self) -> tuple[KeptExercise, ...]:

@@ -71,6 +71,7 @@ def recall(path: Path, key: str) -> Repertoire | None:
             ),
             tuple((_text(phrase), _text(reason)) for phrase, reason in _typed(data["unfit"], {list})),
             _text(data["mark"]),
+            tuple(_typed(data["stages"], {int})),
         )
     except (OSError, ValueError, KeyError, TypeError, RecursionError, GeneratorError):
         return None
@@ -81,6 +82,7 @@ def remember(path: Path, key: str, repertoire: Repertoire) -> None:
     data = {
         "key": key,
         "mark": repertoire.mark,
+        "stages": repertoire.stages,
         "form": _FORM,
         "version": VERSION,
         "instrument": repertoire.instrument,

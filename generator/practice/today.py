@@ -21,6 +21,7 @@ from generator.exercise.request import Request
 from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.practice.changes import played_on, record_changes
+from generator.practice.growth import as_grown
 from generator.practice.log_care import daily_care
 from generator.practice.next_dressing import Past, last_tempo, next_exercise, pasts
 from generator.practice.player_session import PlayerSession
@@ -100,6 +101,7 @@ def todays_page(session: PlayerSession, request: DayRequest) -> TodaysPage:
         OutputError: the log cannot be read or written.
     """
     with PracticeLog.open(session.home.log) as log:
+        session = as_grown(session, log, request.day)
         mark = _mark(session, request)
         before = sheets_of(log, request.day, None)
         remarks = unread_sheets(log, request.day, session.player.instrument.name)

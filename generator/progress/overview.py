@@ -14,6 +14,7 @@ from generator.errors import LilyPondMissingError, RequestError, shown
 from generator.files.atomic import place_all
 from generator.files.text import clean, slug
 from generator.pages.paper import Paper
+from generator.practice.growth import Growth
 from generator.practice.player_session import PlayerSession
 from generator.progress.count import report
 from generator.progress.drawing import Drawing
@@ -103,7 +104,9 @@ def read_progress(session: PlayerSession, today: dt.date) -> Progress:
     Raises:
         OutputError: the log cannot be read.
     """
-    return Progress(session, read_history(session, today), today)
+    history = read_history(session, today)
+    evening = today + dt.timedelta(days=1) if today < dt.date.max else today
+    return Progress(Growth(session).on(evening, history.events), history, today)
 
 
 def period_of(since: dt.date | None, weeks: int | None, today: dt.date, first_day: dt.date | None) -> Period:

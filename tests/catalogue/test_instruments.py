@@ -41,6 +41,8 @@ MUSIC21 = {
     "bass trombone": "BassTrombone",
     "tuba": "Tuba",
     "marimba": "Marimba",
+    "piano right hand": "Piano",
+    "piano left hand": "Piano",
     "vibraphone": "Vibraphone",
     "tubular bells": "TubularBells",
     "soprano voice": "Soprano",
@@ -71,9 +73,12 @@ def test_transposition_agrees_with_the_books(name: str) -> None:
     assert INSTRUMENTS.find(name).sounds == Interval.parse(BOOKS[name]["sounds"])
 
 
-def test_only_four_instruments_stand_in_no_book() -> None:
-    # Brass-band and orchestral tubas and the bass-clef bass clarinet follow from their pitch and clef (section below).
+def test_only_six_instruments_stand_in_no_book() -> None:
+    # Brass-band and orchestral tubas and the bass-clef bass clarinet follow from their pitch and clef (section below);
+    # a piano sounds as written and so is in no list of transposing instruments.
     assert {row.name for row in PITCHED} - set(BOOKS) == {
+        "piano right hand",
+        "piano left hand",
         "bass clarinet in bass clef",
         "tuba in E-flat",
         "tuba in C",

@@ -151,7 +151,7 @@ def test_a_new_plan_can_be_read_and_is_never_overwritten(desk):
     assert said.out == [str(path)]
     head = tomllib.loads(path.read_text("utf-8"))
     # Read back by the standard library: a name with quotes and a backslash is still that name.
-    assert {k: v for k, v in head.items() if k != "keep"} == {
+    assert {k: v for k, v in head.items() if k not in ("keep", "dress")} == {
         "player": 'Ada "Q" Quill \\', "instrument": "alto saxophone", "minutes": 25, "paper": "a4",
     }  # fmt: skip
     before = path.read_bytes()
@@ -165,10 +165,12 @@ def test_a_new_plan_can_be_read_and_is_never_overwritten(desk):
 
 
 def test_a_new_plan_asks_at_a_terminal_and_asks_again_where_it_must(desk):
-    said = desk.type("plan", "new", answers="kazzoo\ntuba\nBo Reed\nten\n15\n")
+    said = desk.type("plan", "new", answers="kazzoo\ntuba\nfirst\nfirst notes\nBo Reed\nten\n15\n")
     assert said.code == 0
     head = tomllib.loads((desk.home / "plan.toml").read_text("utf-8"))
     assert (head["instrument"], head["player"], head["minutes"]) == ("tuba", "Bo Reed", 15)
+    assert head["level"] == "first notes"
+    assert "unknown level 'first'" in said.words
     assert "unknown instrument 'kazzoo'" in said.words
 
 

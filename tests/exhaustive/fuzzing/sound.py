@@ -95,7 +95,7 @@ def seeds(target: str) -> list[bytes]:
         kept = [one.phrase for path in _lists() for one in read_list(path, NAMES).items]
         return [b"\x00" + text.encode() for text in (*asked, *kept)]
     if target == "plan":
-        return [(shared / name).read_bytes() for name in ("starter-plan.toml", "examples/demo-plan.toml")]
+        return [(shared / name).read_bytes() for name in ("plans/standard.toml", "examples/demo-plan.toml")]
     if target == "section":
         return [(shared / "examples" / "harbour-street.toml").read_bytes(), OWN_SECTION]
     if target == "roster":
