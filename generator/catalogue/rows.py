@@ -261,12 +261,17 @@ def set_row(row: CheckedRow, known: Known) -> RowSet[Any]:
     return RowSet(row["name"], tuple(map(find, names)), tuple(moves), tuple(row.get("aliases", ())))
 
 
-def routine_row(row: CheckedRow, known: Known) -> Routine:
-    """A pattern over the partials."""
-    row.only("winds", "families", "pattern", "rhythm")
+def routine_row(row: CheckedRow, known: Known, sounding: Mapping[str, Mapping[str, Pitch]]) -> Routine:
+    """A pattern over the partials, or moves on the mouthpiece; with sounding pitches by routine and instrument."""
+    row.only("winds", "families", "pattern", "rhythm", "moves", "how")
+    if ("pattern" in row) == ("moves" in row):
+        raise BadFileError("a routine has either a pattern or moves")
     return Routine(
         **_common(row),
-        pattern=tuple(int(p) for p in row["pattern"].split()),
+        pattern=tuple(int(p) for p in row.get("pattern", "").split()),
+        moves=tuple(_intervals(group) for group in row.get("moves", ())),
+        how=row.get("how", ""),
+        sounding=tuple(sounding.get(row["name"], {}).items()),
         rhythm=known.rhythm(row["rhythm"]),
         winds=tuple(row.among("winds", _WINDS, ())),
         families=tuple(row.get("families", ())),

@@ -247,8 +247,13 @@ def _table(
 def _partials(
     folder: Path, instruments: Table[Instrument], known: Known
 ) -> tuple[Table[Routine], dict[str, Tube]]:
-    routines = _table(folder, "routine", partial(_with, routine_row, known), "partial")
     data = _read(folder / "partials.toml")
+    sounding: dict[str, dict[str, Pitch]] = {}
+    for row in data.get("pitch", []):
+        if fold(row["instrument"]) not in instruments.index:
+            raise BadFileError(f"partials.toml: unknown instrument: {row['instrument']!r}")
+        sounding.setdefault(row["routine"], {})[row["instrument"]] = Pitch.parse(row["sounds"])
+    routines = _table(folder, "routine", partial(routine_row, known=known, sounding=sounding), "partial")
     lowerings = {row["name"]: tuple((label, int(n)) for label, n in row["steps"]) for row in data["lowering"]}
     tubes: dict[str, Tube] = {}
     for row in data["series"]:

@@ -10,7 +10,9 @@ from generator.exercise.instrument import Compass
 from generator.exercise.records import Exercise
 from generator.exercise.tempo import in_quarters
 
-When = Literal["high", "low", "loud", "long", "fast", "partials", "overtones", "drone", "always"]
+When = Literal[
+    "high", "low", "loud", "long", "fast", "partials", "overtones", "mouthpiece", "drone", "always"
+]
 WHENS: tuple[When, ...] = get_args(When)
 _FAST = 9.0  # notes a second: sixteenths at quarter = 135
 # From where on the player's own notes are high and low, as parts of their compass; our own convention.
@@ -78,10 +80,11 @@ def asks_for(exercise: Exercise, player: Player) -> frozenset[When]:
         "high": lambda: _is_high(exercise, player),
         "low": lambda: _is_low(exercise, player),
         "loud": lambda: _is_loud(exercise),
-        "long": lambda: exercise.long,
+        "long": lambda: exercise.long and exercise.figure != "mouthpiece",
         "fast": lambda: _notes_a_second(exercise) > _FAST,
         "partials": lambda: exercise.figure == "partials" and player.instrument.wind == "brass",
         "overtones": lambda: exercise.figure == "partials" and player.instrument.wind == "reed",
+        "mouthpiece": lambda: exercise.figure == "mouthpiece",
         "drone": lambda: bool(exercise.drone),
         "always": lambda: True,
     }
@@ -91,8 +94,9 @@ def asks_for(exercise: Exercise, player: Player) -> frozenset[When]:
 def _is_high(exercise: Exercise, player: Player) -> bool:
     standard, own = player.instrument.level("standard"), player.compass
     line = own.low.height + _TOP * (own.high.height - own.low.height)
-    beyond = any(pitch.height > standard.high.height for pitch in exercise.pitches)
-    return beyond or (_wide(own) and _share(exercise, lambda height: height > line) >= _MOSTLY)
+    fingered = exercise.figure != "mouthpiece"
+    beyond = fingered and any(pitch.height > standard.high.height for pitch in exercise.pitches)
+    return beyond or (fingered and _wide(own) and _share(exercise, lambda height: height > line) >= _MOSTLY)
 
 
 def _is_low(exercise: Exercise, player: Player) -> bool:

@@ -70,7 +70,7 @@ def build_partials(routine: Routine, tube: Tube, request: Request, phrase: str, 
     index = 0
     for label, group in groups:
         for place in range(len(group)):
-            notes += _slurred(poured[index], place, len(group), label)
+            notes += slurred(poured[index], place, len(group), label)
             index += 1
     bars = into_bars(tuple(notes), rhythm)
     tonic = tube.fundamental.note
@@ -92,7 +92,7 @@ def build_partials(routine: Routine, tube: Tube, request: Request, phrase: str, 
         clefs=clefs_by_bar([[n.pitch for n in b.notes if n.pitch] for b in bars], player.instrument.clefs),
         bars=bars,
         tempo=request.tempo,
-        tempi=_tempi(request),
+        tempi=tempi_of(request),
         beat=request.tempo.unit if request.tempo else beat_value(rhythm.metre),
         notes=remarks,
     )
@@ -120,7 +120,20 @@ def _groups(routine: Routine, tube: Tube, player: Player) -> list[tuple[str, tup
     return best
 
 
-def _slurred(pieces: Sequence[Note], place: int, size: int, label: str) -> list[Note]:
+def slurred(pieces: Sequence[Note], place: int, size: int, label: str) -> list[Note]:
+    """One note of a slurred group that ends in a breath, its label over the first.
+
+    Args:
+        pieces: the note as written.
+        place: in its group, from 0.
+        size: of the group.
+        label: of the group.
+
+    >>> from generator.theory.duration import Value
+    >>> (first,) = slurred([Note(Pitch.parse("F3"), Value(2))], 0, 3, "1-2")
+    >>> first.slur, first.text
+    ('start', '1-2')
+    """
     slur: Slur = "start" if place == 0 else "stop" if place == size - 1 else "inside"
     text = label if place == 0 else None
     first = replace(pieces[0], slur=slur, text=text)
@@ -129,7 +142,14 @@ def _slurred(pieces: Sequence[Note], place: int, size: int, label: str) -> list[
     return [first, *pieces[1:]]
 
 
-def _tempi(request: Request) -> tuple[int, ...]:
+def tempi_of(request: Request) -> tuple[int, ...]:
+    """The row of tempi a request asks for.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.phrase.read import parse
+    >>> tempi_of(parse("overtones, quarter = 60 to 72", shared_catalogue()))
+    (60, 63, 66, 69, 72)
+    """
     if request.tempo is None:
         return ()
     return row(request.tempo.bpm, request.goal) if request.goal else (request.tempo.bpm,)

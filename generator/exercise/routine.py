@@ -1,14 +1,15 @@
-"""Routines over the partials, and the harmonic series they run through, as data."""
+"""Routines over the partials or on the mouthpiece, and the harmonic series they run through, as data."""
 
 from dataclasses import dataclass
 
 from generator.exercise.rhythm import Rhythm
+from generator.theory.interval import Interval
 from generator.theory.pitch import Pitch
 
 
 @dataclass(frozen=True, slots=True)
 class Routine:
-    """A row of shared/partials.toml: a pattern over the partials.
+    """A row of shared/partials.toml: a pattern over the partials, or moves on the mouthpiece.
 
     Attributes:
         name: what a phrase calls it.
@@ -16,6 +17,9 @@ class Routine:
         rhythm: the rhythm it is printed in.
         winds: how the instrument must be sounded; empty for any.
         families: instrument families it is for; empty for any.
+        moves: on the mouthpiece alone: intervals from its own pitch, a group between two breaths.
+        how: how it is done.
+        sounding: sounding pitch by instrument; brass take theirs from the harmonic series.
     """
 
     name: str
@@ -23,6 +27,9 @@ class Routine:
     rhythm: Rhythm
     winds: tuple[str, ...] = ()
     families: tuple[str, ...] = ()
+    moves: tuple[tuple[Interval, ...], ...] = ()
+    how: str = ""
+    sounding: tuple[tuple[str, Pitch], ...] = ()
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
 

@@ -10,6 +10,7 @@ from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.articulation import Articulation, suits
 from generator.exercise.build import Player, Recipe, build, details, per_beat
 from generator.exercise.figure import Figure
+from generator.exercise.mouthpiece import build_mouthpiece, mouthpiece_pitch
 from generator.exercise.one_line import on_one_line
 from generator.exercise.partials import build_partials
 from generator.exercise.records import Exercise
@@ -306,13 +307,20 @@ def _articulations(request: Request, player: Player, turn: int) -> Sequence[Arti
 
 
 def _partials(routine: Routine, request: Request, player: Player) -> Exercise:
-    """Slurs over the partials, for instruments that have them."""
+    """Slurs over the partials and mouthpiece work, for instruments that have them."""
     instrument = player.instrument
     tube = shared_catalogue().tubes.get(instrument.name)
+    alone = mouthpiece_pitch(routine, tube, player) if routine.moves else None
     wrong = (routine.winds and instrument.wind not in routine.winds) or (
         routine.families and instrument.family not in routine.families
     )
-    if tube is None or wrong:
-        whom = " and ".join(routine.winds or routine.families)
-        raise DoesNotFitError(f"{routine.name} are for {whom}, not for the {instrument.name}")
+    if wrong or (alone is None if routine.moves else tube is None):
+        whom = ", ".join(name for name, _ in routine.sounding) or " and ".join(
+            routine.winds or routine.families
+        )
+        verb = "is" if routine.moves else "are"
+        raise DoesNotFitError(f"{routine.name} {verb} for {whom}, not for the {instrument.name}")
+    if alone is not None:
+        return build_mouthpiece(routine, alone, request, canonical(request), player)
+    assert tube is not None  # noqa: S101  # for the type checker: refused above
     return build_partials(routine, tube, request, canonical(request), player)
