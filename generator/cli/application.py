@@ -14,6 +14,7 @@ _COMMANDS = {
     "played": ("generator.cli.played", "played"),
     "sheet": ("generator.cli.sheet", "sheet_command"),
     "handout": ("generator.cli.handout", "handout"),
+    "tuning": ("generator.cli.tuning", "tuning"),
     "progress": ("generator.cli.progress", "progress"),
     "plan": ("generator.cli.plan", "plan"),
     "list": ("generator.cli.listing", "list_names"),

@@ -3,17 +3,17 @@
 Nothing here diagnoses; it defers to a teacher or clinician.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from generator.exercise.build import Player
-from generator.exercise.caution import Caution, asks_for
+from generator.exercise.caution import Caution, When, asks_for
 from generator.exercise.records import Exercise
 
 _PAIN = "it hurts"
 
 
 def caution(
-    exercises: Sequence[Exercise], player: Player, rows: Sequence[Caution], *, drone: bool = False
+    exercises: Sequence[Exercise], player: Player, rows: Sequence[Caution], *, also: Collection[When] = ()
 ) -> str:
     """The cautions for a page in a few sentences, or "".
 
@@ -21,12 +21,10 @@ def caution(
         exercises: what the page asks for.
         player: for whom.
         rows: the cautions there are, in order.
-        drone: a drone sounds along whatever the exercises say.
+        also: what the page asks for besides, such as a drone.
     """
-    asked = frozenset[str]().union(*(asks_for(one, player) for one in exercises))
-    if drone:
-        asked |= {"drone"}
-    due = [row for row in rows if row.when in asked and row.concerns(player)] if exercises else []
+    asked = frozenset(also).union(*(asks_for(one, player) for one in exercises))
+    due = [row for row in rows if row.when in asked and row.concerns(player)]
     if not due:
         return ""
     works: dict[str, list[str]] = {}

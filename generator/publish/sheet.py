@@ -22,6 +22,7 @@ from generator.exchange.formats import FORMATS as OPEN_FORMATS
 from generator.exchange.formats import Music, line_starts, open_files
 from generator.exchange.playback import Playback
 from generator.exercise.build import Player
+from generator.exercise.caution import When
 from generator.exercise.records import Exercise
 from generator.files.atomic import place_in
 from generator.files.resources import data_folder
@@ -268,7 +269,8 @@ def standalone(text: str, includes: Mapping[str, str]) -> str:
 
 def _words(order: SheetOrder, player: Player, exercises: Sequence[Exercise], title: str, code: str) -> Words:
     cautions = shared_catalogue().cautions.rows
-    told = caution(exercises, player, cautions, drone=order.playback.drone != "none")
+    along: tuple[When, ...] = () if order.playback.drone == "none" else ("drone",)
+    told = caution(exercises, player, cautions, also=along)
     remark = " ".join(w for w in (order.note, told) if w)
     return Words(
         title=title,

@@ -80,7 +80,7 @@ def test_a_drone_in_the_sound_file_counts_as_one_on_the_page() -> None:
     who = player_named("oboe")
     (made,) = expand.exercises(["G major"], who).exercises
     assert caution([made], who, ROWS) == ""
-    assert "With a drone: keep it soft" in caution([made], who, ROWS, drone=True)
+    assert "With a drone: keep it soft" in caution([made], who, ROWS, also=("drone",))
 
 
 def test_every_row_can_come_due_and_is_no_diagnosis() -> None:
