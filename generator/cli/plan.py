@@ -118,7 +118,9 @@ def show(
 @plan.command("calendar")
 def calendar(
     weeks: Annotated[int, typer.Option("--weeks", min=1, max=52, help="How many weeks ahead.")] = 4,
-    out: Annotated[Path | None, typer.Option("--out", "-o", help="The file, like practice.ics.")] = None,
+    out: Annotated[
+        Path, typer.Option("--out", "-o", help="Folder for the file, or a name that ends in .ics.")
+    ] = options.DEFAULT_OUT,
     instrument: options.Instrument = None,
     level: options.PlanLevel = None,
     low: options.Low = None,
@@ -133,7 +135,8 @@ def calendar(
     asked = PlayerOptions(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
     session = open_session(Home.at(home), asked, current_folder())
     day = clock.day_named(date)
-    target = out or options.DEFAULT_OUT / f"practice-{slug(session.player.instrument.name, 32)}-{day}.ics"
+    named = out.suffix.casefold() == ".ics"
+    target = out if named else out / f"practice-{slug(session.player.instrument.name, 32)}-{day}.ics"
     put_out(write_calendar(session, day, clock.now(), weeks, target))
     remark("a forecast: it takes every sheet as played; each day's own sheet is chosen that morning")
 

@@ -11,11 +11,13 @@ import typer  # noqa: TID251
 from generator.catalogue.tables import shared_catalogue
 from generator.cli import clock, options
 from generator.cli.messages import hush, put_out, remark, say
+from generator.documents.plan_file import read_plan
 from generator.errors import RequestError, shown
-from generator.files.home import Home
+from generator.files.home import Home, current_folder
 from generator.practice.log_care import daily_care
 from generator.practice.other_logs import bring_together, form_of, told_difference
 from generator.practice.played import (
+    DAYS_AT_GOAL,
     Noted,
     Said,
     Undone,
@@ -26,10 +28,11 @@ from generator.practice.played import (
     take_back_last,
 )
 from generator.practice.sheet_record import SheetRecord
+from generator.practice.whose_log import log_of, logs_at
 from generator.practice_log import PracticeLog, utc_text
 from generator.practice_log.repair import repair
 from generator.practice_log.transfer import export_log
-from generator.rotation.words import long_day, weekday
+from generator.rotation.words import count, long_day, weekday
 
 _FELT = {"lost": 1, "shaky": 2, "fine": 3, "easy": 4}
 _SLOWEST = 20
@@ -76,6 +79,9 @@ def played(
         bool, typer.Option("--repair", help="Make a damaged log anew from what is whole in it.")
     ] = False,
     instrument: options.Instrument = None,
+    player: Annotated[
+        str | None, typer.Option("--player", help="Whose log, where several players keep one.")
+    ] = None,
     home: options.HomeFolder = None,
     quiet: options.Quiet = False,
 ) -> None:
@@ -96,7 +102,7 @@ def played(
         raise RequestError("--mine belongs to --import or --merge; it says that the other log is yours too")
     day = _day_played(date)
     name = shared_catalogue().instruments.find(instrument).name if instrument else None
-    path = Home.at(home).log
+    path = _log_meant(Home.at(home), player, sheet)
     if mend:
         _repair(path)
     with PracticeLog.open(path) as log:
@@ -108,9 +114,18 @@ def played(
         elif not (mend or export):
             _note(log, numbers, Said(felt, tempo), minutes, sheet, day, name)
         if export is not None:
-            count = export_log(log, export, form_of(export))
-            remark(f"{count} entries written")
+            written = export_log(log, export, form_of(export))
+            remark(f"{written} entries written")
             put_out(export)
+
+
+def _log_meant(home: Home, player: str | None, code: str | None) -> Path:
+    """The log of whoever is meant; the plan that lies here is asked only where several players keep one."""
+    if player is None and len(logs_at(home)) == 1:
+        return log_of(home, None, None, "")
+    plan = home.plan_file(None, current_folder())
+    named = read_plan(plan, shared_catalogue(), rows=False)[0].player if plan else ""
+    return log_of(home, player, code, named)
 
 
 def _refuse_together(doing: list[str], numbers: list[str] | None, *, noting: bool, merge: bool) -> None:
@@ -200,7 +215,15 @@ def _note(
     if numbers:
         chosen = numbers_of(numbers, found)
         parts = shared_out(minutes, chosen, found) if minutes else {}
-        said = {number: replace(all_alike, minutes=parts.get(number) or None) for number in chosen}
+        whole = any(word.casefold() == "all" for text in numbers for word in text.replace(",", " ").split())
+        said = {
+            number: replace(
+                all_alike,
+                minutes=parts.get(number) or None,
+                planned=found.rows[number - 1].minutes if whole and not minutes else None,
+            )
+            for number in chosen
+        }
     else:
         said = _asked(found)
     _tell(found, note_played(log, found, said, day, utc_text(clock.now())), day)
@@ -264,7 +287,9 @@ def _tell(sheet: SheetRecord, noted: Noted, day: dt.date) -> None:
     if noted.same:
         remark(f"noted already, nothing changed: number {_runs(noted.same)}")
     for phrase in noted.reached:
-        remark(f"goal reached: {phrase}")
+        remark(f"goal reached, on {DAYS_AT_GOAL} days: {phrase}")
+    for phrase, days in noted.at_goal:
+        remark(f"at its goal on {count(days, 'day')}, reached with {DAYS_AT_GOAL}: {phrase}")
     if (noted.new or noted.changed) and (ahead := (day - clock.today()).days) > 1:
         remark(f"that is {ahead} days ahead of this computer's clock; it counts from that day on")
     if noted.new and day != sheet.day:

@@ -15,9 +15,10 @@ from generator.cli.messages import Message, hush, put_out, remark, tell
 from generator.cli.progress_bar import progress_bar
 from generator.errors import RequestError
 from generator.exchange.playback import Playback
-from generator.files.home import current_folder
+from generator.files.home import Home, current_folder
 from generator.pages.paper import Paper
 from generator.practice.required_sheet import RequiredSheet, required_sheet
+from generator.practice.whose_log import instrument_played_last
 from generator.publish.book import Bound
 from generator.publish.sheet import SheetOrder, parse_formats, press_for
 
@@ -63,6 +64,7 @@ def sheet_command(
     pitch: options.Pitch = 440,
     count_in: options.CountIn = 1,
     midi_each: options.MidiEach = False,
+    home: options.HomeFolder = None,
     no_cache: options.NoCache = False,
     quiet: options.Quiet = False,
 ) -> None:
@@ -76,7 +78,7 @@ def sheet_command(
         title=title,
         note=note,
         playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
-        cache=options.cache(None, off=no_cache),
+        cache=options.cache(home, off=no_cache),
     )
     if bool(phrases) == bool(list_):
         raise RequestError("say what to print: phrases like 'G major in thirds', or --list with a name")
@@ -86,12 +88,13 @@ def sheet_command(
         raise RequestError("a book is one PDF; leave out " + ("--crop" if crop else "--format"))
     chance, drawn = chance_of(seed) if draw else (None, None)
     own = tuple(syllables.split())
+    fallback = instrument or instrument_played_last(Home.at(home)) or options.DEFAULT_INSTRUMENT
     # LilyPond starts now and gets ready while names are read and exercises built.
     with (
         press_for(() if bound or crop else order.formats) as press,
         progress_bar(quiet=quiet or not (bound or crop)) as progress,
     ):
-        player = player_named(instrument or options.DEFAULT_INSTRUMENT, level, low, high)
+        player = player_named(fallback, level, low, high)
         listed = required_sheet(list_, player, current_folder(), draw, chance) if list_ else None
         order = _headed(order, listed)
         wanted = listed.phrases if listed else tuple(phrases or ())
@@ -118,7 +121,7 @@ def sheet_command(
             lines += _sheet_lines(done, refused)
             paths, warnings = done.paths, done.warnings
     if not instrument:
-        lines.insert(0, Message(f"no --instrument given: written for {options.DEFAULT_INSTRUMENT}"))
+        lines.insert(0, Message(f"no --instrument given: written for {fallback}"))
     if drawn is not None:
         lines.insert(0 if instrument else 1, Message(f"drawn with --seed {drawn}"))
     tell((*lines, *(Message(warning, loud=True) for warning in warnings)))

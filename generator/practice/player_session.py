@@ -21,6 +21,7 @@ from generator.files.home import Home
 from generator.files.resources import data_folder
 from generator.practice.repertoire import Columns, DatedNames, Gathering, Repertoire, Wanted
 from generator.practice.repertoire_cache import recall, remember
+from generator.practice.whose_log import home_of, instrument_played_last
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,9 @@ def open_session(home: Home, asked: PlayerOptions, here: Path, stage: int | None
     path = home.plan_file(asked.plan, here)
     source = path or starter_file(level_named(asked.level or "standard"))
     plan, head = read_plan(source, shared_catalogue(), rows=False)
+    home = home_of(home, plan.player)
+    if not (asked.instrument or plan.instrument) and (last := instrument_played_last(home)):
+        asked = replace(asked, fallback=last)
     player = _player(plan, head, asked)
     guessed = not (asked.instrument or plan.instrument)
     key = _key(source, plan, player)

@@ -34,6 +34,7 @@ from generator.practice.sheet_record import (
     sheets_of,
     unread_sheets,
 )
+from generator.practice.whose_log import note_player
 from generator.practice.words import told_reason
 from generator.practice_log import PracticeLog, utc_text
 from generator.rotation import (
@@ -104,10 +105,12 @@ def todays_page(session: PlayerSession, request: DayRequest) -> TodaysPage:
         session = as_grown(session, log, request.day)
         mark = _mark(session, request)
         before = sheets_of(log, request.day, None)
-        remarks = unread_sheets(log, request.day, session.player.instrument.name)
+        instrument = session.player.instrument.name
+        remarks = unread_sheets(log, request.day, instrument)
+        remarks += note_player(log, session.plan.player, session.path, instrument)
         kept = request.day < request.clock and not request.otherwise
         for sheet in reversed(before):
-            same = (sheet.instrument, sheet.number) == (session.player.instrument.name, request.number)
+            same = (sheet.instrument, sheet.number) == (instrument, request.number)
             if same and (kept or sheet.mark == mark):
                 try:
                     player = _player(sheet)

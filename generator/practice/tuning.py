@@ -17,7 +17,8 @@ from generator.theory.pitch import Pitch
 
 # A true minus sign and a dash count as a hyphen does.
 _SAID = re.compile(
-    r"([^\s,:=]+)[\s,:=]+\s*([+\-\u2212\u2013]?)\s*(\d{1,3})\s*(?:cents?\b|c\b)?[\s,]*(.*)", re.ASCII | re.DOTALL
+    r"([^\s,:=]+)[\s,:=]+\s*([+\-\u2212\u2013]?)\s*(\d{1,3})\s*(?:cents?\b|c\b)?[\s,]*(.*)",
+    re.ASCII | re.DOTALL,
 )
 _LIKE = 'write the note and the cents, like "F#5 +12" or "G4 -5 other fingering"'
 

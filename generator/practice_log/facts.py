@@ -12,9 +12,10 @@ DISORDER = "disorder"
 PLAYER = "player"
 PRINTED = "printed"
 INSTRUMENT = "instrument"
+PLAN = "plan"
 """Names of the facts. Every log has a name of its own, the exclusive or of all seals and the number of entries; others
 come as they arise: that the entries lie in another order than that of their moments, whose log it is, code and day of
-the sheet printed last on this computer, and the instrument played last."""
+the sheet printed last on this computer, and the instrument and the plan file it was printed for."""
 
 
 class Facts:

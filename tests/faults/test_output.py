@@ -178,13 +178,13 @@ def test_a_file_of_another_command_on_a_full_disk(person, disk, words, tmp_path)
     folder = person.here / "disk"
     before = disk(folder, "size=4k", room=0)
     ended = person.run(*words, folder / "file", before=before)
-    ended.fails(3, "disk/file cannot be written: the disk is full")
+    ended.fails(3, "disk/file", "cannot be written: the disk is full")
     assert (tmp_path / LEFT).read_text() == ""
 
 
 def test_an_export_of_the_log_on_a_full_disk_leaves_no_half(player, disk, tmp_path):
     folder = player.here / "disk"
-    before = disk(folder, "size=8k")
+    before = disk(folder, "size=4k")
     player.run("played", "--export", folder / "log.csv", before=before).fails(
         3, "log.csv", "the disk is full"
     )

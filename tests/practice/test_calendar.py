@@ -88,3 +88,9 @@ def test_the_audition_is_in_it(planned):
 def test_a_place_that_cannot_be_written_is_a_fault_of_the_machine(planned):
     (planned.folder / "here").write_text("", "utf-8")
     assert planned.type("plan", "calendar", "--out", "here/practice.ics").code == 3
+
+
+def test_the_folder_is_named_as_everywhere_and_a_file_by_its_ending(planned):
+    for out, path in (("here", "here/practice-"), ("there/mine.ics", "there/mine.ics")):
+        said = planned.type("plan", "calendar", "--out", out)
+        assert (said.code, said.out[0].startswith(path)) == (0, True)

@@ -31,7 +31,8 @@ def test_i_played_the_sheet_is_one_line(printed):
     said = printed.type("played", "all")
     count = len(printed.sheet().rows)
     assert (said.code, said.out) == (0, [])
-    assert stood(printed) == dict.fromkeys(range(1, count + 1), (3, None, None))
+    planned = [row.minutes for row in printed.sheet().rows]
+    assert stood(printed) == {number: (3, None, planned[number - 1]) for number in range(1, count + 1)}
     assert f"noted: sheet {printed.sheet().code}, number 1-{count}, Monday 4 January 2027" in said.words
     play = printed.plays()[0]
     row = printed.sheet().rows[0]
@@ -101,12 +102,31 @@ def test_the_same_command_again_changes_nothing(printed):
 def test_saying_more_adds_to_what_was_said(printed):
     printed.type("played", "all", "--felt", "4")
     said = printed.type("played", "2", "--tempo", "90")
-    assert stood(printed)[2] == (4, 90, None)
+    row = printed.sheet().rows[1]
+    assert stood(printed)[2] == (4, 90, row.minutes)
     assert "changed: " in said.words
-    assert f"goal reached: {printed.sheet().rows[1].phrase}" in said.words
+    assert f"at its goal on 1 day, reached with 3: {row.phrase}" in said.words
     # The first entry is still in the log, and taken back.
     assert sum(e.kind is Kind.PLAY and e.uid.split()[2] == "2" for e in printed.log()) == 2
     assert sum(e.kind is Kind.VOID for e in printed.log()) == 1
+
+
+def test_all_of_a_sheet_took_the_minutes_it_says_unless_others_were_ever_said(printed):
+    printed.type("played", "1", "--minutes", "9")
+    printed.type("played", "all")
+    printed.type("played", "2", "--felt", "2")
+    planned = [row.minutes for row in printed.sheet().rows]
+    assert [one[2] for _, one in sorted(stood(printed).items())] == [9, *planned[1:]]
+
+
+def test_a_goal_is_reached_on_the_third_day_at_it(printed):
+    code = printed.sheet().code
+    said = []
+    for day in ("2027-01-04", "2027-01-05", "2027-01-06"):
+        said.append(printed.type("played", "2", "--sheet", code, "--date", day, "--tempo", "200").words)
+        printed.sleep()
+    assert ["goal reached, on 3 days" in words for words in said] == [False, False, True]
+    assert ["at its goal on" in words for words in said] == [True, True, False]
 
 
 def test_undo_takes_the_whole_last_action_back_and_no_more(printed):
@@ -174,7 +194,8 @@ def test_asked_exercise_by_exercise(printed):
 def test_enter_all_the_way_is_a_fine_day_and_an_early_end_keeps_what_was_said(printed):
     count = len(printed.sheet().rows)
     printed.type("played", answers="\n" * count)
-    assert stood(printed) == dict.fromkeys(range(1, count + 1), (3, None, None))
+    planned = [row.minutes for row in printed.sheet().rows]
+    assert stood(printed) == {number: (3, None, planned[number - 1]) for number in range(1, count + 1)}
     printed.type("played", "--undo")
     printed.type("played", answers="\n\n")
     assert set(stood(printed)) == {1, 2}
