@@ -21,6 +21,7 @@ from generator.pages.paper import Paper
 from generator.practice.forecast import write_calendar
 from generator.practice.plan_summary import summarize, summary_lines
 from generator.practice.player_session import PlayerOptions, open_session
+from generator.rotation.words import count
 
 plan = typer.Typer(
     help="What you keep alive: make a plan, check it, look it over.",
@@ -93,6 +94,11 @@ def check(
     remark(f"{source}: {len(session.repertoire.items(clock.today()))} exercises, no mistakes")
     for phrase, reason in session.repertoire.unfit:
         remark(f"left out: {phrase}: {reason}")
+    for pair in session.repertoire.shared:
+        remark(
+            f"line {pair.line} and line {pair.earlier} ask for the same {count(pair.number, 'exercise')} "
+            f"({pair.name}): what each asks comes in turn"
+        )
     for one in session.repertoire.dated:
         if one.day < clock.today():
             remark(f"{one.name} was on {one.day}; its row can go")

@@ -22,6 +22,7 @@ from generator.exercise.articulation import TONGUED, Articulation
 from generator.exercise.request import EVERY, Choice, RowSet
 from generator.exercise.rhythm import Rhythm
 from generator.phrase.read import FASTEST, SLOWEST, parse
+from generator.rotation.theme import Theme
 from generator.theory.pitch import Pitch
 
 T = TypeVar("T")
@@ -107,6 +108,9 @@ def among(allowed: Iterable[str]) -> Kind:
         return said.casefold()
 
     return of_text(read)
+
+
+theme = of_text(lambda said, names: Theme(among(Theme)(said, names)))
 
 
 def dressing(kind: str, *, single: bool = False) -> Kind:

@@ -13,6 +13,7 @@ _HEAD = """\
 #   longest_wait   the longest wait you wish for, in practice days; the program says what it would take
 #   names          keys with two names: usual, sharps, flats or alternate
 #   together       true: the slowest key sets the tempo of all keys of its row
+#   theme          what runs through a sheet: "key of the day" (usual), "key of the week" or "scattered"
 #   paper, print, show, syllables   as on the command line
 """
 _ROWS = """\

@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from generator.documents.plan_row import Keep, Strokes
+from generator.rotation.theme import Theme
 
 KeyNames = Literal["usual", "sharps", "flats", "alternate"]
 KEY_NAMES: tuple[KeyNames, ...] = get_args(KeyNames)
@@ -57,6 +58,7 @@ class Plan:
         longest_wait: the longest wait the player wishes for, in practice days.
         names: which name of a key with two is read.
         together: the slowest key sets the tempo of its row.
+        theme: what key runs through a sheet.
         paper: paper name, or "".
         print: print size, or "".
         show: notes, outline or both, or "".
@@ -77,6 +79,7 @@ class Plan:
     longest_wait: int | None = None
     names: KeyNames = "usual"
     together: bool = False
+    theme: Theme = Theme.DAY
     paper: str = ""
     print: str = ""
     show: str = ""

@@ -31,6 +31,7 @@ from generator.files.resources import is_there
 from generator.pages.paper import PAPERS, PRINT_SIZES
 from generator.pages.sheet import SHOWS
 from generator.phrase.read import FASTEST, SLOWEST
+from generator.rotation.theme import Theme
 
 MOST_MINUTES, MOST_DAYS = 600, 9999
 MOST_ROUNDS = MOST_STAGES = 99
@@ -46,6 +47,7 @@ HEAD_FIELDS = (
     Field("longest_wait", fields.whole(1, MOST_DAYS)),
     Field("names", fields.among(KEY_NAMES), "usual"),
     Field("together", fields.flag, False),
+    Field("theme", fields.theme, Theme.DAY),
     Field("paper", fields.among(PAPERS), ""),
     Field("print", fields.among(PRINT_SIZES), ""),
     Field("show", fields.among(SHOWS), ""),

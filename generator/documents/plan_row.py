@@ -129,22 +129,6 @@ def _names(asked: Rhythm | Articulation | RowSet[Any] | Choice | None) -> tuple[
     return (row_name(asked),) if asked else ()
 
 
-def merged(one: Dressing, other: Dressing) -> Dressing:
-    """What an exercise wears that two rows keep: both rows' dressings in turn, the shorter gap, the longer time."""
-    return Dressing(
-        articulations=tuple(dict.fromkeys((*one.articulations, *other.articulations))),
-        rhythms=tuple(dict.fromkeys((*one.rhythms, *other.rhythms))),
-        metre=one.metre or other.metre,
-        unit=one.unit or other.unit,
-        start=one.start or other.start,
-        goal=max((g for g in (one.goal, other.goal) if g), default=None),
-        step=one.step or other.step,
-        every=min((e for e in (one.every, other.every) if e), default=None),
-        minutes=max((m for m in (one.minutes, other.minutes) if m), default=None),
-        heavy=other.heavy if one.heavy is None else one.heavy,
-    )
-
-
 def names_in(words: Sequence[str], kind: str, catalogue: Catalogue) -> tuple[str, ...]:
     """Names of rhythms or articulations; the name of a set stands for its members.
 

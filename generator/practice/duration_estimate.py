@@ -3,8 +3,12 @@
 Time: half a minute to look, then six careful plays at the start tempo (clean three times in a row, at two tempi), or as
 many as fill three minutes, but at least one. Whole minutes. (Our own convention; a plan may say otherwise.)
 
-Heavy: on brass, an exercise most of whose notes lie in the top third of the player's notes. (The rule against two of
-them side by side is brass teachers' custom; where it begins is our own convention.)
+Heavy: for whoever blows or sings, an exercise most of whose notes lie in the top third of the player's own notes;
+slurs over the partials already when a third of them does; overtones always. (The rule against two of them side by
+side is brass teachers' custom; where it begins is our own convention.)
+
+Warm: long tones, intervals over a drone, slurs over the partials that are not heavy. (Long tones and easy slurs first:
+five band directors, The Instrumentalist, October 2009.)
 """
 
 from dataclasses import dataclass, replace
@@ -25,14 +29,17 @@ from generator.theory.form import Ladder
 LOOK, PLAYS, MOST_PLAYING = 30, 6, 180  # seconds, times, seconds
 USUAL_TEMPO = 60
 _HIGH = Fraction(2, 3)
+_MOST, _PARTIALS_HIGH = Fraction(1, 2), Fraction(1, 3)
+_BLOWN = ("flute", "reed", "brass", "voice")
 
 
 @dataclass(frozen=True, slots=True)
 class DurationEstimate:
-    """What the list needs to know of an exercise: whole minutes, and whether it is heavy."""
+    """What the list needs to know of an exercise: whole minutes, whether it is heavy, whether it warms up."""
 
     minutes: int
     heavy: bool
+    warm: bool = False
 
 
 def estimate(single: Request, dressing: Dressing, player: Player, *, exact: bool = False) -> DurationEstimate:
@@ -52,7 +59,9 @@ def estimate(single: Request, dressing: Dressing, player: Player, *, exact: bool
         made = expand.build_single(single, player)
         heights = [pitch.height for pitch in made.pitches]
         length = sum((bar.filled for bar in made.bars), Fraction(0))
-        return DurationEstimate(_minutes(length, made.beat.length, dressing), _heavy(heights, player))
+        brass = player.instrument.wind == "brass"
+        heavy = not brass or _heavy(heights, player, _PARTIALS_HIGH)
+        return DurationEstimate(_minutes(length, made.beat.length, dressing), heavy, warm=brass and not heavy)
     name = next((name for name in dressing.rhythms if name != EVERY), "")
     rhythm = shared_catalogue().rhythms.find(name) if name else None
     recipe = expand.recipe(replace(single, rhythm=rhythm), exact=exact)
@@ -61,9 +70,10 @@ def estimate(single: Request, dressing: Dressing, player: Player, *, exact: bool
     heights = _heights(recipe, player)
     row = recipe.rhythm
     unit = UNIT_NAMES[dressing.unit] if dressing.unit else beat_value(row.metre)
-    return DurationEstimate(
-        _minutes(_length(len(heights), row), unit.length, dressing), _heavy(heights, player)
-    )
+    figure = recipe.figure
+    warm = figure.drone or bool(figure.articulation and figure.articulation.each)
+    minutes = _minutes(_length(len(heights), row), unit.length, dressing)
+    return DurationEstimate(minutes, _heavy(heights, player, _MOST), warm)
 
 
 def _heights(recipe: Recipe, player: Player) -> list[int]:
@@ -86,9 +96,10 @@ def _minutes(length: Fraction, unit: Fraction, dressing: Dressing) -> int:
     return max(1, int(seconds / 60 + Fraction(1, 2)))
 
 
-def _heavy(heights: list[int], player: Player) -> bool:
-    if player.instrument.wind != "brass":
+def _heavy(heights: list[int], player: Player, share: Fraction) -> bool:
+    """Whether more than a share of the notes lies high."""
+    if player.instrument.wind not in _BLOWN:
         return False
     low, high = player.compass.low.height, player.compass.high.height
     line = low + _HIGH * (high - low)
-    return 2 * sum(height > line for height in heights) > len(heights)
+    return sum(height > line for height in heights) > share * len(heights)

@@ -13,6 +13,7 @@ from generator.exchange.calendar import DayEntry, as_calendar
 from generator.files.atomic import place
 from generator.files.version import VERSION
 from generator.practice.growth import Growth
+from generator.practice.line_log import events_of_list
 from generator.practice.player_session import PlayerSession
 from generator.practice.today import DayRequest, choose
 from generator.practice_log import PracticeLog
@@ -39,7 +40,7 @@ def forecast(
     events: list[Event] = []
     if session.home.log.exists():
         with PracticeLog.open(session.home.log) as log:
-            events = log.events(until=start, instrument=session.player.instrument.name)
+            events = events_of_list(log, session.repertoire, until=start)
     number = max((event.seq for event in events), default=0)
     played_today = {event.item for event in events if event.kind == "play" and event.day == start.isoformat()}
     growth = Growth(session)

@@ -13,8 +13,10 @@ from dataclasses import dataclass, replace
 from hashlib import sha256
 from itertools import compress
 
+from generator.practice.line_log import events_of_list
 from generator.practice.player_session import PlayerSession, at_stage
 from generator.practice.repertoire import Repertoire
+from generator.practice.terms import is_brass
 from generator.practice_log import PracticeLog
 from generator.rotation import Event, rest_minutes
 
@@ -130,7 +132,12 @@ class Growth:
     def _pace(self, day: dt.date) -> Pace:
         plan = self._whole.plan
         lengths = [item.minutes for item in self._stages[0].repertoire.items(day)] or [1]
-        rows = max(1, (plan.minutes - rest_minutes(plan.minutes)) * len(lengths) // sum(lengths))
+        rows = max(
+            1,
+            (plan.minutes - rest_minutes(plan.minutes, brass=is_brass(self._whole)))
+            * len(lengths)
+            // sum(lengths),
+        )
         return Pace(plan.rounds, _SHEETS_AT_FIRST * rows, max(1, rows // _PART_OF_SHEET))
 
 
@@ -154,4 +161,4 @@ def as_grown(session: PlayerSession, log: PracticeLog, day: dt.date) -> PlayerSe
     """The session as far as its list has grown, by the log itself, which is read only where there are stages."""
     if len(session.repertoire.stages) < 2:
         return session
-    return Growth(session).on(day, log.events(until=day, instrument=session.player.instrument.name))
+    return Growth(session).on(day, events_of_list(log, session.repertoire, until=day))

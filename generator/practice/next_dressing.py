@@ -1,13 +1,15 @@
 """What an exercise wears when it returns: the next articulation and rhythm, the next name of its key, its tempi.
 
 Each time an exercise was played the next articulation and the next rhythm of its row come; where both go round, so do
-their combinations. What makes no sense together is passed over. The tempi lead from the last one reached to the goal;
-after a play that felt shaky they begin one metronome mark lower ("fall back one step if it fails", a clarinet teacher's
-rule).
+their combinations. The exercises of one row begin on different turns, so that a sheet is not all tongued. What makes no
+sense together is passed over. The tempi lead from the last one reached to the goal; after a play that felt shaky they
+begin one metronome mark lower ("fall back one step if it fails", a clarinet teacher's rule). Before a date they are
+slow: two thirds of the last one.
 """
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
 from math import lcm
 
 from generator.catalogue.tables import shared_catalogue
@@ -24,46 +26,13 @@ from generator.phrase import expand
 from generator.phrase.read import FASTEST, SLOWEST, parse
 from generator.phrase.vocabulary import UNIT_NAMES
 from generator.practice.repertoire import KeptExercise
-from generator.rotation import Event
+from generator.practice.turns import Due, Past
 from generator.theory.duration import Value
 from generator.theory.pitch import NoteName
 
 SHAKY = 2
+SLOWLY = Fraction(2, 3)
 Worn = tuple[Articulation | None, Articulation | None]
-
-
-@dataclass(frozen=True, slots=True)
-class Past:
-    """What the log says of one exercise.
-
-    Attributes:
-        plays: how often it was played.
-        tempo: the last tempo noted, in its own beat.
-        rating: how the last play felt, 1 to 4.
-    """
-
-    plays: int = 0
-    tempo: int | None = None
-    rating: int | None = None
-
-
-def pasts(events: Iterable[Event], before: str, wanted: Collection[str]) -> dict[str, Past]:
-    """The past of some exercises: what was played before a day.
-
-    Args:
-        events: the log, by date and then as saved.
-        before: the day, as 2027-03-05.
-        wanted: ids of the exercises.
-    """
-    entries = [event for event in events if event.kind == "void" or event.item in wanted]
-    gone = {event.ref for event in entries if event.kind == "void"}
-    found: dict[str, Past] = {}
-    for event in entries:
-        if event.kind != "play" or event.item is None or event.day >= before or event.seq in gone:
-            continue
-        past = found.get(event.item, Past())
-        found[event.item] = Past(past.plays + 1, event.tempo or past.tempo, event.rating)
-    return found
 
 
 def last_tempo(dressing: Dressing, past: Past) -> int | None:
@@ -76,32 +45,47 @@ def last_tempo(dressing: Dressing, past: Past) -> int | None:
     return max((mark for mark in MARKS if mark < tempo), default=tempo)
 
 
+def slow_tempo(dressing: Dressing, past: Past) -> int | None:
+    """A tempo for the last days before a date: calm, well below the last one reached."""
+    tempo = past.tempo or dressing.goal or dressing.start
+    if tempo is None:
+        return None
+    below: list[int] = [mark for mark in MARKS if mark <= SLOWLY * tempo]
+    return below[-1] if below else SLOWEST
+
+
 def next_exercise(
-    entry: KeptExercise,
-    dressing: Dressing,
-    past: Past,
+    kept: KeptExercise,
+    turn: Due,
     player: Player,
     tempo: int | None,
     syllables: tuple[str, ...] = (),
+    stroke: str = "",
 ) -> Exercise:
     """Build an exercise as it is worn this time.
 
     Args:
-        entry: which.
-        dressing: what it wears in turn.
-        past: how often it was played.
+        kept: which.
+        turn: what is asked of it, and what was played of that.
         player: for whom.
         tempo: where the row of tempi begins, or None to leave it to the player.
         syllables: a player's own tonguing syllables.
+        stroke: name of an articulation of the row that is to be worn out of turn, if it suits.
 
     Raises:
         DoesNotFitError: it does not fit the player, not even bare.
     """
-    bare = parse(entry.name, shared_catalogue())
-    if entry.tonics:
-        names = entry.tonics.split()
-        bare = replace(bare, keys=(NoteName.parse(names[past.plays % len(names)]),))
-    for worn in _in_turn(bare, dressing, past.plays, player):
+    dressing, plays = turn.asking.dressing, turn.past.plays
+    bare = turn.asking.on(parse(kept.name, shared_catalogue()))
+    if kept.tonics:
+        names = kept.tonics.split()
+        bare = replace(bare, keys=(NoteName.parse(names[plays % len(names)]),))
+    now = plays + turn.shift
+    forced = replace(dressing, articulations=((stroke, ""),))
+    out_of_turn = (
+        [worn for worn in _in_turn(bare, forced, now, player) if worn.articulation] if stroke else []
+    )
+    for worn in (*out_of_turn, *_in_turn(bare, dressing, now, player)):
         try:
             return expand.build_single(_with_tempo(worn, dressing, tempo), player, syllables=syllables)
         except DoesNotFitError:

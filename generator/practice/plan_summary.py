@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.practice.growth import Growth
+from generator.practice.line_log import events_of_list
 from generator.practice.player_session import PlayerSession
 from generator.practice.repertoire import Repertoire
+from generator.practice.terms import is_brass, terms_of
 from generator.practice_log import PracticeLog
 from generator.rotation import (
     DaySheet,
@@ -54,24 +56,16 @@ def summarize(session: PlayerSession, day: dt.date) -> PlanSummary:
     events: list[Event] = []
     if session.home.log.exists():
         with PracticeLog.open(session.home.log) as log:
-            events = log.events(until=day, instrument=session.player.instrument.name)
+            events = events_of_list(log, session.repertoire, until=day)
     whole = session.repertoire
     session = Growth(session).on(day, events)
     items = session.repertoire.items(day)
     plan = session.plan
-    sheet = plan_sheet(
-        items,
-        events,
-        day,
-        plan.minutes,
-        share=plan.share,
-        lists=session.repertoire.lists(),
-        wished=plan.longest_wait,
-    )
+    sheet = plan_sheet(items, events, day, plan.minutes, **terms_of(session))
     lengths = lengths_of(item.minutes for item in items)
-    wanted = [days for days in (*_OFFERS, plan.longest_wait) if days and days < sheet.promise]
+    wanted = [days for days in (*_OFFERS, plan.longest_wait) if days and days < sheet.settled]
     offers = [
-        (days, minutes_with_rest(minutes_needed(lengths, days, plan.share)))
+        (days, minutes_with_rest(minutes_needed(lengths, days, plan.share), brass=is_brass(session)))
         for days in sorted(set(wanted), reverse=True)
     ]
     return PlanSummary(
@@ -134,15 +128,22 @@ def summary_lines(found: PlanSummary, session: PlayerSession) -> Iterator[str]:
         yield f"  {one.name}: {len(one.names)} exercises for {one.day}"
     for phrase, reason in session.repertoire.unfit:
         yield f"  left out: {phrase}: {reason}"
-    rest = rest_minutes(plan.minutes)
+    rest = rest_minutes(plan.minutes, brass=is_brass(session))
     yield (
         f"{found.exercises} exercises, {count(found.minutes, 'minute')} once through; "
         f"{count(plan.minutes, 'minute')} a day, {rest} of them rest"
     )
+    first = f" (until all has begun {sheet.promise})" if sheet.promise > sheet.settled else ""
     yield (
-        f"longest wait {count(sheet.promise, 'practice day')}; no order whatever could keep every wait below "
-        f"{count(sheet.lower_bound, 'practice day')}"
+        f"everything comes round within {count(sheet.settled, 'practice day')}{first}; no order whatever could keep "
+        f"every wait below {count(sheet.lower_bound, 'practice day')}"
     )
+    most = max((len(entry.asked) for entry in session.repertoire.entries), default=1)
+    if most > 1:
+        yield (
+            f"where up to {most} things are asked of one exercise they take turns: each within "
+            f"{count(most * sheet.settled, 'practice day')}"
+        )
     yield f"the wanted gaps ask for {round(sheet.load)} minutes of playing a day; there are {sheet.playing_minutes}"
     for days, minutes in found.offers:
         yield f"a longest wait of {count(days, 'practice day')} needs {count(minutes, 'minute')} a day"

@@ -162,13 +162,18 @@ def _spell_out(plan: Plan, file: MarkedFile, player: Player, *, strict: bool) ->
     for row in plan.lists:
         names = _listed(gathering, plan, row, file, strict=strict)
         if row.day is not None and names:
-            dated.append(DatedNames(row.called or _short(row.name), row.day, names))
-    entries, dressings = tuple(gathering.entries.values()), tuple(gathering.dressings)
-    # Spelled as ever, because the sheets in a log carry the mark of the list they were chosen from.
-    spelled = repr((entries, dressings, dated)).replace("KeptExercise(", "Entry(")
-    mark = sha256(spelled.encode()).hexdigest()[:16]
-    columns = Columns.of(entries)
-    return Repertoire(player.instrument.name, columns, dressings, tuple(dated), tuple(gathering.unfit), mark)
+            dated.append(DatedNames(_called(row), row.day, names))
+    entries, askings = tuple(gathering.entries.values()), tuple(gathering.askings)
+    mark = sha256(repr((entries, askings, dated)).encode()).hexdigest()[:16]
+    return Repertoire(
+        instrument=player.instrument.name,
+        columns=Columns.of(entries),
+        askings=askings,
+        dated=tuple(dated),
+        unfit=tuple(gathering.unfit),
+        shared=tuple(gathering.shared.values()),
+        mark=mark,
+    )
 
 
 def _add(gathering: Gathering, row: Wanted, file: MarkedFile, line: int, *, strict: bool) -> tuple[str, ...]:
@@ -200,9 +205,11 @@ def _listed(
             file.fault_at(row.line, f"name: {text}")
         return ()
     until = row.day.isoformat() if row.day else ""
+    called = _called(row)
     names: list[str] = []
     for one in wanted:
-        names += _add(gathering, replace(one, names=plan.names, until=until), file, row.line, strict=strict)
+        full = replace(one, names=plan.names, until=until, listed=called, line=row.line)
+        names += _add(gathering, full, file, row.line, strict=strict)
     return tuple(dict.fromkeys(names))
 
 
@@ -225,9 +232,9 @@ def _keep(request: Request, phrase: str, articulations: tuple[str, ...]) -> Keep
     return keep_of(request, phrase, 0, articulations=tuple((name, "") for name in articulations))
 
 
-def _short(name: str) -> str:
-    """What sentences call a list: its name without folder and ending."""
-    return Path(name).name.removesuffix(".toml").replace("-", " ").replace("_", " ")
+def _called(row: ListRow) -> str:
+    """What sentences call a list: as the plan says, or its name without folder and ending."""
+    return row.called or Path(row.name).name.removesuffix(".toml").replace("-", " ").replace("_", " ")
 
 
 def _key(source: Path, plan: Plan, player: Player) -> str:

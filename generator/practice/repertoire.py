@@ -1,23 +1,26 @@
-"""From a plan and a player to the list that is kept alive: one entry for each exercise in one written key.
+"""From a plan and a player to the list that is kept alive: one entry for each line in one written key.
 
-An exercise is known in the log by its instrument and its canonical phrase without dressing, under the usual name of
-its written key. So its history stays when a plan is edited, dressed differently or asks for the key by its other name.
+A *line* is key, form and figure, from one degree: what is kept. The log knows it by its instrument and its canonical
+phrase, under the usual name of its written key. What a row of a plan asks of it - span, rhythm, articulation, tempo -
+is an `Asking`; a line has as many as rows ask for it, and they take turns. So a line keeps its history when a plan is
+edited, dressed differently or asks for the key by its other name, and no row is lost behind another.
 """
 
 import datetime as dt
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan import KeyNames
-from generator.documents.plan_row import Dressing, Keep, merged
+from generator.documents.plan_row import Keep
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player, written_tonic
 from generator.exercise.request import Request, first_form
 from generator.exercise.routine import Routine
 from generator.phrase import expand
 from generator.phrase.write import canonical
+from generator.practice.asking import Asking, line_of
 from generator.practice.duration_estimate import DurationEstimate, estimate
 from generator.rotation import DatedList, ItemTable
 from generator.theory.form import Form
@@ -35,24 +38,28 @@ class KeptExercise(NamedTuple):
     """One exercise of the list.
 
     Attributes:
-        name: canonical phrase without dressing.
-        minutes: its time on a sheet.
+        name: canonical phrase of its line.
+        minutes: its time on a sheet, enough for whatever is asked of it.
         key: place on the circle of fifths, or None.
         catalogue: its place among exercises that have waited equally long.
-        dressing: number of what it wears.
+        asked: numbers of what is asked of it.
+        shifts: for each of these its place in the row that asks, so that the keys of a row begin on different turns.
         heavy: high or loud.
-        until: last day on the list, as a date, or "".
         tonics: the names its key is read under, in turn, like "F# Gb".
+        warm: fit to begin a sheet with.
+        rank: place of the first row that asks for it.
     """
 
     name: str
     minutes: int
     key: int | None
     catalogue: int
-    dressing: int
+    asked: tuple[int, ...]
+    shifts: tuple[int, ...]
     heavy: bool
-    until: str
     tonics: str
+    warm: bool
+    rank: int
 
 
 class Columns(NamedTuple):
@@ -62,15 +69,33 @@ class Columns(NamedTuple):
     minutes: tuple[int, ...] = ()
     keys: tuple[int | None, ...] = ()
     catalogues: tuple[int, ...] = ()
-    dressings: tuple[int, ...] = ()
+    asked: tuple[tuple[int, ...], ...] = ()
+    shifts: tuple[tuple[int, ...], ...] = ()
     heavy: tuple[bool, ...] = ()
-    until: tuple[str, ...] = ()
     tonics: tuple[str, ...] = ()
+    warm: tuple[bool, ...] = ()
+    ranks: tuple[int, ...] = ()
 
     @classmethod
     def of(cls, entries: Iterable[KeptExercise]) -> "Columns":
         """The columns of some entries."""
         return cls(*zip(*entries, strict=True))
+
+
+class Shared(NamedTuple):
+    """Two rows of a plan that ask something of the same lines.
+
+    Attributes:
+        line: line of the file of the later row.
+        earlier: line of the earlier one.
+        name: the first exercise both keep.
+        number: how many they share.
+    """
+
+    line: int
+    earlier: int
+    name: str
+    number: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,18 +114,20 @@ class Repertoire:
     Attributes:
         instrument: catalogue name.
         columns: the exercises.
-        dressings: what they wear, by number.
+        askings: what is asked of them, by number.
         dated: required lists.
         unfit: phrase and reason of what the instrument or level cannot carry.
+        shared: rows that ask something of the same exercises.
         mark: changes when the list does.
         stages: the stages of the plan's rows, in order, whether open or not.
     """
 
     instrument: str
     columns: Columns
-    dressings: tuple[Dressing, ...]
+    askings: tuple[Asking, ...]
     dated: tuple[DatedNames, ...] = ()
     unfit: tuple[tuple[str, str], ...] = ()
+    shared: tuple[Shared, ...] = ()
     mark: str = ""
     stages: tuple[int, ...] = ()
 
@@ -130,20 +157,26 @@ class Repertoire:
             RequestError: an impossible number.
         """
         today, before = day.isoformat(), f"{self.instrument}: "
-        every = [dressing.every for dressing in self.dressings]
-        goals = [dressing.goal for dressing in self.dressings]
-        names, minutes, keys, catalogues, worn, heavy, until, _ = self.columns
+        columns = self.columns
+        live: dict[tuple[int, ...], list[Asking]] = {
+            asked: [self.askings[number] for number in asked if self.askings[number].lasts(today)]
+            for asked in set(columns.asked)
+        }
+        every = {a: min((one.every for one in some if one.every), default=None) for a, some in live.items()}
+        goals = {a: max((one.goal for one in some if one.goal), default=None) for a, some in live.items()}
         table = ItemTable(
-            tuple([before + name for name in names]),
-            minutes,
-            keys,
-            catalogues,
-            tuple(map(every.__getitem__, worn)),
-            tuple(map(goals.__getitem__, worn)),
-            heavy,
-            names,
+            tuple([before + name for name in columns.names]),
+            columns.minutes,
+            columns.keys,
+            columns.catalogues,
+            tuple(map(every.__getitem__, columns.asked)),
+            tuple(map(goals.__getitem__, columns.asked)),
+            columns.heavy,
+            columns.names,
+            columns.warm,
+            columns.ranks,
         )
-        return table.only([not last or last >= today for last in until]).checked()
+        return table.only([bool(live[asked]) for asked in columns.asked]).checked()
 
     def lists(self) -> list[DatedList]:
         """Required lists with their dates."""
@@ -162,17 +195,21 @@ class Wanted:
         names: which names of a key with two are read, where the row leaves it open.
         until: last day on the list, or "".
         complete: complete octaves only.
+        listed: name of the dated list that asks, or "".
+        line: line of the file.
     """
 
     keep: Keep
     names: KeyNames = "usual"
     until: str = ""
     complete: bool = False
+    listed: str = ""
+    line: int = 0
 
 
 @dataclass
 class Gathering:
-    """Collects entries; rows that keep the same exercise are put together.
+    """Collects entries; what rows ask of the same line is kept side by side.
 
     Attributes:
         player: the player.
@@ -180,8 +217,11 @@ class Gathering:
 
     player: Player
     entries: dict[str, KeptExercise] = field(default_factory=dict)
-    dressings: dict[Dressing, int] = field(default_factory=dict)
+    askings: dict[Asking, int] = field(default_factory=dict)
     unfit: list[tuple[str, str]] = field(default_factory=list)
+    shared: dict[tuple[int, int], Shared] = field(default_factory=dict)
+    _lines: dict[str, int] = field(default_factory=dict)
+    _rows: int = 0
 
     def add(self, row: Wanted) -> tuple[str, ...]:
         """Spell a row out.
@@ -194,18 +234,17 @@ class Gathering:
         """
         names: list[str] = []
         reasons: list[tuple[str, str]] = []
-        for single in expand.singles_for(row.keep.request, self.player):
+        for place, single in enumerate(expand.singles_for(row.keep.request, self.player)):
             try:
-                bare, measured, tonics = self._written(single, row)
+                written, measured, tonics = self._written(single, row)
             except DoesNotFitError as error:
                 reasons.append((canonical(single), str(error)))
                 continue
-            name = canonical(bare)
-            self._put(name, bare, measured, tonics, row)
-            names.append(name)
+            names.append(self._put(written, measured, tonics, row, place))
         if not names:
             raise DoesNotFitError(reasons[-1][1])
         self.unfit += reasons
+        self._rows += 1
         return tuple(dict.fromkeys(names))
 
     def _written(self, single: Request, row: Wanted) -> tuple[Request, DurationEstimate, tuple[str, ...]]:
@@ -230,22 +269,47 @@ class Gathering:
         return estimate(written, row.keep.dressing, self.player), written
 
     def _put(
-        self, name: str, bare: Request, measured: DurationEstimate, tonics: tuple[str, ...], row: Wanted
-    ) -> None:
-        dressing = row.keep.dressing
-        until = row.until
-        heavy = measured.heavy if dressing.heavy is None else dressing.heavy
+        self, written: Request, measured: DurationEstimate, tonics: Sequence[str], row: Wanted, place: int
+    ) -> str:
+        """One exercise of a row; `place` is its place among them."""
+        name = canonical(line_of(written))
+        asking = Asking.of(written, row.keep.dressing, row.until, row.listed)
+        number = self.askings.setdefault(asking, len(self.askings))
+        heavy = measured.heavy if asking.heavy is None else asking.heavy
+        key, catalogue = _places(written)
+        new = KeptExercise(
+            name=name,
+            minutes=asking.minutes or measured.minutes,
+            key=key,
+            catalogue=catalogue,
+            asked=(number,),
+            shifts=(place,),
+            heavy=heavy,
+            tonics=" ".join(tonics),
+            warm=measured.warm,
+            rank=self._rows,
+        )
         known = self.entries.get(name)
-        minutes = dressing.minutes or measured.minutes
-        if known is not None:
-            worn = tuple(self.dressings)[known.dressing]
-            dressing = worn if worn == dressing else merged(worn, dressing)
-            tonics = tuple(dict.fromkeys((*known.tonics.split(), *tonics)))
-            until = max(known.until, until) if known.until and until else ""
-            minutes, heavy = max(minutes, known.minutes), heavy or known.heavy
-        number = self.dressings.setdefault(dressing, len(self.dressings))
-        key, place = _places(bare)
-        self.entries[name] = KeptExercise(name, minutes, key, place, number, heavy, until, " ".join(tonics))
+        self.entries[name] = _together(known, new) if known else new
+        line = row.line or row.keep.line
+        earlier = self._lines.setdefault(name, line)
+        if known and number not in known.asked and earlier != line:
+            pair = self.shared.get((line, earlier), Shared(line, earlier, name, 0))
+            self.shared[line, earlier] = pair._replace(number=pair.number + 1)
+        return name
+
+
+def _together(known: KeptExercise, new: KeptExercise) -> KeptExercise:
+    """One line that two rows keep."""
+    tonics = tuple(dict.fromkeys((*known.tonics.split(), *new.tonics.split())))
+    again = new.asked[0] in known.asked
+    return known._replace(
+        minutes=max(known.minutes, new.minutes),
+        asked=known.asked if again else known.asked + new.asked,
+        shifts=known.shifts if again else known.shifts + new.shifts,
+        heavy=known.heavy or new.heavy,
+        tonics=" ".join(tonics),
+    )
 
 
 def _names_read(tonic: NoteName, form: Form, names: KeyNames) -> tuple[NoteName, ...]:

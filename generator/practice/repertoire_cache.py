@@ -6,27 +6,29 @@ damaged one by its digest, any other by the types and numbers it gives, which ar
 
 import datetime as dt
 import json
-from collections.abc import Collection
 from dataclasses import asdict
 from hashlib import sha256
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_file import MOST_DAYS, MOST_MINUTES
 from generator.documents.plan_row import Dressing
 from generator.errors import GeneratorError, OutputError
+from generator.exercise.figure import Direction
 from generator.exercise.request import EVERY
+from generator.exercise.span import REGISTERS
 from generator.files.atomic import place as put
 from generator.files.version import VERSION
 from generator.phrase.read import FASTEST, SLOWEST
 from generator.phrase.vocabulary import UNIT_NAMES
-from generator.practice.repertoire import Columns, DatedNames, Repertoire
+from generator.practice.asking import Asking
+from generator.practice.repertoire import Columns, DatedNames, Repertoire, Shared
 from generator.rotation.records import number_problem
 from generator.theory.duration import Metre
 from generator.theory.pitch import NoteName
 
-_FORM = 6
+_FORM = 7
 """Raised when entries or the way they are made change."""
 _MOST = 64 << 20  # bytes; fifty thousand exercises take about five million
 _DIGEST = 64  # signs of the digest, which come first
@@ -35,10 +37,12 @@ _TYPES: dict[str, set[type]] = {
     "minutes": {int},
     "keys": {int, type(None)},
     "catalogues": {int},
-    "dressings": {int},
+    "asked": {list},
+    "shifts": {list},
     "heavy": {bool},
-    "until": {str},
     "tonics": {str},
+    "warm": {bool},
+    "ranks": {int},
 }
 _RANGES = {
     "start": range(SLOWEST, FASTEST + 1),
@@ -60,18 +64,19 @@ def recall(path: Path, key: str) -> Repertoire | None:
         data = json.loads(str(whole[_DIGEST:], "utf-8"))
         if data["key"] != key or data["form"] != _FORM or data["version"] != VERSION:
             return None
-        dressings = tuple(_dressing(row) for row in _typed(data["dressings"], {dict}))
+        askings = tuple(_asking(row) for row in _typed(data["askings"], {dict}))
         return Repertoire(
-            _text(data["instrument"]),
-            _columns(data["columns"], dressings),
-            dressings,
-            tuple(
+            instrument=_text(data["instrument"]),
+            columns=_columns(data["columns"], len(askings)),
+            askings=askings,
+            dated=tuple(
                 DatedNames(_text(name), dt.date.fromisoformat(day), tuple(_typed(names, {str})))
                 for name, day, names in _typed(data["dated"], {list})
             ),
-            tuple((_text(phrase), _text(reason)) for phrase, reason in _typed(data["unfit"], {list})),
-            _text(data["mark"]),
-            tuple(_typed(data["stages"], {int})),
+            unfit=tuple((_text(phrase), _text(reason)) for phrase, reason in _typed(data["unfit"], {list})),
+            shared=tuple(_shared(*row) for row in _typed(data["shared"], {list})),
+            mark=_text(data["mark"]),
+            stages=tuple(_typed(data["stages"], {int})),
         )
     except (OSError, ValueError, KeyError, TypeError, RecursionError, GeneratorError):
         return None
@@ -87,9 +92,10 @@ def remember(path: Path, key: str, repertoire: Repertoire) -> None:
         "version": VERSION,
         "instrument": repertoire.instrument,
         "columns": repertoire.columns._asdict(),
-        "dressings": [asdict(one) for one in repertoire.dressings],
+        "askings": [asdict(one) for one in repertoire.askings],
         "dated": [(one.name, one.day.isoformat(), one.names) for one in repertoire.dated],
         "unfit": repertoire.unfit,
+        "shared": repertoire.shared,
     }
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode()
     try:
@@ -98,20 +104,45 @@ def remember(path: Path, key: str, repertoire: Repertoire) -> None:
         return
 
 
-def _columns(data: dict[str, Any], dressings: Collection[Dressing]) -> Columns:
-    columns = Columns._make(tuple(_typed(data[name], _TYPES[name])) for name in Columns._fields)
+def _columns(data: dict[str, Any], askings: int) -> Columns:
+    columns = Columns._make(_column(data[name], name) for name in Columns._fields)
     lengths = set(map(len, columns))
-    worn = set(columns.dressings)
-    if len(lengths) > 1 or len(set(columns.names)) not in lengths or not worn <= set(range(len(dressings))):
+    asked = {number for numbers in columns.asked for number in numbers}
+    if len(lengths) > 1 or len(set(columns.names)) not in lengths or not asked <= set(range(askings)):
         raise ValueError(data.keys())
     if any(number_problem(min(columns.minutes), key, None) for key in set(columns.keys)):
         raise ValueError(columns.keys)
-    for day in set(columns.until) - {""}:
-        dt.date.fromisoformat(day)
+    if any(
+        len(some) != len(shifts) or not some
+        for some, shifts in zip(columns.asked, columns.shifts, strict=True)
+    ):
+        raise ValueError(columns.shifts)
     for tonics in set(columns.tonics) - {""}:
         if not [NoteName.parse(word) for word in tonics.split()]:
             raise ValueError(tonics)
     return columns
+
+
+def _column(values: Any, name: str) -> tuple[Any, ...]:  # noqa: ANN401
+    known = _typed(values, _TYPES[name])
+    return tuple(tuple(_typed(one, {int})) for one in known) if _TYPES[name] == {list} else tuple(known)
+
+
+def _shared(line: int, earlier: int, name: str, number: int) -> Shared:
+    _typed([line, earlier, number], {int})
+    return Shared(line, earlier, _text(name), number)
+
+
+def _asking(row: dict[str, Any]) -> Asking:
+    asking = Asking(**{**row, "dressing": _dressing(row["dressing"])})
+    shared_catalogue().spans.find(_text(asking.span))
+    if asking.direction not in get_args(Direction) or asking.register not in REGISTERS:
+        raise ValueError(asking.direction)
+    _typed([asking.inside], {bool})
+    if _text(asking.until):
+        dt.date.fromisoformat(asking.until)
+    _text(asking.listed)
+    return asking
 
 
 def _dressing(row: dict[str, Any]) -> Dressing:

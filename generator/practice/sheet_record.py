@@ -63,10 +63,13 @@ class SheetRecord:
         high: highest written note.
         minutes: of the sheet, rest included.
         rest: minutes of rest among them.
-        promise: longest wait of any exercise, practice days.
+        promise: practice days within which everything comes round; 0 where this sheet promises nothing.
         rows: in playing order.
         notes: sentences for the player, each after its topic.
         rule: version of the rule that chose.
+        usual: minutes of a usual day, which the promise counts.
+        thread: what runs through the sheet, like "key of the day: F major", or "".
+        given_to: name of the dated list that has the sheet to itself, or "".
     """
 
     code: str
@@ -83,6 +86,9 @@ class SheetRecord:
     rows: tuple[SheetRow, ...]
     notes: tuple[tuple[str, str], ...]
     rule: int
+    usual: int = 0
+    thread: str = ""
+    given_to: str = ""
 
     @property
     def on_page(self) -> tuple[str, ...]:

@@ -17,15 +17,14 @@ from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
-from generator.exercise.request import Request
 from generator.phrase import expand
 from generator.phrase.read import parse
+from generator.practice.asking import line_id
 from generator.practice.changes import played_on, record_changes
 from generator.practice.growth import as_grown
+from generator.practice.line_log import events_of_list
 from generator.practice.log_care import daily_care
-from generator.practice.next_dressing import Past, last_tempo, next_exercise, pasts
 from generator.practice.player_session import PlayerSession
-from generator.practice.repertoire import KeptExercise
 from generator.practice.sheet_record import (
     SheetRecord,
     SheetRow,
@@ -34,15 +33,17 @@ from generator.practice.sheet_record import (
     sheets_of,
     unread_sheets,
 )
+from generator.practice.terms import terms_of
+from generator.practice.upkeep import Upkeep, upkeep_due
+from generator.practice.wardrobe import Wardrobe
 from generator.practice.whose_log import note_player
-from generator.practice.words import told_reason
+from generator.practice.words import thread_words, told_reason
 from generator.practice_log import PracticeLog, utc_text
 from generator.rotation import (
     RULE_VERSION,
     DaySheet,
     Event,
     Item,
-    Lane,
     Remark,
     Topic,
     plan_sheet,
@@ -71,6 +72,11 @@ class DayRequest:
     number: int = 1
     together: bool = False
     otherwise: bool = False
+
+    @property
+    def today(self) -> str:
+        """The day, as the log writes it."""
+        return self.day.isoformat()
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +151,8 @@ def _mark(session: PlayerSession, request: DayRequest) -> str:
     plan = session.plan
     minutes = request.minutes or plan.minutes
     together = request.together or plan.together
-    parts = (session.repertoire.mark, session.player.compass.words, minutes, plan.share, plan.names, together)
+    known = (session.repertoire.mark, session.player.compass.words, minutes)
+    parts = (*known, plan.minutes, plan.share, plan.names, plan.theme, together)
     return sha256("\x1f".join(map(str, parts)).encode()).hexdigest()[:16]
 
 
@@ -176,19 +183,22 @@ def _chosen(
     """
     instrument = session.player.instrument.name
     items = session.repertoire.items(request.day)
-    events = log.events(instrument=instrument)
+    events = events_of_list(log, session.repertoire, items.ids)
     now = utc_text(request.moment)
     if record_changes(log, items, events, request.day, request.clock, now, instrument):
-        events = log.events(instrument=instrument)
+        events = events_of_list(log, session.repertoire, items.ids)
     earlier = {
         sheet.number: sheet
         for sheet in before
         if sheet.instrument == instrument and sheet.number < request.number
     }
     missing = request.number - 1 - len(earlier)
-    already = {row.item for sheet in earlier.values() for row in sheet.rows} | played_on(events, request.day)
-    chosen = choose(session, items, events, request, number=1 + missing, already=already)
-    rows, exercises = _dressed(session, chosen, items, log, request)
+    already = {line_id(row.item, instrument) for sheet in earlier.values() for row in sheet.rows}
+    already |= played_on(events, request.day)
+    upkeep = upkeep_due(log, session.repertoire, events, request.day)
+    chosen = choose(session, items, events, request, number=1 + missing, already=already, upkeep=upkeep)
+    worn = Wardrobe(session, request, log, events, upkeep).dress(chosen, items)
+    rows = tuple(row for row, _ in worn)
     plays = sum(event.kind == "play" for event in events)
     sheet = SheetRecord(
         code=code_for(
@@ -203,38 +213,15 @@ def _chosen(
         high=session.player.compass.high.name,
         minutes=chosen.playing_minutes + chosen.rest_minutes,
         rest=chosen.rest_minutes,
-        promise=chosen.promise_now,
+        promise=chosen.promise if request.number == 1 and not chosen.given_to else 0,
         rows=rows,
         notes=tuple((str(note.topic), note.text) for note in chosen.notes if _tells(note, items, plays)),
         rule=RULE_VERSION,
+        usual=session.plan.minutes,
+        thread=thread_words(session.plan.theme, chosen.thread),
+        given_to=chosen.given_to,
     )
-    return sheet, tuple(_with_reason(made, row, sheet) for made, row in zip(exercises, rows, strict=True))
-
-
-def _dressed(
-    session: PlayerSession, chosen: DaySheet, items: Sequence[Item], log: PracticeLog, request: DayRequest
-) -> tuple[tuple[SheetRow, ...], list[Exercise]]:
-    """The rows of a sheet as they are worn today, and their exercises."""
-    together = request.together or session.plan.together
-    instrument = session.player.instrument.name
-    wanted = {row.item_id for row in chosen.rows}
-    if together:
-        past = pasts(log.events(instrument=instrument), request.day.isoformat(), {item.id for item in items})
-    else:
-        past = pasts(log.events_of(wanted, instrument=instrument), request.day.isoformat(), wanted)
-    name_of = session.repertoire.name_of
-    kept = session.repertoire.called({name_of(row.item_id) for row in chosen.rows})
-    rows: list[SheetRow] = []
-    exercises: list[Exercise] = []
-    for row in chosen.rows:
-        exercise, goal = _row(kept[name_of(row.item_id)], session, past, together=together)
-        aim = exercise.tempo.bpm if exercise.tempo else None
-        floor = row.lane is Lane.FLOOR
-        rows.append(
-            SheetRow(row.item_id, exercise.phrase, floor, row.minutes, row.reason, row.rest_after, aim, goal)
-        )
-        exercises.append(exercise)
-    return tuple(rows), exercises
+    return sheet, tuple(_with_reason(made, row, sheet) for row, made in worn)
 
 
 def _tells(note: Remark, items: Sequence[Item], plays: int) -> bool:
@@ -250,6 +237,7 @@ def choose(
     *,
     number: int = 1,
     already: Collection[str] = (),
+    upkeep: Sequence[Upkeep] = (),
 ) -> DaySheet:
     """What the rotation puts on a sheet.
 
@@ -260,6 +248,7 @@ def choose(
         request: what is asked.
         number: 2 for a second sheet the same day.
         already: ids to leave out besides.
+        upkeep: what is to be kept alive today.
 
     Raises:
         RequestError: nothing, with the reason.
@@ -270,47 +259,11 @@ def choose(
         events,
         request.day,
         request.minutes or plan.minutes,
-        share=plan.share,
-        lists=session.repertoire.lists(),
-        wished=plan.longest_wait,
         number=number,
         already=already,
+        upkeep=frozenset().union(*(one.item_ids for one in upkeep)),
+        **terms_of(session),
     )
     if not sheet.rows:
         raise RequestError(" ".join(note.text for note in sheet.notes) or "There is nothing to play.")
     return sheet
-
-
-def _row(
-    kept: KeptExercise, session: PlayerSession, past: dict[str, Past], *, together: bool
-) -> tuple[Exercise, int | None]:
-    """The exercise of a row, dressed, and its goal tempo."""
-    dressing = session.repertoire.dressings[kept.dressing]
-    own = past.get(session.repertoire.item_id(kept.name), Past())
-    tempo = last_tempo(dressing, own)
-    if together:
-        tempo = _slowest(session, kept, past, tempo)
-    return next_exercise(kept, dressing, own, session.player, tempo, session.plan.syllables), dressing.goal
-
-
-def _slowest(
-    session: PlayerSession, kept: KeptExercise, past: dict[str, Past], tempo: int | None
-) -> int | None:
-    """The slowest tempo among the keys of one row of the plan; "the slowest key sets the tempo for all keys".
-
-    (A clarinet teacher's practice, the Klarinet list, 1998.)
-    """
-    group = _keyless(kept.name)
-    tempi = [
-        last_tempo(session.repertoire.dressings[one.dressing], past[item_id])
-        for one in session.repertoire.entries
-        if one.dressing == kept.dressing
-        and (item_id := session.repertoire.item_id(one.name)) in past
-        and past[item_id].tempo is not None
-        and _keyless(one.name) == group
-    ]
-    return min((one for one in tempi if one is not None), default=tempo)
-
-
-def _keyless(name: str) -> Request:
-    return replace(parse(name, shared_catalogue()), keys=())

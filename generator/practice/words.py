@@ -9,7 +9,9 @@ from generator.pages.paper import Paper
 from generator.pages.sheet import Show
 from generator.practice.sheet_record import SheetRecord, SheetRow
 from generator.publish.sheet import SheetOrder
+from generator.rotation import Theme
 from generator.rotation.words import count, long_day, weekday
+from generator.theory.key import usual_name
 
 FIRST = "•"
 _ORDINALS = ("", "", " second", " third", " fourth", " fifth")
@@ -34,9 +36,34 @@ def told_reason(row: SheetRow, rows: Sequence[SheetRow]) -> str:
     return f"{reason} — then rest {rest_words(row.rest_after)}" if row.rest_after else reason
 
 
+def thread_words(theme: Theme, place: int | None) -> str:
+    """``key of the day: B-flat major``.
+
+    Args:
+        theme: how long a key runs through the sheets.
+        place: of the key on the circle of fifths, or None.
+    """
+    if place is None:
+        return ""
+    tonic = usual_name(7 * place % 12, 0)
+    return f"{theme}: {tonic.words} major"
+
+
 def promise_words(sheet: SheetRecord) -> str:
-    """What the player may rely on."""
-    return f"nothing waits longer than {count(sheet.promise, 'practice day')}"
+    """What the player may rely on, and what for."""
+    if sheet.rule == 1:
+        return f"nothing waits longer than {count(sheet.promise, 'practice day')}"
+    if sheet.given_to:
+        return f"these days belong to the {sheet.given_to}"
+    if not sheet.promise:
+        return "a further sheet: what is owed stands on the first one"
+    within = f"everything comes round within {count(sheet.promise, 'practice day')} of {count(sheet.usual, 'minute')}"
+    return f"play what is marked {FIRST}, and {within}" if _marked(sheet) else f"played whole, {within}"
+
+
+def _marked(sheet: SheetRecord) -> bool:
+    """Whether some rows are marked: some carry the promise and some do not."""
+    return any(row.floor for row in sheet.rows) and not all(row.floor for row in sheet.rows)
 
 
 def sheet_order(sheet: SheetRecord, plan: Plan, order: SheetOrder) -> SheetOrder:
@@ -44,12 +71,14 @@ def sheet_order(sheet: SheetRecord, plan: Plan, order: SheetOrder) -> SheetOrder
     title = order.title or f"Today\u2019s{_ORDINALS[min(sheet.number, 5)]} sheet"
     playing = count(sheet.minutes - sheet.rest, "minute")
     time = f"{playing} of playing, {sheet.rest} of rest" if sheet.rest else playing
-    marked = any(row.floor for row in sheet.rows) and not all(row.floor for row in sheet.rows)
-    first = f"if time is short, first those marked {FIRST} · " if marked else ""
+    first = (
+        f"if time is short, first those marked {FIRST} \u00b7 " if _marked(sheet) and sheet.rule == 1 else ""
+    )
+    words = (weekday(sheet.day), plan.player, sheet.thread, time)
     return replace(
         order,
         title=title,
-        subtitle=" · ".join(word for word in (weekday(sheet.day), plan.player, time) if word),
+        subtitle=" \u00b7 ".join(word for word in words if word),
         date=long_day(sheet.day),
         note=" ".join([*([order.note] if order.note else []), *sheet.on_page]),
         code=sheet.code,

@@ -9,6 +9,7 @@ from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
+from generator.practice.asking import by_line, line_id
 from generator.practice.player_session import PlayerSession
 from generator.practice_log import Entry, Kind, PracticeLog
 from generator.progress.report import Play
@@ -102,7 +103,7 @@ def read_history(session: PlayerSession, today: dt.date) -> History:
         return History((), (), names)
     instrument = session.player.instrument.name
     with PracticeLog.open(session.home.log) as log:
-        events = standing(log.events(instrument=instrument), today)
+        events = standing(by_line(log.events(instrument=instrument), instrument), today)
         entries = log.entries(until=today, kinds=(Kind.PLAY,))
     own = [one for one in entries if one.instrument in {None, instrument}]
     others = sorted({one.instrument for one in entries if one.instrument and one.instrument != instrument})
@@ -111,6 +112,6 @@ def read_history(session: PlayerSession, today: dt.date) -> History:
 
 
 def _play(entry: Entry, names: Names, session: PlayerSession) -> Play:
-    item = entry.item or ""
+    item = line_id(entry.item or "", session.player.instrument.name)
     name, kind, tonic = names.of(session.repertoire.name_of(item))
     return Play(entry.day, item, name, kind, tonic, entry.tempo, entry.goal, entry.minutes)

@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
 from generator.practice.player_session import PlayerSession
+from generator.practice.terms import is_brass
 from generator.rotation import Event, Item, best_floor, lengths_of, rest_minutes
 from generator.rotation.dates import attendance, countdowns, wanted_gaps
 from generator.rotation.gap import gap_ceiling
@@ -45,7 +46,7 @@ def waits(session: PlayerSession, events: Collection[Event], today: dt.date) -> 
         today: the day; its plays count.
     """
     items = session.repertoire.items(today)
-    playing = session.plan.minutes - rest_minutes(session.plan.minutes)
+    playing = session.plan.minutes - rest_minutes(session.plan.minutes, brass=is_brass(session))
     fitting = [item for item in items if item.minutes <= playing]
     floor = best_floor(lengths_of(item.minutes for item in fitting), playing, session.plan.share)
     evening = today + dt.timedelta(days=1) if today < dt.date.max else today

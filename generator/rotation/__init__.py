@@ -3,8 +3,8 @@
     sheet = plan_sheet(items, events, today, minutes)
 
 Each sheet has two lanes. Half of the playing minutes go strictly to whatever has waited longest; this alone
-gives the promise, the longest wait in practice days, which no rating and no day off can break. The rest goes
-to what is most overdue against its own wanted gap, spread round the circle of fifths.
+gives the promise: within how many practice days everything comes round, whatever the ratings and the days off. The
+rest goes to what is most overdue against its own wanted gap, spread round the circle of fifths or in one key.
 
 Pure: no files, no clock, no chance. The same list, log, day and minutes give the same sheet.
 """
@@ -24,6 +24,7 @@ from generator.rotation.records import (
     Topic,
 )
 from generator.rotation.rest import minutes_with_rest, rest_minutes
+from generator.rotation.theme import Theme
 
 __all__ = [
     "RULE_VERSION",
@@ -36,6 +37,7 @@ __all__ = [
     "ListChanges",
     "Remark",
     "Row",
+    "Theme",
     "Topic",
     "best_floor",
     "lengths_of",

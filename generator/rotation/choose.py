@@ -2,12 +2,12 @@
 
 The floor lane takes whatever has waited longest and nothing may change its order, because the promise rests
 on it. The need lane fills the rest by how far past its wanted gap each item is, and spreads the keys round
-the circle of fifths.
+the circle of fifths, or keeps to the key that runs through the sheet.
 """
 
 import heapq
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import compress
 from typing import NamedTuple
@@ -16,6 +16,7 @@ from generator.rotation.item_table import ItemTable
 from generator.rotation.records import KEYS, Item
 
 SAME_KEY, NEIGHBOUR, UNCROWDED = 2, 1, 4
+THREAD = 3  # what is in the key of the sheet counts as if it had waited so many times as long
 
 
 class Candidate(NamedTuple):
@@ -53,6 +54,7 @@ class Queue:
         gaps: the gap of each that is wanted today, practice days.
         day: the practice day that today would be.
         front: ids that have the floor before all others; None if no dated list has it.
+        thread: the key that runs through the sheet, or None.
     """
 
     items: Sequence[Item]
@@ -60,6 +62,7 @@ class Queue:
     gaps: Sequence[int]
     day: int
     front: frozenset[str] | None
+    thread: int | None = None
 
     def without(self, ids: Collection[str]) -> "Queue":
         """The queue without some of its items.
@@ -68,10 +71,19 @@ class Queue:
         >>> queue.without({"C"}).ages
         [2]
         """
-        table = ItemTable.of(self.items)
-        stay = [item_id not in ids for item_id in table.ids]
+        return self.where([item_id not in ids for item_id in ItemTable.of(self.items).ids])
+
+    def where(self, stay: Sequence[bool]) -> "Queue":
+        """Those of the queue that stay; a truth for each item.
+
+        >>> queue = Queue(items=[Item("C", key=0), Item("G", key=1)], ages=[6, 2], gaps=[7, 2], day=5, front=None)
+        >>> queue.where([True, False]).ages
+        [6]
+        """
+        if all(stay):
+            return self
         ages, gaps = list(compress(self.ages, stay)), list(compress(self.gaps, stay))
-        return replace(self, items=table.only(stay), ages=ages, gaps=gaps)
+        return replace(self, items=ItemTable.of(self.items).only(stay), ages=ages, gaps=gaps)
 
     def candidate(self, place: int) -> Candidate:
         """One item as a record.
@@ -90,21 +102,6 @@ class Queue:
             waited=self.day - (age >> 1),
             gap=self.gaps[place],
         )
-
-    def by_age(self) -> dict[int, list[int]]:
-        """The places of the items that have waited equally long, together.
-
-        >>> queue = Queue(items=[Item("C", key=0), Item("G", key=1)], ages=[6, 2], gaps=[7, 2], day=5, front=None)
-        >>> queue.by_age()
-        {6: [0], 2: [1]}
-        """
-        groups: dict[int, list[int]] = {}
-        for place, age in enumerate(self.ages):
-            if age in groups:
-                groups[age].append(place)
-            else:
-                groups[age] = [place]
-        return groups
 
 
 def floor_lane(queue: Queue, budget: int, minutes: int) -> list[Candidate]:
@@ -129,18 +126,18 @@ def floor_lane(queue: Queue, budget: int, minutes: int) -> list[Candidate]:
 
 def _oldest(queue: Queue, number: int) -> list[Candidate]:
     """The first so many in line, in order."""
-    table, ages, front = ItemTable.of(queue.items), queue.ages, queue.front
-    if front is not None:
-        places = heapq.nsmallest(
-            number,
-            range(len(ages)),
-            key=lambda place: (table.ids[place] not in front, ages[place], table.tie(place)),
-        )
-    else:
+    table, ages, front, thread = ItemTable.of(queue.items), queue.ages, queue.front, queue.thread
+    first: Iterable[int] = range(len(ages))
+    if front is None:
         last = max(heapq.nsmallest(number, ages), default=0)
         first = [place for place, age in enumerate(ages) if age <= last]
-        places = heapq.nsmallest(number, first, key=lambda place: (ages[place], table.tie(place)))
-    return list(map(queue.candidate, places))
+
+    def in_line(place: int) -> tuple[bool, int, bool, tuple[int, int, str]]:
+        """Of those that waited equally long, what is in the key of the sheet comes first."""
+        behind = front is not None and table.ids[place] not in front
+        return behind, ages[place], table.keys[place] != thread, table.tie(place)
+
+    return list(map(queue.candidate, heapq.nsmallest(number, first, key=in_line)))
 
 
 def crowding(keys: Counter[int | None], key: int | None) -> int:
@@ -168,7 +165,8 @@ def need_lane(queue: Queue, room: int, taken: Sequence[Candidate]) -> list[Candi
     """The most overdue that fit `room` minutes, given the rows already `taken`.
 
     The largest waited / gap * 4 / (4 + crowding) comes first; then the larger waited / gap, the longer
-    waiting, the tie. Each score is one division of whole numbers, so equal scores are equal exactly.
+    waiting, the tie. Each score is one division of whole numbers, so equal scores are equal exactly. A key that
+    runs through the sheet is never crowded; its waits count `THREAD` times.
 
     >>> queue = Queue(items=[Item("C", key=0), Item("G", key=1)], ages=[6, 2], gaps=[7, 2], day=5, front=None)
     >>> [candidate.item.id for candidate in need_lane(queue, room=1, taken=[])]
@@ -177,7 +175,7 @@ def need_lane(queue: Queue, room: int, taken: Sequence[Candidate]) -> list[Candi
     heaps = _shortlists(queue, room, {candidate.item.id for candidate in taken})
     keys = Counter(candidate.item.key for candidate in taken)
     lane: list[Candidate] = []
-    while (chosen := _most_overdue(heaps, keys, room)) is not None:
+    while (chosen := _most_overdue(heaps, keys, room, queue.thread)) is not None:
         heapq.heappop(heaps[chosen.item.key])
         lane.append(chosen)
         keys[chosen.item.key] += 1
@@ -229,7 +227,7 @@ def _most_waiting(queue: Queue, group: list[int], number: int) -> list[tuple[flo
 
 
 def _most_overdue(
-    heaps: dict[int | None, list[_Overdue]], keys: Counter[int | None], room: int
+    heaps: dict[int | None, list[_Overdue]], keys: Counter[int | None], room: int, thread: int | None
 ) -> Candidate | None:
     """The best of the best of each key, among those that still fit."""
     best: tuple[float, _Overdue] | None = None
@@ -238,8 +236,10 @@ def _most_overdue(
             heapq.heappop(heap)  # what does not fit now will not fit later on this sheet either
         if heap:
             candidate = heap[0].candidate
-            divisor = candidate.gap * (UNCROWDED + crowding(keys, key))
-            scored = (-(UNCROWDED * candidate.waited / divisor), heap[0])
+            threaded = thread is not None and key == thread
+            divisor = candidate.gap * (UNCROWDED + (0 if threaded else crowding(keys, key)))
+            times = UNCROWDED * THREAD if threaded else UNCROWDED
+            scored = (-(times * candidate.waited / divisor), heap[0])
             best = scored if best is None else min(best, scored)
     if best is None:
         return None

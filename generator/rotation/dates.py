@@ -3,7 +3,10 @@
 Until the last 2 * N_Q practice days before the date (N_Q: the promise of the required list alone, with the
 same floor) its items are wanted about five times in the days that are left. In that last window the floor
 goes to the required list first, so that each of its items comes at least twice, the last time at most N_Q
-practice days before the date. Everything else waits at most the window longer than promised.
+practice days before the date. Everything else waits at most the window longer than promised. The last three days
+belong to the list alone, slowly; the day itself to a light warm-up of it. (A teacher's custom: what is not there
+three days before does not come by cramming, and a player who has just been through strange keys is not warm but
+tired. No source.)
 
 A fifth of the time left is a round figure inside the 10 to 40 % that Cepeda et al. 2008 report for facts
 remembered over weeks; it is not a finding about scales.
@@ -24,6 +27,7 @@ PLAYED_BEFORE, DAYS_BEFORE = 6, 7  # a new player is taken to practise six days 
 LEAST_ATTENDANCE = Fraction(3, 10)
 TIMES_WANTED = 5
 TIMES_SURE = 2
+ALONE_DAYS = 3  # before the date, which the list has to itself
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +36,7 @@ class Countdown:
 
     Attributes:
         name: how sentences call it.
-        days: calendar days to the date, at least 1.
+        days: calendar days to the date, 0 on the day itself.
         practice_days: how many of them are expected to be practised, at least 1.
         item_ids: its items that are on the list and fit the budget.
         minutes: to play these once.
@@ -47,6 +51,18 @@ class Countdown:
     minutes: int
     promise: int
     open: bool
+
+    @property
+    def alone(self) -> bool:
+        """Whether it has the sheet to itself.
+
+        >>> ahead = Countdown(
+        ...     name="audition", days=3, practice_days=2, item_ids=frozenset({"G"}), minutes=9, promise=3, open=True
+        ... )
+        >>> ahead.alone
+        True
+        """
+        return self.days <= ALONE_DAYS
 
     @property
     def window(self) -> int:
@@ -73,17 +89,27 @@ class Countdown:
         return -(-self.practice_days // TIMES_WANTED)
 
 
-def attendance(state: State, today: dt.date) -> Fraction:
+def attendance(state: State, today: dt.date, full: int = 1) -> Fraction:
     """Share of days practised in the last four weeks, smoothed, between 3/10 and 34/35.
+
+    Args:
+        state: what the log says.
+        today: the day of the sheet.
+        full: minutes of the list that make a whole day of it; less counts in part.
 
     >>> state = State.blank([Item("G")])
     >>> state.first_day, state.days = dt.date(2027, 3, 1), ["2027-03-01", "2027-03-03"]
-    >>> attendance(state, dt.date(2027, 3, 5))
-    Fraction(8, 11)
+    >>> state.worked = [4, 12]
+    >>> attendance(state, dt.date(2027, 3, 5)), attendance(state, dt.date(2027, 3, 5), full=8)
+    (Fraction(8, 11), Fraction(15, 22))
     """
     known = 0 if state.first_day is None else (today - state.first_day).days
     start = (today - dt.timedelta(days=min(MEMORY_DAYS, (today - dt.date.min).days))).isoformat()
-    recent = sum(day >= start for day in state.days[-MEMORY_DAYS:])
+    recent = sum(
+        min(Fraction(max(worked, 1), full), Fraction(1))
+        for day, worked in zip(state.days[-MEMORY_DAYS:], state.worked[-MEMORY_DAYS:], strict=True)
+        if day >= start
+    )
     return max(Fraction(recent + PLAYED_BEFORE, min(MEMORY_DAYS, known) + DAYS_BEFORE), LEAST_ATTENDANCE)
 
 
@@ -93,7 +119,7 @@ def countdowns(
     """The lists still ahead that have something to play, nearest date first.
 
     Args:
-        lists: every required list; those dated today or earlier are over.
+        lists: every required list; those dated earlier are over.
         items: what is on the list and fits the budget.
         floor: the floor of the whole list.
         today: the day of the sheet.
@@ -109,7 +135,7 @@ def countdowns(
     table = ItemTable.of(items)
     for required in sorted(lists, key=lambda required: (required.day, required.name)):
         days = (required.day - today).days
-        mine = table.only([item_id in required.item_ids for item_id in table.ids]) if days > 0 else ()
+        mine = table.only([item_id in required.item_ids for item_id in table.ids]) if days >= 0 else ()
         if not mine:
             continue
         lengths = lengths_of(mine.minutes)
@@ -123,7 +149,7 @@ def countdowns(
                 item_ids=frozenset(mine.ids),
                 minutes=total_minutes(lengths),
                 promise=promise,
-                open=practice_days <= TIMES_SURE * promise,
+                open=practice_days <= TIMES_SURE * promise or days <= ALONE_DAYS,
             )
         )
     return tuple(ahead)
@@ -156,32 +182,3 @@ def wanted_gaps(ahead: Sequence[Countdown]) -> dict[str, int]:
             for item_id in countdown.item_ids:
                 gaps[item_id] = min(gaps.get(item_id, countdown.wanted_gap), countdown.wanted_gap)
     return gaps
-
-
-def held_up(ahead: Sequence[Countdown], items: int, longest_wait: int, pace: Fraction) -> int:
-    """How many practice days longer the waits now running can become because a list has the floor.
-
-    In an open window every day to the date may turn out a practice day. A window still to come counts if it
-    opens before those waits are sure to be over.
-
-    Args:
-        ahead: the countdowns.
-        items: how many items the whole list has.
-        longest_wait: the longest of the waits now running, without any dated list.
-        pace: share of days practised.
-
-    >>> ahead = Countdown(
-    ...     name="audition", days=14, practice_days=12, item_ids=frozenset({"G"}), minutes=9, promise=3, open=False
-    ... )
-    >>> held_up([ahead], items=2, longest_wait=8, pace=Fraction(6, 7))
-    7
-    """
-    days = 0
-    for countdown in ahead:
-        if len(countdown.item_ids) == items:
-            continue  # nobody is outside
-        if countdown.open:
-            days += countdown.days
-        elif countdown.practice_days - countdown.window < longest_wait:
-            days += min(countdown.days, -int(-countdown.window // pace))
-    return days

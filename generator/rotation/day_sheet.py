@@ -2,44 +2,33 @@
 
 import datetime as dt
 import math
-from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import compress
 from operator import and_, gt, truediv
 
 from generator.errors import RequestError
-from generator.rotation import sentences
-from generator.rotation.choose import Candidate, Queue, floor_lane, need_lane
-from generator.rotation.dates import Countdown, attendance, countdowns, having_floor, held_up, wanted_gaps
+from generator.rotation.begin import AHEAD, LISTED, beginning, room_to_begin
+from generator.rotation.choose import Queue
+from generator.rotation.dates import Countdown, attendance, countdowns, having_floor, wanted_gaps
 from generator.rotation.gap import gap_ceiling
 from generator.rotation.item_table import ItemTable
+from generator.rotation.lanes import Chosen, Stock, choose_rows, new_in
 from generator.rotation.notes import DayFigures, notes_for
 from generator.rotation.playing_order import playing_order
-from generator.rotation.promise import HALF, Floor, best_floor, lengths_of, lower_bound, outlook
-from generator.rotation.records import DatedList, DaySheet, Event, Item, Lane, Row, check_items
+from generator.rotation.promise import HALF, Floor, best_floor, floor_of_day, lengths_of, lower_bound
+from generator.rotation.records import DatedList, DaySheet, Event, Item, check_items
 from generator.rotation.replay import State, replay
-from generator.rotation.rest import place_breaks, rest_minutes
+from generator.rotation.rest import place_breaks
+from generator.rotation.rows import row_maker
+from generator.rotation.terms import Terms, checked_terms
+from generator.rotation.theme import Theme, in_fourths, thread_of
 
-RULE_VERSION = 1
+RULE_VERSION = 2
 """Raised with every change that can alter a sheet; the log keeps it with each sheet that was made."""
 
-
-@dataclass(frozen=True, slots=True)
-class Terms:
-    """What a player asks of every sheet.
-
-    Attributes:
-        rest: minutes of rest.
-        playing: minutes left for exercises.
-        share: share of these for the floor.
-        wished: longest gap wished for the whole list, practice days, or None.
-    """
-
-    rest: int
-    playing: int
-    share: Fraction
-    wished: int | None
+LIGHT, MOST_LIGHT = 2, 10  # on the day of a dated list half of the usual, 10 minutes at most
 
 
 def plan_sheet(
@@ -54,6 +43,11 @@ def plan_sheet(
     wished: int | None = None,
     number: int = 1,
     already: Collection[str] = (),
+    usual: int | None = None,
+    theme: Theme = Theme.SCATTERED,
+    gently: bool = False,
+    brass: bool = False,
+    upkeep: Collection[str] = (),
 ) -> DaySheet:
     """Choose what to play today.
 
@@ -75,49 +69,43 @@ def plan_sheet(
         wished: the longest gap the player wishes for, in practice days; only notes depend on it.
         number: 2 for a second sheet the same day, and so on: what the earlier ones had is left out.
         already: ids to leave out besides, such as those on earlier sheets made with other minutes.
+        usual: the minutes of a usual day, rest included, on which the promise rests; `minutes` if None.
+        theme: what key runs through the sheet.
+        gently: begin what was never played a little at a time, see `begin`.
+        brass: the lips rest about as long as they played.
+        upkeep: ids of which one at least is to come, if one fits.
 
     Raises:
         RequestError: an impossible list or number.
 
     >>> sheet = plan_sheet([Item("G major"), Item("D major"), Item("A major")], [], dt.date(2027, 3, 5), 2)
     >>> [(row.item_id, str(row.lane), row.reason) for row in sheet.rows]
-    [('A major', 'floor', 'never played'), ('D major', 'need', 'never played')]
+    [('A major', 'floor', 'new: the next to begin'), ('D major', 'need', 'new: the next to begin')]
     >>> sheet.promise
     3
     """
-    terms = _terms(minutes, rest, share, wished)
+    terms = checked_terms(
+        minutes, usual, rest, share, wished, theme, gently=gently, brass=brass, upkeep=upkeep
+    )
     if number < 1:
         raise RequestError(f"There is no sheet number {number}; sheets of a day are numbered from 1.")
     table = ItemTable.of(items)
-    state = replay(events, today, table, _ceiling(table, terms.playing, share))
+    state = replay(events, today, table, _ceiling(table, terms))
     if len(state.places) < len(state.ages):  # rows that share an id
         check_items(table)
-    figures = _figures(table, state, today, terms, lists)
-    queue = figures.queue.without(already) if already else figures.queue
+    figures, stock = _figures(table, state, today, terms, lists)
+    stock = stock.without(already)
     for _ in range(number - 1):
-        floor_rows, need_rows = _lanes(queue, figures.floor)
-        queue = queue.without({candidate.item.id for candidate in (*floor_rows, *need_rows)})
-    return _sheet(*_lanes(queue, figures.floor), figures=figures)
+        stock = stock.without(choose_rows(stock).ids)
+    return _sheet(choose_rows(stock), figures, stock, terms)
 
 
-def _ceiling(items: ItemTable, playing: int, share: Fraction) -> int:
+def _ceiling(items: ItemTable, terms: Terms) -> int:
     """The longest wanted gap of a list, practice days, whatever the log says."""
-    fitting = {length: number for length, number in lengths_of(items.minutes).items() if length <= playing}
-    return gap_ceiling(best_floor(fitting, playing, share).promise)
-
-
-def _terms(minutes: int, rest: int | None, share: Fraction, wished: int | None) -> Terms:
-    """Check the numbers of one call."""
-    rest = rest_minutes(minutes) if rest is None else rest
-    if minutes < 1 or not 0 <= rest < minutes:
-        raise RequestError(
-            f"{minutes} minutes with {rest} of rest leave nothing to play; at least 1 is needed."
-        )
-    if not 0 < share <= 1:
-        raise RequestError(f"The share of the longest waiting is {share}; it must be over 0 and at most 1.")
-    if wished is not None and wished < 1:
-        raise RequestError(f"A longest gap of {wished} practice days cannot be; at least 1 is needed.")
-    return Terms(rest=rest, playing=minutes - rest, share=share, wished=wished)
+    fitting = {
+        length: number for length, number in lengths_of(items.minutes).items() if length <= terms.usual
+    }
+    return gap_ceiling(best_floor(fitting, terms.usual, terms.share).promise)
 
 
 def _figures(
@@ -126,39 +114,65 @@ def _figures(
     today: dt.date,
     terms: Terms,
     lists: Iterable[DatedList],
-) -> DayFigures:
-    """All figures of the day, before any row is chosen."""
-    playing = terms.playing
+) -> tuple[DayFigures, Stock]:
+    """All figures of the day, before any row is chosen, and what there is to choose from."""
     here = [not gone for gone in state.absent[: len(items)]]
-    fits = [length <= playing for length in items.minutes]
+    fits = [length <= terms.usual for length in items.minutes]
     stay = list(map(and_, here, fits))
     too_long = items.only(list(map(gt, here, fits)))  # here and does not fit
     on_list = items.only(stay)
     lengths = lengths_of(on_list.minutes)
-    floor = best_floor(lengths, playing, terms.share)
+    floor = best_floor(lengths, terms.usual, terms.share)
     pace = attendance(state, today)
     ahead = countdowns(lists, on_list, floor, today, pace)
-    queue = _queue(on_list, state, stay, ahead)
-    view = outlook(on_list, queue.by_age(), queue.day, floor)
-    return DayFigures(
+    first = having_floor(ahead)
+    keys = [] if terms.theme is Theme.SCATTERED or (first and first.alone) else _keys(on_list)
+    thread = thread_of(terms.theme, keys, today, state.today, state.first_day)
+    queue = _queue(on_list, state, stay, ahead, thread)
+    never = [played is None for played in compress(state.played, stay)]
+    entered = [day or "" for day in compress(state.entered, stay)]
+    stock = _stock(queue, never, entered, floor, terms, ahead)
+    fresh = lengths_of(ItemTable.of(stock.fresh.items).minutes)
+    start = beginning(fresh, terms.usual)
+    figures = DayFigures(
         today=today,
-        rest=terms.rest,
+        minutes=terms.minutes,
+        rest=terms.usual_rest,
+        brass=terms.brass,
         share=terms.share,
         wished=terms.wished,
         lengths=lengths,
         too_long=tuple(sorted(too_long, key=lambda item: item.tie)),
         floor=floor,
-        outlook=view,
-        held_up=held_up(ahead, len(on_list), view.promise_now, pace),
+        beginning=start,
+        to_begin=sum(never),
+        promise=max(floor.promise, start.promise) + _held_up(first, len(on_list)),
         pace=pace,
+        served=attendance(state, today, floor.minutes),
         state=state,
         countdowns=ahead,
         queue=queue,
         load=math.fsum(map(truediv, on_list.minutes, queue.gaps)),
     )
+    return figures, stock
 
 
-def _queue(items: ItemTable, state: State, stay: Sequence[bool], ahead: Sequence[Countdown]) -> Queue:
+def _held_up(first: Countdown | None, items: int) -> int:
+    """Days up to its date that a list with the floor may keep from the others: every one may be practised."""
+    return 0 if first is None or len(first.item_ids) == items else first.days + 1
+
+
+def _keys(items: ItemTable) -> list[int]:
+    """The keys of a list round the circle of fourths, from that of the item to be begun first."""
+    keyed = [place for place, key in enumerate(items.keys) if key is not None]
+    least = min(map(items.ranks.__getitem__, keyed), default=0)
+    first = min((place for place in keyed if items.ranks[place] == least), key=items.tie, default=None)
+    return [] if first is None else in_fourths(set(items.keys), items.keys[first] or 0)
+
+
+def _queue(
+    items: ItemTable, state: State, stay: Sequence[bool], ahead: Sequence[Countdown], thread: int | None
+) -> Queue:
     """The items of today's list in columns, with the gaps that are wanted today.
 
     Args:
@@ -166,6 +180,7 @@ def _queue(items: ItemTable, state: State, stay: Sequence[bool], ahead: Sequence
         state: what the log says; its first rows are the whole list.
         stay: which of the whole list that is.
         ahead: required lists.
+        thread: the key of the sheet, or None.
     """
     ages, gaps = list(compress(state.ages, stay)), list(compress(state.gaps, stay))
     wanted = wanted_gaps(ahead)
@@ -182,32 +197,86 @@ def _queue(items: ItemTable, state: State, stay: Sequence[bool], ahead: Sequence
         gaps=gaps,
         day=state.today,
         front=first.item_ids if first else None,
+        thread=thread,
     )
 
 
-def _lanes(queue: Queue, floor: Floor) -> tuple[list[Candidate], list[Candidate]]:
-    """The floor rows and the need rows of one sheet."""
-    floor_rows = floor_lane(queue, floor.budget, floor.minutes)
-    room = floor.budget - sum(candidate.item.minutes for candidate in floor_rows)
-    return floor_rows, need_lane(queue, room, floor_rows)
+def _stock(
+    queue: Queue,
+    never: Sequence[bool],
+    entered: Sequence[str],
+    floor: Floor,
+    terms: Terms,
+    ahead: Sequence[Countdown],
+) -> Stock:
+    """What there is to choose from: the line, and beside it what is to be begun."""
+    table = ItemTable.of(queue.items)
+    first = having_floor(ahead)
+    if first is not None and first.alone:
+        return _alone(queue, first, terms)
+    budget = terms.playing
+    apart = terms.gently and room_to_begin(max(table.minutes, default=0), terms.usual)
+    front = queue.front or frozenset()
+    new = [apart and one and item not in front for one, item in zip(never, table.ids, strict=True)]
+    fresh = queue.where(new)
+    listed = frozenset().union(*(countdown.item_ids for countdown in ahead))
+    known = {
+        table.tie(place): (
+            entered[place],
+            table.ranks[place]
+            - AHEAD * (queue.thread is not None and table.keys[place] == queue.thread)
+            - LISTED * (table.ids[place] in listed),
+        )
+        for place, one in enumerate(new)
+        if one
+    }
+    return Stock(
+        line=queue.where([not one for one in new]),
+        fresh=fresh,
+        new=new_in(fresh, known) if any(new) else (),
+        budget=budget,
+        floor=floor_of_day(floor, budget, terms.share),
+        begin=beginning({}, budget).minutes,
+        upkeep=terms.upkeep,
+    )
 
 
-def _sheet(floor_rows: list[Candidate], need_rows: list[Candidate], figures: DayFigures) -> DaySheet:
+def _alone(queue: Queue, first: Countdown, terms: Terms) -> Stock:
+    """A sheet that a dated list has to itself: the last days before its date, and a light one on the day."""
+    budget = terms.playing
+    mine = queue.where([item in first.item_ids for item in ItemTable.of(queue.items).ids])
+    if first.days == 0:
+        shortest = min(ItemTable.of(mine.items).minutes, default=1)
+        budget = max(shortest, min(budget // LIGHT, MOST_LIGHT))
+        mine = replace(mine, ages=[-gap for gap in mine.gaps], front=None)  # the most secure first
+    return Stock(mine, mine.where([False] * len(mine.items)), (), budget, budget, 0)
+
+
+def _sheet(chosen: Chosen, figures: DayFigures, stock: Stock, terms: Terms) -> DaySheet:
     """Put the rows in playing order, with their rests, reasons and notes."""
-    ordered = playing_order([*floor_rows, *need_rows])
-    floor_ids = {candidate.item.id for candidate in floor_rows}
+    new = {
+        candidate.item.id
+        for candidate in (*chosen.floor, *chosen.need)
+        if figures.state.played[figures.state.places[candidate.item.id]] is None
+    }
+    thread = figures.queue.thread
+    ordered = playing_order([*chosen.floor, *chosen.need], thread, new)
     lengths = [candidate.item.minutes for candidate in ordered]
-    breaks = place_breaks(lengths, [candidate.item.heavy for candidate in ordered], figures.rest)
-    row = _row_maker(figures, floor_ids)
-    floor = figures.floor
+    rest = terms.rest * stock.budget // terms.playing  # a light sheet has less
+    breaks = place_breaks(lengths, [candidate.item.heavy for candidate in ordered], rest, each=terms.brass)
+    row = row_maker(figures, {candidate.item.id for candidate in chosen.floor})
+    alone = having_floor(figures.countdowns)
     return DaySheet(
         rows=tuple(row(candidate, after) for candidate, after in zip(ordered, breaks.after, strict=True)),
-        playing_minutes=floor.budget,
-        rest_minutes=figures.rest + breaks.extra_minutes,
-        floor_minutes=floor.minutes,
-        promise=floor.promise,
-        promise_now=figures.outlook.promise_now + figures.held_up,
-        lower_bound=lower_bound(figures.lengths, floor.budget),
+        playing_minutes=stock.budget,
+        rest_minutes=rest + breaks.extra_minutes,
+        floor_minutes=stock.floor,
+        promise=figures.promise,
+        settled=figures.floor.promise,
+        to_begin=figures.to_begin,
+        thread=thread,
+        given_to=alone.name if alone and alone.alone else "",
+        lower_bound=lower_bound(figures.lengths, figures.floor.budget),
         load=figures.load,
         attendance=figures.pace,
         too_long=tuple(item.id for item in figures.too_long),
@@ -215,43 +284,3 @@ def _sheet(floor_rows: list[Candidate], need_rows: list[Candidate], figures: Day
         future_entries=figures.state.later,
         rule_version=RULE_VERSION,
     )
-
-
-def _row_maker(figures: DayFigures, floor_ids: set[str]) -> Callable[[Candidate, int], Row]:
-    """How a chosen item becomes a row."""
-
-    def row(candidate: Candidate, rest_after: int) -> Row:
-        lane = Lane.FLOOR if candidate.item.id in floor_ids else Lane.NEED
-        state = figures.state
-        place = state.places[candidate.item.id]
-        since = state.played[place] or state.entered[place]
-        days = None if since is None else (figures.today - dt.date.fromisoformat(since)).days
-        return Row(
-            item_id=candidate.item.id,
-            lane=lane,
-            minutes=candidate.item.minutes,
-            waited_days=days or 0,
-            waited_practice_days=candidate.waited,
-            gap=candidate.gap,
-            reason=_reason(candidate, lane, figures, days, never=state.played[place] is None),
-            rest_after=rest_after,
-        )
-
-    return row
-
-
-def _reason(candidate: Candidate, lane: Lane, figures: DayFigures, days: int | None, *, never: bool) -> str:
-    """The one line that says why a row is there."""
-    for ahead in figures.countdowns:
-        if candidate.item.id not in ahead.item_ids:
-            continue
-        wanted = lane is Lane.NEED and candidate.waited >= candidate.gap == ahead.wanted_gap
-        if (lane is Lane.FLOOR and candidate.later == 0) if ahead.open else wanted:
-            return sentences.because_listed(ahead.name, ahead.days, None if never else days, candidate.gap)
-    if never or days is None:
-        return sentences.because_new(days)
-    if lane is Lane.FLOOR:
-        return sentences.because_oldest(days, candidate.waited, figures.floor.promise)
-    if candidate.waited >= candidate.gap:
-        return sentences.because_due(days, candidate.gap)
-    return sentences.because_room(days, candidate.gap - candidate.waited)

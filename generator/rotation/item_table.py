@@ -21,6 +21,8 @@ class ItemTable(Sequence[Item]):
     goals: Sequence[int | None]
     heavy: Sequence[bool]
     names: Sequence[str]
+    warm: Sequence[bool]
+    ranks: Sequence[int]
 
     @classmethod
     def of(cls, items: Sequence[Item]) -> "ItemTable":
@@ -32,7 +34,7 @@ class ItemTable(Sequence[Item]):
         """
         if isinstance(items, ItemTable):
             return items
-        return cls(*zip(*items, strict=True)) if items else cls((), (), (), (), (), (), (), ())
+        return cls(*zip(*items, strict=True)) if items else cls(*([()] * len(Item._fields)))
 
     def checked(self) -> "ItemTable":
         """The same, if its numbers can be.

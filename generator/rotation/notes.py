@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.rotation import sentences
+from generator.rotation.begin import Beginning
 from generator.rotation.choose import Candidate, Queue
 from generator.rotation.dates import Countdown
 from generator.rotation.item_table import ItemTable
 from generator.rotation.promise import (
     Floor,
     Lengths,
-    Outlook,
     lower_bound,
     minutes_allowed,
     minutes_needed,
@@ -21,7 +21,7 @@ from generator.rotation.promise import (
 )
 from generator.rotation.records import Item, Remark, Topic
 from generator.rotation.replay import State
-from generator.rotation.rest import Breaks, minutes_with_rest
+from generator.rotation.rest import MOST_MINUTES, Breaks, minutes_with_rest
 from generator.rotation.sentences import WEEK
 
 
@@ -31,15 +31,19 @@ class DayFigures:
 
     Attributes:
         today: the day of the sheet.
-        rest: planned minutes of rest.
+        minutes: of the sheet, rest included.
+        rest: how many of the usual minutes are rest.
+        brass: the lips rest as long as they played.
         share: share of the playing minutes asked for the floor.
         wished: longest gap the player wishes for the whole list, or None.
         lengths: how many items of each length are on the list and fit.
         too_long: items on the list that do not fit the playing minutes.
-        floor: the floor and its promise.
-        outlook: what today's state allows to promise.
-        held_up: practice days that a dated list may add to the waits now running.
+        floor: the floor at the usual minutes, and its promise.
+        beginning: how what was never played is begun.
+        to_begin: how many that are.
+        promise: practice days until all comes round, see `DaySheet`.
         pace: share of days practised.
+        served: the same, days with less than the floor counted in part.
         state: what the log says of each item.
         countdowns: required lists ahead.
         queue: every item on the list that fits, with its wait and gap.
@@ -47,15 +51,19 @@ class DayFigures:
     """
 
     today: dt.date
+    minutes: int
     rest: int
+    brass: bool
     share: Fraction
     wished: int | None
     lengths: Lengths
     too_long: tuple[Item, ...]
     floor: Floor
-    outlook: Outlook
-    held_up: int
+    beginning: Beginning
+    to_begin: int
+    promise: int
     pace: Fraction
+    served: Fraction
     state: State
     countdowns: tuple[Countdown, ...]
     queue: Queue
@@ -81,6 +89,8 @@ def notes_for(figures: DayFigures, rows: int, breaks: Breaks) -> tuple[Remark, .
     if breaks.between_heavy:
         text = sentences.heavy_neighbours(breaks.between_heavy, breaks.extra_minutes)
         notes.append(Remark(Topic.REST, text))
+    if figures.minutes > MOST_MINUTES:
+        notes.append(Remark(Topic.REST, sentences.too_much(figures.minutes)))
     if figures.state.later:
         notes.append(Remark(Topic.LOG, sentences.unread(figures.state.later)))
     return tuple(notes)
@@ -111,24 +121,23 @@ def _wish(figures: DayFigures) -> Iterator[Remark]:
         total = total_minutes(figures.lengths)
         yield Remark(Topic.WISH, sentences.wish_impossible(total, floor.budget, figures.rest, bound, wished))
     playing = minutes_needed(figures.lengths, wished, figures.share)
-    needed = minutes_with_rest(playing) if figures.rest else playing
+    needed = minutes_with_rest(playing, brass=figures.brass) if figures.rest else playing
     allowed = minutes_allowed(floor, min(figures.lengths), wished)
     text = sentences.wish_needs(floor.budget, figures.rest, floor.promise, wished, needed, allowed)
     yield Remark(Topic.WISH, text)
 
 
 def _waits(figures: DayFigures) -> Iterator[Remark]:
-    floor, outlook = figures.floor, figures.outlook
+    floor = figures.floor
     if floor.short_days:
         long = {length: n for length, n in figures.lengths.items() if floor.is_long(length)}
         text = sentences.long_items(max(long), sum(long.values()), floor.promise, floor.short_days)
         yield Remark(Topic.LONG_ITEM, text)
-    if outlook.settles_in and not figures.held_up:
-        days = -int(-outlook.settles_in // figures.pace)
-        text = sentences.for_now(outlook.promise_now, floor.promise, _later(figures.today, days))
-        yield Remark(Topic.FOR_NOW, text)
-    if floor.promise and _known_days(figures) >= WEEK and round(WEEK * figures.pace) < WEEK:
-        yield Remark(Topic.DAYS_OFF, sentences.days_off(floor.promise, figures.pace))
+    if figures.to_begin and figures.beginning.promise:
+        text = sentences.still_to_begin(figures.to_begin, figures.beginning.promise)
+        yield Remark(Topic.BEGINNING, text)
+    if figures.promise and _known_days(figures) >= WEEK and round(WEEK * figures.served) < WEEK:
+        yield Remark(Topic.DAYS_OFF, sentences.days_off(figures.promise, figures.served))
 
 
 def _known_days(figures: DayFigures) -> int:
@@ -149,6 +158,8 @@ def _dated_lists(figures: DayFigures) -> Iterator[Remark]:
     budget = figures.floor.budget
     for ahead in figures.countdowns:
         expected = ahead.practice_days
+        if ahead.days == 0:
+            continue  # too late for sums
         if expected >= ahead.window:
             continue
         waiting = _waiting(ahead, figures.queue)
@@ -163,10 +174,20 @@ def _dated_lists(figures: DayFigures) -> Iterator[Remark]:
                 ahead.name, ahead.minutes, expected, budget, sure, len(waiting)
             )
         yield Remark(Topic.DATED_LIST, text)
-    if figures.held_up:
-        name = " and the ".join(ahead.name for ahead in figures.countdowns)
-        days = figures.outlook.promise_now + figures.held_up
-        yield Remark(Topic.DATED_LIST, sentences.others_wait(name, days))
+    yield from _others(figures)
+
+
+def _others(figures: DayFigures) -> Iterator[Remark]:
+    """What the dated lists cost the rest of the list."""
+    for ahead in figures.countdowns:
+        if len(ahead.item_ids) == len(figures.queue.items) or ahead.days == 0:
+            continue  # nobody is outside, or it is over tomorrow
+        if ahead.open:
+            yield Remark(Topic.DATED_LIST, sentences.others_wait(ahead.name, figures.promise))
+        elif ahead.practice_days - ahead.window <= figures.promise:
+            opens = ahead.days - int(ahead.window / figures.pace)
+            text = sentences.others_will_wait(ahead.name, _later(figures.today, max(0, opens)))
+            yield Remark(Topic.DATED_LIST, text)
 
 
 def _waiting(ahead: Countdown, queue: Queue) -> list[Candidate]:

@@ -1,26 +1,45 @@
-"""The promise: how many practice days any exercise can wait at the longest.
+"""The promise: within how many practice days everything on the list comes round, from any morning on.
 
-A part of each sheet, the *floor* of R minutes, goes strictly to whatever has waited longest. While an item
-waits, every other item can be a floor row at most once (played, it is younger and stays so). So a day of
-waiting uses up R minutes of the list, except where the lane stopped early at an item that did not fit; such
-an item is longer than M - R + 1 and certainly fits first thing next day, and that short day also used up an
-item shorter than R. Hence, with L minutes in the whole list, the longest gap is
+The *line* is the list in the order of waiting: whatever is played goes to its end, and so does whatever comes on
+the list. A part of each sheet, the *floor* of R minutes, goes to the head of the line; its rows are marked on the
+page. With the usual minutes M and the whole list of L minutes
 
     N = (L - shortest) // max(R, shortest) + 1 + min(items longer than M - R + 1, items shorter than R)
 
-whatever the ratings, the days off and the rest of the sheet. No rule at all can do better than L / M days:
-within any G days of a gap G everything is played once, so L <= G * M.
-(Own proof; the floor is the project's own rule. Gaps that hold for each item separately are not to be had:
-deciding that is NP-hard already for items of equal length; see tests/rotation/test_theory.py.)
+**What a practice day is.** A day counts by what was played from the head of the line without leaving anything
+out: the minutes of that over max(R, shortest), at most 1 (`floor_share`). So a page whose marked rows were all
+played counts 1, a shorter page or a part of the marked rows counts in part, and rows played out of turn count
+nothing. A day counts 1 as well if what was played from the head ended at an item longer than M - R + 1.
+
+**Theorem.** On any morning take the list and its N. Whatever happens afterwards - ratings, days off, other
+minutes, things played out of turn, items that come or go, entries noted late, taken back or brought in from
+another log - every item of that list that is not taken off it has been played by the end of the practice day on
+which the practice days since that morning, as the log then has it, reach N.
+
+*Proof.* Let i wait. What is played from the head of the line without a gap stands before i, for i itself was not
+played; once played it stands behind i, and so does whatever comes on the list later. So each other item is met
+there at most once, and it is one of that morning's list. Days of the first kind use up max(R, shortest) minutes
+for each practice day they count, and there are L - (minutes of i) minutes at most. A day of the second kind ended
+at a long item j, which then stands first: on the next such day j itself is played, or nothing is and the day
+counts nothing. So each long item makes one such day; that day also used up an item shorter than R. Together less
+than N practice days can pass before i. QED
+
+*That a page counts 1.* The floor of a sheet with at least the usual minutes goes down the line until R minutes
+are filled and stops at the first item that does not fit; the head fits for sure. So playing all of it is a day of
+the first kind or of the second. (Pages made from the log as it stands: what is noted after the next page was made
+is not known to that page.)
+
+No rule at all can do better than L / M days: within any G days of a gap G everything is played once, so
+L <= G * M. (Own proof; the floor is the project's own rule. Gaps that hold for each item separately are not to be
+had: deciding that is NP-hard already for items of equal length; see tests/rotation/test_theory.py.)
+
+What was never played may have a way of its own on to the sheet, see `begin`.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-
-from generator.rotation.item_table import ItemTable
-from generator.rotation.records import Item
 
 HALF = Fraction(1, 2)
 
@@ -155,55 +174,41 @@ def minutes_allowed(floor: Floor, shortest: int, wished: int) -> int:
     return max(0, days * floor.step + shortest - 1) if days > 0 else 0
 
 
-@dataclass(frozen=True, slots=True)
-class Outlook:
-    """What can be promised from today's state on.
+def floor_of_day(usual: Floor, budget: int, share: Fraction = HALF) -> int:
+    """Minutes of the floor on a day with other minutes than usual.
 
-    Attributes:
-        promise_now: longest gap of the waits now running, never less than the promise.
-        settles_in: practice days until nothing can wait longer than the promise any more; 0 if so already.
+    Never fewer than usual on a longer day, and then never more than leaves the room that is usually left, so that
+    no item is long on that day which is not long usually.
+
+    >>> usual = best_floor({2: 10, 9: 1}, budget=10)
+    >>> [floor_of_day(usual, budget) for budget in (4, 10, 12, 30)]
+    [2, 5, 6, 15]
     """
+    asked = -(-budget * share.numerator // share.denominator)
+    return asked if budget < usual.budget else min(asked, budget - usual.budget + usual.minutes)
 
-    promise_now: int
-    settles_in: int
 
-
-def outlook(items: Sequence[Item], by_age: Mapping[int, Sequence[int]], day: int, floor: Floor) -> Outlook:
-    """The bound that holds from today's actual state, whatever happened before.
+def floor_share(line: Iterable[tuple[int, bool]], floor: Floor, credit: int = 0) -> Fraction:
+    """How much of a practice day a date was, by what was played from the head of the line.
 
     Args:
-        items: what is on the list and fits.
-        by_age: the places of the items of each age, see `replay.State`.
-        day: the practice day that today would be.
-        floor: the floor from today on.
+        line: minutes of each item in the order of waiting on that morning, and whether it was played.
+        floor: the usual floor.
+        credit: minutes played of what was never played before and stands before the head of the line, see `begin`.
 
-    >>> items = [Item("G"), Item("D"), Item("A")]
-    >>> outlook(items, {1: [0, 1, 2]}, day=3, floor=floor_at({1: 3}, budget=2, minutes=1))
-    Outlook(promise_now=5, settles_in=3)
+    >>> floor = floor_at({2: 10, 9: 1}, budget=10, minutes=5)
+    >>> [str(floor_share([(2, True), (2, two), (2, two), (2, True)], floor)) for two in (True, False)]
+    ['1', '2/5']
+    >>> print(floor_share([(2, True), (9, False)], floor))
+    1
     """
-    ahead = long = small = settles_in = 0
-    now, step = floor.promise, floor.step
-    table = ItemTable.of(items)
-    minutes, tie = table.minutes, table.tie
-    ages = sorted(by_age)
-    if ages and floor.short_days:
-        first = min(by_age[ages[0]], key=tie)
-        long -= floor.is_long(minutes[first])  # the first in line surely fits
-    for age in ages:
-        lengths = [minutes[place] for place in by_age[age]]
-        ahead += sum(lengths)
-        if floor.short_days:
-            long += sum(map(floor.is_long, lengths))
-            small += sum(map(floor.is_small, lengths))
-        waited = day - (age >> 1)
-        if waited + ahead // step + min(long, small) <= floor.promise:
-            continue  # not even one that takes no time itself would wait too long
-        last = minutes[max(by_age[age], key=tie)]  # the last in line of one age waits longest
-        to_wait = (ahead - last) // step + min(long, small - (small > 0 and floor.is_small(last)))
-        if waited + to_wait > floor.promise:
-            settles_in = max(settles_in, to_wait + 1)
-            now = max(now, waited + to_wait)
-    return Outlook(promise_now=now, settles_in=settles_in)
+    used = credit
+    for minutes, played in line:
+        if not played:
+            short = 0 < used < floor.minutes and floor.is_long(minutes)
+            return Fraction(1) if short else min(Fraction(used, floor.step), Fraction(1))
+        used += minutes
+    return Fraction(1)  # nothing is left waiting
 
 
 def sure_by(lengths: Iterable[int], floor: Floor) -> list[int]:

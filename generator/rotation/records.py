@@ -32,6 +32,8 @@ class _Fields(NamedTuple):
     goal: int | None
     heavy: bool
     name: str
+    warm: bool
+    rank: int
 
 
 class Item(_Fields):
@@ -47,6 +49,8 @@ class Item(_Fields):
         goal: goal tempo, used where the log entry itself has none.
         heavy: high or loud; two heavy items do not stand side by side where the count allows.
         name: what sentences call it; the id if empty.
+        warm: fit to begin with: long tones, slurs over the partials.
+        rank: among what was never played the smaller number is begun first, whatever the tie says.
 
     Raises:
         RequestError: an impossible number.
@@ -64,12 +68,16 @@ class Item(_Fields):
         goal: int | None = None,
         heavy: bool = False,
         name: str = "",
+        warm: bool = False,
+        rank: int = 0,
     ) -> Self:
         """Check the numbers."""
         problem = number_problem(minutes, key, at_least_every)
         if problem:
             raise RequestError(f'"{id}" {problem}.')
-        return super().__new__(cls, id, minutes, key, catalogue, at_least_every, goal, heavy, name)
+        return super().__new__(
+            cls, id, minutes, key, catalogue, at_least_every, goal, heavy, name, warm, rank
+        )
 
     @property
     def tie(self) -> tuple[int, int, str]:
@@ -173,6 +181,9 @@ class Row:
         gap: the wanted gap used today, in practice days.
         reason: one line for the player.
         rest_after: seconds of rest that follow this row.
+        new: it was never played before.
+        threaded: it is in the key that runs through the sheet.
+        listed: name of the dated list that brought it here, or "".
     """
 
     item_id: str
@@ -183,6 +194,9 @@ class Row:
     gap: int
     reason: str
     rest_after: int
+    new: bool = False
+    threaded: bool = False
+    listed: str = ""
 
 
 class Topic(StrEnum):
@@ -193,7 +207,7 @@ class Topic(StrEnum):
     WISH = "wish"
     LONG_ITEM = "long item"
     LOAD = "load"
-    FOR_NOW = "for now"
+    BEGINNING = "beginning"
     DAYS_OFF = "days off"
     DATED_LIST = "dated list"
     REST = "rest"
@@ -217,9 +231,13 @@ class DaySheet:
         playing_minutes: minutes for exercises, the rest taken off.
         rest_minutes: minutes of rest.
         floor_minutes: how many of the playing minutes go to whatever has waited longest.
-        promise: longest gap of any item, in practice days, while list and minutes stay as they are.
-        promise_now: longest gap of any item counted from today's state: larger than `promise` for a while
-            after the minutes were cut or the list grew, and while a dated list has the floor.
+        promise: within how many practice days of the usual minutes everything on the list comes round, from
+            this morning on, if the floor rows are played; see `promise` for what counts as one. While a
+            dated list has the floor the days up to its date are added.
+        settled: the same once everything has begun and no date is near.
+        to_begin: how many items of the list were never played.
+        thread: place on the circle of fifths of the key that runs through the sheet, or None.
+        given_to: name of the dated list that has this sheet to itself, or "".
         lower_bound: no rule whatever can keep every gap shorter than this.
         load: minutes a day that would see every item exactly on its wanted gap.
         attendance: share of days practised in the last four weeks, smoothed.
@@ -234,7 +252,10 @@ class DaySheet:
     rest_minutes: int
     floor_minutes: int
     promise: int
-    promise_now: int
+    settled: int
+    to_begin: int
+    thread: int | None
+    given_to: str
     lower_bound: int
     load: float
     attendance: Fraction

@@ -38,7 +38,8 @@ class State:
         played: day of the last play.
         entered: day of the last entry into the list.
         absent: it was taken out, or its entry is dated later.
-        days: the practice days so far.
+        days: the days with a play so far.
+        worked: minutes of the list that were played on each of them.
         first_day: the first day the log knows, or None.
         later: entries dated after this day.
     """
@@ -50,6 +51,7 @@ class State:
     entered: list[str | None]
     absent: list[bool]
     days: list[str] = field(default_factory=list)
+    worked: list[int] = field(default_factory=list)
     first_day: dt.date | None = None
     later: int = 0
 
@@ -72,7 +74,7 @@ class State:
 
     @property
     def today(self) -> int:
-        """The practice day that today would be.
+        """The how-manieth day with a play today would be.
 
         >>> State.blank([]).today
         1
@@ -124,17 +126,19 @@ class State:
             elif entered[place] is None or absent[place]:  # a second entry must not send it to the back
                 ages[place], entered[place], absent[place] = age, change.day, False
 
-    def play(self, plays: Iterable[Event], goals: Sequence[int | None], ceiling: int) -> None:
+    def play(self, plays: Iterable[Event], items: ItemTable, ceiling: int) -> None:
         """The plays of one more practice day; a second play of an item counts as a wait of one.
 
-        >>> state = State.blank([Item("G major")])
+        >>> items = ItemTable.of([Item("G major", minutes=2)])
+        >>> state = State.blank(items)
         >>> state.days.append("2027-03-02")
-        >>> state.play([Event(1, "play", "2027-03-02", "G major", rating=2)], goals=[None], ceiling=30)
-        >>> state.gaps, state.played
-        ([1], ['2027-03-02'])
+        >>> state.play([Event(1, "play", "2027-03-02", "G major", rating=2)], items, ceiling=30)
+        >>> state.gaps, state.played, state.worked
+        ([1], ['2027-03-02'], [2])
         """
         places, ages, gaps, played = self.places, self.ages, self.gaps, self.played
-        index, on_list = len(self.days), len(goals)
+        goals, minutes = items.goals, items.minutes
+        index, on_list, worked = len(self.days), len(goals), 0
         for _, _, day, item, rating, tempo, goal, _ in plays:
             if item is None or rating is None:
                 continue
@@ -145,6 +149,9 @@ class State:
             aim = goals[place] if goal is None and place < on_list else goal
             gaps[place] = next_gap(gaps[place], waited, rating, tempo, aim, ceiling)
             ages[place], played[place] = 2 * index, day
+            if place < on_list:
+                worked += minutes[place]
+        self.worked.append(worked)
 
 
 def replay(events: Iterable[Event], today: dt.date, items: Sequence[Item], ceiling: int) -> State:
@@ -174,7 +181,7 @@ def replay(events: Iterable[Event], today: dt.date, items: Sequence[Item], ceili
     plays = in_order(entry for entry in entries if entry.kind == "play")
     state = State.blank(items)
     state.later = sum([entry.day > now for entry in entries])
-    _read_days(state, changes, plays, ItemTable.of(items).goals, ceiling, now)
+    _read_days(state, changes, plays, ItemTable.of(items), ceiling, now)
     return state
 
 
@@ -212,7 +219,7 @@ def _read_days(
     state: State,
     changes: Sequence[Event],
     plays: Sequence[Event],
-    goals: Sequence[int | None],
+    items: ItemTable,
     ceiling: int,
     now: str,
 ) -> None:
@@ -224,7 +231,7 @@ def _read_days(
         upto = bisect_right(changes, day, done, key=DAY_OF)
         state.change_list(changes[done:upto])
         state.days.append(day)
-        state.play(played, goals, ceiling)
+        state.play(played, items, ceiling)
         done = upto
     upto = bisect_right(changes, now, done, key=DAY_OF)
     state.change_list(changes[done:upto])

@@ -37,13 +37,13 @@ def ago(days: int) -> str:
     return "last played earlier today" if days == 0 else f"last played {count(days, 'day')} ago"
 
 
-def because_oldest(days: int, practice_days: int, promise: int) -> str:
+def because_oldest(days: int) -> str:
     """Reason of a floor row.
 
-    >>> because_oldest(days=9, practice_days=7, promise=12)
-    'last played 9 days ago, 7 practice days: longest waiting (at most 12)'
+    >>> because_oldest(days=9)
+    'last played 9 days ago: at the head of the line'
     """
-    return f"{ago(days)}, {count(practice_days, 'practice day')}: longest waiting (at most {promise})"
+    return f"{ago(days)}: at the head of the line"
 
 
 def because_due(days: int, gap: int) -> str:
@@ -55,24 +55,37 @@ def because_due(days: int, gap: int) -> str:
     return f"{ago(days)}; wanted every {count(gap, 'practice day')}"
 
 
-def because_room(days: int, early: int) -> str:
+def because_room(days: int) -> str:
     """Reason of a row that is not due but fitted.
 
-    >>> because_room(days=3, early=2)
-    'last played 3 days ago; 2 practice days early, as there was room'
+    >>> because_room(days=3)
+    'last played 3 days ago; there was room to go over it again'
     """
-    return f"{ago(days)}; {count(early, 'practice day')} early, as there was room"
+    return f"{ago(days)}; there was room to go over it again"
 
 
-def because_new(days: int | None) -> str:
+def because_new(days: int | None, *, threaded: bool = False) -> str:
     """Reason of a row never played; `days` since it came on the list, None if nobody knows.
 
     >>> because_new(None), because_new(0), because_new(4)
-    ('never played', 'never played; new on the list', 'never played; 4 days on the list')
+    ('new: the next to begin', 'new on the list', 'new: the next to begin, 4 days on the list')
+    >>> because_new(4, threaded=True)
+    'new: the next to begin in the key of the sheet'
     """
+    if threaded:
+        return "new: the next to begin in the key of the sheet"
     if days is None:
-        return "never played"
-    return "never played; new on the list" if days == 0 else f"never played; {count(days, 'day')} on the list"
+        return "new: the next to begin"
+    return "new on the list" if days == 0 else f"new: the next to begin, {count(days, 'day')} on the list"
+
+
+def because_threaded(days: int) -> str:
+    """Reason of a row that is there for its key.
+
+    >>> because_threaded(days=3)
+    'in the key of the sheet; last played 3 days ago'
+    """
+    return f"in the key of the sheet; {ago(days)}"
 
 
 def because_listed(name: str, days_left: int, days: int | None, gap: int) -> str:
@@ -81,8 +94,23 @@ def because_listed(name: str, days_left: int, days: int | None, gap: int) -> str
     >>> because_listed("audition", days_left=14, days=3, gap=2)
     'audition in 14 days; wanted every 2 practice days, last played 3 days ago'
     """
-    played = "never played" if days is None else ago(days)
-    return f"{name} in {count(days_left, 'day')}; wanted every {count(gap, 'practice day')}, {played}"
+    return f"{name} in {count(days_left, 'day')}; wanted every {count(gap, 'practice day')}, {_last(days)}"
+
+
+def because_alone(name: str, days_left: int, days: int | None) -> str:
+    """Reason of a row of the last days before a date, and of the day itself.
+
+    >>> because_alone("audition", days_left=1, days=3), because_alone("audition", days_left=0, days=1)
+    ('audition tomorrow: slowly; last played 3 days ago', 'audition today: once, lightly; last played 1 day ago')
+    """
+    if days_left == 0:
+        return f"{name} today: once, lightly; {_last(days)}"
+    when = "tomorrow" if days_left == 1 else f"in {days_left} days"
+    return f"{name} {when}: slowly; {_last(days)}"
+
+
+def _last(days: int | None) -> str:
+    return "never played" if days is None else ago(days)
 
 
 # What cannot be had
@@ -158,16 +186,14 @@ def overload(load: float, playing: int) -> str:
     )
 
 
-def for_now(promise_now: int, promise: int, settled: dt.date) -> str:
-    """The list grew or the minutes were cut: the promise holds again later.
+def still_to_begin(number: int, days: int) -> str:
+    """What was never played yet.
 
-    >>> for_now(promise_now=41, promise=30, settled=dt.date(2027, 3, 12))
-    'For now the longest wait is 41 practice days; 30 again from about 12 March.'
+    >>> still_to_begin(96, days=58)
+    '96 exercises of the list are still to begin, the last of them within 58 practice days.'
     """
-    return (
-        f"For now the longest wait is {count(promise_now, 'practice day')}; "
-        f"{promise} again from about {day_and_month(settled)}."
-    )
+    verb, last = ("is", "") if number == 1 else ("are", ", the last of them")
+    return f"{count(number, 'exercise')} of the list {verb} still to begin{last} within {count(days, 'practice day')}."
 
 
 def days_off(promise: int, pace: Fraction) -> str:
@@ -215,12 +241,37 @@ def list_out_of_reach(
 
 
 def others_wait(name: str, days: int) -> str:
-    """What a dated list costs the rest.
+    """What a dated list that has the floor costs the rest.
 
     >>> others_wait("audition", days=41)
-    'Until the audition, exercises outside its list can wait up to 41 practice days.'
+    'Until the audition its list comes first; what is not on it can wait up to 41 practice days.'
     """
-    return f"Until the {name}, exercises outside its list can wait up to {count(days, 'practice day')}."
+    return f"Until the {name} its list comes first; what is not on it can wait up to {count(days, 'practice day')}."
+
+
+def others_will_wait(name: str, first: dt.date) -> str:
+    """What a dated list will cost the rest once it has the floor.
+
+    >>> others_will_wait("audition", first=dt.date(2027, 3, 2))
+    'From about 2 March the audition list comes first; those days do not count for what is not on it.'
+    """
+    return (
+        f"From about {day_and_month(first)} the {name} list comes first; "
+        "those days do not count for what is not on it."
+    )
+
+
+def too_much(minutes: int) -> str:
+    """More minutes than a day bears.
+
+    >>> print(too_much(600))  # doctest: +NORMALIZE_WHITESPACE
+    600 minutes are more than anyone should play in a day: play this in several sittings, never in pain, and
+    raise your time by 10 minutes a day at most.
+    """
+    return (
+        f"{minutes} minutes are more than anyone should play in a day: play this in several sittings, "
+        "never in pain, and raise your time by 10 minutes a day at most."
+    )
 
 
 def heavy_neighbours(number: int, extra: int) -> str:

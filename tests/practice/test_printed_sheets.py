@@ -32,12 +32,13 @@ def test_a_page_says_whose_it_is_why_and_what_may_be_relied_on(desk):
     assert len(pages) == 1
     (page,) = pages
     for words in (
-        "Monday · Ada Quill · 6 minutes of playing, 2 of rest",
+        "Monday · Ada Quill · key of the day: C major · 6 minutes of playing, 2 of rest",
         "4 January 2027",
         f"Sheet {sheet.code}",
-        "nothing waits longer than",
-        "if time is short, first those marked •",
-        "Never played; new on the list",
+        "play what is marked •, and everything comes round within",
+        "practice days of 8 minutes",
+        "New: the next to begin in the key of the sheet",
+        "New on the list",
         "then rest 2 minutes",
     ):
         assert words in page

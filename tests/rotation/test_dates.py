@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator.rotation import DatedList, Item, Lane, Topic, best_floor, lengths_of
+from generator.rotation import DatedList, Item, Lane, Theme, Topic, best_floor, lengths_of
 from generator.rotation.promise import floor_at
 
 EXAMPLES = settings.get_profile("rotation")
@@ -38,21 +38,19 @@ def test_each_required_item_comes_twice_in_the_window_and_late_enough(
     promise = floor_at(alone, budget, floor.minutes).promise
     played = {item.id: [] for item in items}
     outside_waits, last = 0, {item.id: 0 for item in items}
-    open_days, told = 0, [0]
+    open_days = 0
     for day in range(1, days + 1):
         sheet = book.sheet(lists=[asked])
         left = (asked.day - book.day).days
         floor_rows = [row.item_id for row in sheet.rows if row.lane is Lane.FLOOR]
         # Practising every day is counted on for at most 34 days in 35, so the window opens early enough.
-        open_days = open_days + 1 if int(left * sheet.attendance) <= 2 * promise else 0
+        open_days = open_days + 1 if int(left * sheet.attendance) <= 2 * promise or left <= 3 else 0
         chosen = floor_rows + [
             row.item_id for row in sheet.rows if row.lane is Lane.NEED and chance.random() < 0.5
         ]
-        told.append(sheet.promise_now)
         outside_waits = max(outside_waits, *(day - since for since in last.values()))
         for one in chosen:
             book.play(one, chance.randint(1, 4))
-            assert day - last[one] <= min(told[last[one] + 1 :])  # what was said on each day of the wait
             played[one].append(day)
             last[one] = day
         book.sleep()
@@ -87,20 +85,64 @@ def test_in_the_window_the_floor_goes_to_the_list_and_says_so(diary, keys_by_fig
     items = keys_by_figures(10)
     book = diary(items, 12)
     book.practise()
-    asked = list_on(book, 3, (item.id for item in items[-10:]))
+    asked = list_on(book, 4, (item.id for item in items[-20:]))
     sheet = book.sheet(lists=[asked])
     floor_rows = [row for row in sheet.rows if row.lane is Lane.FLOOR]
     assert len(floor_rows) == 6
     assert all(row.item_id in asked.item_ids for row in floor_rows)
     assert {row.gap for row in sheet.rows} == {7}  # the floor does what shorter gaps did until now
-    assert all(row.reason.startswith("audition in 3 days") for row in floor_rows)
-    assert any(note.topic is Topic.DATED_LIST for note in sheet.notes)
+    assert all(row.reason.startswith("audition in 4 days") for row in floor_rows)
+    # 120 over a floor of 6, and every day to the date may be a practice day.
+    assert sheet.promise == 20 + 4 + 1
+    assert notes(sheet)[-1].endswith(f"can wait up to {sheet.promise} practice days.")
+
+
+@pytest.mark.parametrize("days", [1, 2, 3])
+def test_the_last_three_days_belong_to_the_list_alone(diary, keys_by_figures, days):
+    items = keys_by_figures(10)
+    book = diary(items, 12)
+    book.practise()
+    asked = list_on(book, days, (item.id for item in items[-10:]))
+    sheet = book.sheet(lists=[asked], theme=Theme.DAY, gently=True)
+    assert {row.item_id for row in sheet.rows} == set(asked.item_ids)
+    assert sheet.given_to == "audition"
+    when = "tomorrow" if days == 1 else f"in {days} days"
+    assert all(row.reason.startswith(f"audition {when}: slowly") for row in sheet.rows)
+
+
+def test_the_day_itself_is_a_light_warm_up_of_the_list(diary, keys_by_figures):
+    items = keys_by_figures(4)
+    book = diary(items, 12)
+    for _ in range(12):
+        book.practise(lambda one: 4 if one.endswith("key 3") else 2)
+    asked = list_on(book, 0, (item.id for item in items[:24]))
+    sheet = book.sheet(lists=[asked])
+    assert len(sheet.rows) == 6  # half of the usual
+    assert all(row.item_id in asked.item_ids for row in sheet.rows)
+    assert {f"figure {figure} key 3" for figure in (0, 1)} <= {
+        row.item_id for row in sheet.rows
+    }  # what is secure
+    assert all(row.reason.startswith("audition today: once, lightly") for row in sheet.rows)
+    book.sleep()
+    assert book.sheet(lists=[asked]).given_to == ""
+
+
+def test_after_the_date_the_sheet_is_not_all_new(diary, keys_by_figures):
+    items = keys_by_figures(6)
+    book = diary(items, 12)
+    asked = list_on(book, 14, (item.id for item in items[:12]))
+    while book.day <= asked.day:
+        book.practise(lists=[asked], gently=True)
+    for one in items[:12]:
+        book.leave(one.id)
+    new = [row for row in book.sheet(lists=[asked], gently=True).rows if row.new]
+    assert len(new) <= 4
 
 
 @pytest.mark.parametrize(
     ("days", "ids"),
-    [(0, ["figure 0 key 3"]), (-5, ["figure 0 key 3"]), (3, []), (3, ["unknown"]), (3, ["too long"])],
-    ids=["today", "past", "empty", "unknown", "too long"],
+    [(-1, ["figure 0 key 3"]), (-5, ["figure 0 key 3"]), (3, []), (3, ["unknown"]), (3, ["too long"])],
+    ids=["yesterday", "past", "empty", "unknown", "too long"],
 )
 def test_a_list_that_is_over_or_empty_changes_nothing(diary, keys_by_figures, days, ids):
     book = diary([*keys_by_figures(3), Item("too long", 60)], 6)
@@ -118,7 +160,7 @@ def test_the_day_before_still_counts_as_a_practice_day(diary, keys_by_figures, d
     assert int(days * book.sheet().attendance) == 0
     first = [row.item_id for row in book.sheet(lists=[asked]).rows if row.lane is Lane.FLOOR]
     assert "figure 2 key 7" in first
-    far = list_on(book, days, (item.id for item in book.items))
+    far = list_on(book, days + 3, (item.id for item in book.items))
     assert "1 practice day of 6 minutes can be expected" in notes(book.sheet(lists=[far]))[0]
 
 

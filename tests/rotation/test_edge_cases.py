@@ -22,7 +22,7 @@ def texts(sheet, topic):
 
 def test_an_empty_list_gives_an_empty_sheet_that_says_so():
     sheet = plan_sheet([], [], DAY, 30)
-    assert (sheet.rows, sheet.promise, sheet.promise_now, sheet.lower_bound, sheet.load) == ((), 0, 0, 0, 0)
+    assert (sheet.rows, sheet.promise, sheet.lower_bound, sheet.load) == ((), 0, 0, 0)
     assert texts(sheet, Topic.NOTHING) == ["The list is empty."]
 
 
@@ -36,7 +36,7 @@ def test_an_empty_log_gives_the_first_in_the_order_of_ties_in_different_keys(key
     }
     key_of = {item.id: item.key for item in items}
     assert len({key_of[one] for one in ids(sheet)}) == 6
-    assert {row.reason for row in sheet.rows} == {"never played"}
+    assert {row.reason for row in sheet.rows} == {"new: the next to begin"}
 
 
 def test_an_item_longer_than_the_sheet_is_left_out_by_name_and_the_rest_keeps_its_promise(diary):
@@ -257,12 +257,12 @@ def test_what_is_taken_back_later_still_counts_on_the_days_before(diary, keys_by
     book.sleep(5)
     book.write("void", ref=play.seq)
     reasons = {row.item_id: row.reason for row in book.sheet(minutes=24).rows}
-    assert reasons["figure 0 key 0"].startswith("never played")
+    assert reasons["figure 0 key 0"].startswith("new: ")
     book.day = then
     assert book.sheet().rows == sheet.rows
 
 
-def test_a_bulk_import_of_600_shows_its_transition(diary, keys_by_figures):
+def test_a_bulk_import_of_600_delays_nobody_and_is_told(diary, keys_by_figures):
     book = diary(keys_by_figures(2), 6)
     for _ in range(8):
         book.practise()
@@ -272,23 +272,15 @@ def test_a_bulk_import_of_600_shows_its_transition(diary, keys_by_figures):
     floor_of = [{row.item_id for row in sheet.rows if row.lane is Lane.FLOOR} for sheet in (before, after)]
     assert floor_of[0] == floor_of[1]
     assert (before.promise, after.promise) == (8, 208)  # 24 and 624 over a floor of 3
-    assert after.promise_now >= after.promise
 
 
-def test_cutting_the_minutes_shows_a_longer_wait_for_now_that_settles(diary, keys_by_figures):
+def test_the_promise_goes_by_the_usual_minutes_whatever_this_day_has(diary, keys_by_figures):
     book = diary(keys_by_figures(5), 20)
     for _ in range(8):
         book.practise()
-    assert book.sheet().promise_now == book.sheet().promise == 6
-    cut = book.sheet(minutes=4)
-    assert cut.promise == 30
-    before = cut.promise_now
-    assert before >= 30
-    for _ in range(32):
-        sheet = book.practise(minutes=4)
-        assert sheet.promise_now <= before
-        before = sheet.promise_now
-    assert before == 30
+    for minutes in (4, 20, 60):
+        assert book.sheet(minutes=minutes, usual=20).promise == 6
+    assert book.sheet(minutes=4).promise == 30
 
 
 def test_an_item_the_log_never_heard_of_is_there_from_the_start_and_not_forgotten(diary, keys_by_figures):

@@ -1,6 +1,6 @@
 """Three small logs and the sheets they gave. A change here is a change of the rule: raise RULE_VERSION.
 
-The expected sheets were written down from version 1 of the rule; the three logs are invented players of the
+The expected sheets were written down from version 2 of the rule; the three logs are invented players of the
 Harbour Street community band.
 """
 
@@ -58,27 +58,27 @@ EXPECTED = {
         "floor G thirds 4/7 0",
         "floor B-flat arpeggio 4/7 0",
         "need A scale 2/1 0",
-        "floor C arpeggio 4/7 0",
-        "need A thirds 2/1 0",
         "need D scale 2/1 0",
+        "need A thirds 2/1 0",
+        "floor C arpeggio 4/7 0",
     ],
     "saxophone": [
         "floor A scale 4/12 0",
-        "need B-flat thirds 2/1 0",
-        "floor A arpeggio 4/11 0",
-        "floor F thirds 4/1 0",
-        "need G thirds 2/1 0",
+        "need F thirds 3/1 0",
+        "floor G thirds 4/1 0",
+        "need C thirds 2/1 0",
+        "floor G arpeggio 4/11 0",
     ],
     "low_brass": [
         "floor B-flat thirds 3/3 0",
         "floor A high 3/3 0",
         "need B-flat scale 2/2 0",
-        "floor D arpeggio 3/2 0",
-        "floor F high 3/3 180",
+        "floor C high 3/3 180",
         "need G thirds 2/1 0",
-        "floor C high 3/3 0",
-        "need C scale 2/1 0",
         "need D high 2/1 0",
+        "need C scale 2/1 0",
+        "floor F high 3/3 0",
+        "floor D arpeggio 3/2 0",
     ],
     "second sheet": [
         "floor F thirds 2/3 0",
@@ -86,12 +86,12 @@ EXPECTED = {
         "need B-flat arpeggio 1/1 0",
         "need A arpeggio 1/1 0",
         "need F arpeggio 1/1 0",
-        "floor D thirds 2/3 180",
+        "need G arpeggio 1/1 180",
         "floor C thirds 2/1 0",
-        "floor G scale 1/3 0",
-        "need C arpeggio 1/1 0",
-        "need G arpeggio 1/1 0",
         "need G high 1/1 0",
+        "need C arpeggio 1/1 0",
+        "floor G scale 1/3 0",
+        "floor D thirds 2/3 0",
     ],
 }
 
@@ -106,7 +106,7 @@ def written(sheet):
 @pytest.mark.parametrize("player", [clarinet, saxophone, low_brass], ids=lambda player: player.__name__)
 def test_the_sheet_of_a_known_log(diary, player):
     book, more = player(diary)
-    assert RULE_VERSION == 1
+    assert RULE_VERSION == 2
     assert written(book.sheet(**more)) == EXPECTED[player.__name__]
 
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from generator.rotation import Item, Lane, Topic, words
+from generator.rotation import Item, Topic, words
 from generator.rotation.words import count, day_and_month
 
 
@@ -71,25 +71,33 @@ def test_a_light_load_needs_no_word(diary, keys_by_figures):
     assert texts(sheet, Topic.LOAD) == []
 
 
-def test_floor_rows_put_off_are_told_with_a_date_that_is_met(diary, keys_by_figures):
-    book = diary(keys_by_figures(5), 6)
-    for _ in range(15):
-        for row in book.sheet().rows:
-            if row.lane is Lane.NEED:
-                book.play(row.item_id)
-        book.sleep()
+def test_what_is_still_to_begin_is_told_with_a_day_that_is_met(diary, keys_by_figures):
+    book = diary(keys_by_figures(5), 15)
+    sheet = book.practise(gently=True)
+    (text,) = texts(sheet, Topic.BEGINNING)
+    assert text.startswith("60 exercises of the list are still to begin")
+    within = int(text.split("within ")[1].split()[0])
+    for _ in range(within - 1):
+        book.practise(gently=True)
+    assert texts(book.sheet(gently=True), Topic.BEGINNING) == []
+    assert book.sheet(gently=True).to_begin == 0
+
+
+def test_short_days_count_in_part_in_the_calendar(diary, keys_by_figures):
+    book = diary(keys_by_figures(5), 12)
+    for _ in range(28):
+        book.practise(minutes=3, usual=12)
     sheet = book.sheet()
-    assert sheet.promise_now > sheet.promise
-    (text,) = texts(sheet, Topic.FOR_NOW)
-    assert f"longest wait is {sheet.promise_now} practice days; {sheet.promise} again from about" in text
-    settled = next(
-        book.day + dt.timedelta(days=days)
-        for days in range(400)
-        if text.endswith(f"about {day_and_month(book.day + dt.timedelta(days=days))}.")
-    )
-    while book.day < settled:
-        book.practise()
-    assert book.sheet().promise_now == sheet.promise
+    # 28 days of 3 minutes under a floor of 6 are 14 days: (14 + 6) / (28 + 7) = 4/7.
+    assert texts(sheet, Topic.DAYS_OFF) == [
+        "10 practice days: about 18 calendar days at your pace of the last four weeks (4 days in 7)."
+    ]
+
+
+def test_a_day_of_ten_hours_gets_a_word(diary, keys_by_figures):
+    (text,) = texts(diary(keys_by_figures(2), 600).sheet(), Topic.REST)
+    assert text.startswith("600 minutes are more than anyone should play in a day")
+    assert texts(diary(keys_by_figures(2), 240).sheet(), Topic.REST) == []
 
 
 def test_days_off_turn_the_promise_into_calendar_days(diary, keys_by_figures):
@@ -129,12 +137,10 @@ def test_each_row_says_why_it_is_there(diary):
     book.enter([items[3]])
     book.sleep()
     sheet = book.sheet()
-    assert (
-        reason_of(sheet, "oldest") == "last played 6 days ago, 3 practice days: longest waiting (at most 4)"
-    )
+    assert reason_of(sheet, "oldest") == "last played 6 days ago: at the head of the line"
     assert reason_of(sheet, "due") == "last played 4 days ago; wanted every 1 practice day"
-    assert reason_of(sheet, "early") == "last played 1 day ago; 7 practice days early, as there was room"
-    assert reason_of(sheet, "new") == "never played; 1 day on the list"
+    assert reason_of(sheet, "early") == "last played 1 day ago; there was room to go over it again"
+    assert reason_of(sheet, "new") == "new: the next to begin, 1 day on the list"
 
 
 def test_the_names_of_the_months_are_those_of_the_standard_library():

@@ -14,8 +14,8 @@ from generator.rotation.rest import place_breaks
 EXAMPLES = settings.get_profile("rotation")
 
 
-def row(name, key=None, gap=7, heavy=False, age=0):
-    item = Item(name, key=key, heavy=heavy)
+def row(name, key=None, gap=7, heavy=False, age=0, warm=False, rank=0):
+    item = Item(name, key=key, heavy=heavy, warm=warm, rank=rank)
     return Candidate(0, age, item.tie, item, 3, gap)
 
 
@@ -33,13 +33,41 @@ def test_circle_distance(one, other, fifths):
 
 
 def test_the_sheet_opens_with_the_most_secure_and_goes_on_with_the_farthest_key():
-    rows = [row("C", 0, gap=3), row("G", 1, gap=30), row("F-sharp", 6), row("A-flat", 8), row("no key")]
+    rows = [
+        row("C", 0, gap=3),
+        row("G", 1, gap=30),
+        row("F-sharp", 6),
+        row("A-flat", 8),
+        row("no key", gap=9),
+    ]
     assert names(playing_order(rows)) == ["G", "A-flat", "C", "F-sharp", "no key"]
 
 
 def test_equal_distance_goes_to_the_longer_waiting():
-    rows = [row("start", 0, gap=9), row("later", 6, age=4), row("sooner", 6, age=2)]
-    assert names(playing_order(rows)) == ["start", "sooner", "later"]
+    rows = [row("start", 0, gap=9), row("later", 6, age=4), row("sooner", 6, age=2), row("end", 0, gap=8)]
+    assert names(playing_order(rows)) == ["start", "sooner", "later", "end"]
+
+
+def test_what_warms_up_comes_first_the_hard_in_the_middle_and_the_end_is_easy():
+    rows = [
+        row("shaky", 3, gap=1),
+        row("new", 5),
+        row("long tones", None, warm=True),
+        row("fine", 0, gap=7),
+        row("well", 1, gap=8),
+        row("best", 2, gap=20),
+        row("very high", 2, gap=30, heavy=True),
+    ]
+    ordered = names(playing_order(rows, new={"new"}))
+    assert ordered[0] == "long tones"
+    assert ordered[-1] == "best"
+    assert {ordered.index("shaky"), ordered.index("new")} <= {2, 3, 4}
+
+
+def test_the_rows_of_the_thread_come_in_the_order_of_the_plan():
+    rows = [row(f"C {n}", 0, rank=n) for n in (3, 1, 2)] + [row(f"other {n}", 5 + n) for n in range(3)]
+    ordered = names(playing_order(rows, thread=0))
+    assert ordered[:3] == ["C 1", "C 2", "C 3"]
 
 
 def neighbours(rows):
@@ -97,6 +125,19 @@ def test_the_breaks_add_up_to_the_rest(rows, rest):
     assert sum(breaks.after) == max(60 * rest, 30 * len(pairs))
     over = sum(breaks.after) - 60 * rest
     assert breaks.extra_minutes == -(-over // 60)
+
+
+def test_lips_rest_about_as_long_as_they_played():
+    # Brass teachers' custom (wilktone.com and three others): rest as long as you play. Half a minute of each row is
+    # for looking at it, which rests the lip as well.
+    for minutes in range(10, 120):
+        rest = rest_minutes(minutes, brass=True)
+        playing = minutes - rest
+        rows = playing / 2
+        assert rest + rows / 2 >= 0.8 * (playing - rows / 2)
+    after = place_breaks([2, 2, 4, 2], [False] * 4, 8, each=True).after
+    assert after[2] == 2 * after[0] == 2 * after[1]
+    assert (after[3], sum(after)) == (0, 480)
 
 
 def test_a_break_comes_half_way_and_longer_sheets_have_one_every_25_minutes():

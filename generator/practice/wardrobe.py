@@ -1,0 +1,163 @@
+"""The rows of a sheet as they are worn on its day, and their exercises."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Protocol
+
+from generator.catalogue.tables import shared_catalogue
+from generator.exercise.records import Exercise
+from generator.exercise.request import Request
+from generator.phrase.read import parse
+from generator.practice.next_dressing import last_tempo, next_exercise, slow_tempo
+from generator.practice.player_session import PlayerSession
+from generator.practice.repertoire import KeptExercise
+from generator.practice.sheet_record import SheetRow
+from generator.practice.turns import Due, PastPlay, plays_of, turn_of
+from generator.practice.upkeep import Upkeep
+from generator.practice_log import PracticeLog
+from generator.rotation import DaySheet, Event, Item, Lane, Row
+
+
+class OnDay(Protocol):
+    """What of a request for a day the dress depends on."""
+
+    @property
+    def today(self) -> str:
+        """The day, as 2027-03-05."""
+
+    @property
+    def together(self) -> bool:
+        """The slowest key sets the tempo of its row."""
+
+    @property
+    def number(self) -> int:
+        """2 for a second sheet the same day."""
+
+
+@dataclass(frozen=True)
+class Wardrobe:
+    """Dresses the rows of one sheet.
+
+    Attributes:
+        session: the player.
+        request: the day.
+        log: the log.
+        events: what it says, under the names of lines.
+        upkeep: what is to be kept alive today.
+    """
+
+    session: PlayerSession
+    request: OnDay
+    log: PracticeLog
+    events: Sequence[Event]
+    upkeep: tuple[Upkeep, ...] = ()
+
+    @property
+    def together(self) -> bool:
+        """Whether the slowest key sets the tempo of its row."""
+        return self.request.together or self.session.plan.together
+
+    def dress(self, chosen: DaySheet, items: Sequence[Item]) -> list[tuple[SheetRow, Exercise]]:
+        """The rows of a sheet, with their exercises.
+
+        Raises:
+            DoesNotFitError: one does not fit the player, not even bare.
+        """
+        ids = {item.id for item in items} if self.together else {row.item_id for row in chosen.rows}
+        name_of = self.session.repertoire.name_of
+        kept = self.session.repertoire.called({name_of(item_id) for item_id in ids})
+        by_id = {self.session.repertoire.item_id(name): one for name, one in kept.items()}
+        instrument = self.session.player.instrument.name
+        plays = plays_of(self.log, self.events, self.request.today, by_id, instrument)
+        turns = {
+            row.item_id: self._turn(by_id[row.item_id], plays.get(row.item_id, []), row)
+            for row in chosen.rows
+        }
+        strokes = dict(self._strokes(chosen.rows, by_id, turns))
+        worn = []
+        for row in chosen.rows:
+            turn, stroke = turns[row.item_id], strokes.get(row.item_id)
+            tempo = self._tempo(by_id[row.item_id], turn, by_id, plays, slowly=bool(chosen.given_to))
+            exercise = next_exercise(
+                by_id[row.item_id],
+                turn,
+                self.session.player,
+                tempo,
+                self.session.plan.syllables,
+                stroke=stroke.stroke_on(by_id[row.item_id]) if stroke else "",
+            )
+            worn.append((self._row(row, exercise, turn, stroke), exercise))
+        return worn
+
+    def _turn(self, kept: KeptExercise, plays: Sequence[PastPlay], row: Row) -> Due:
+        return turn_of(kept, self.session.repertoire, plays, self.request.today, row.listed)
+
+    def _row(self, row: Row, exercise: Exercise, turn: Due, stroke: Upkeep | None) -> SheetRow:
+        return SheetRow(
+            item=row.item_id,
+            phrase=exercise.phrase,
+            floor=row.lane is Lane.FLOOR and self.request.number == 1,
+            minutes=row.minutes,
+            reason=f"{row.reason}; {stroke.words}" if stroke and _wears(exercise, stroke) else row.reason,
+            rest_after=row.rest_after,
+            aim=exercise.tempo.bpm if exercise.tempo else None,
+            goal=turn.asking.goal,
+        )
+
+    def _strokes(
+        self, rows: Sequence[Row], kept: Mapping[str, KeptExercise], turns: Mapping[str, Due]
+    ) -> Iterator[tuple[str, Upkeep]]:
+        """For each thing to be kept alive a row that wears it: one that was begun, whose turn asks for it."""
+        taken: set[str] = set()
+        for upkeep in self.upkeep:
+            fit = [row for row in rows if upkeep.stroke_on(kept[row.item_id]) and row.item_id not in taken]
+            fit = [row for row in fit if _asks(turns[row.item_id], upkeep)]
+            for row in sorted(fit, key=lambda row: (row.new, bool(row.listed), row.minutes))[:1]:
+                taken.add(row.item_id)
+                yield row.item_id, upkeep
+
+    def _tempo(
+        self,
+        kept: KeptExercise,
+        turn: Due,
+        every: Mapping[str, KeptExercise],
+        plays: Mapping[str, Sequence[PastPlay]],
+        *,
+        slowly: bool,
+    ) -> int | None:
+        """Where the row of tempi begins."""
+        dressing = turn.asking.dressing
+        if slowly:
+            return slow_tempo(dressing, turn.past)
+        tempo = last_tempo(dressing, turn.past)
+        if not self.together:
+            return tempo
+        # "The slowest key sets the tempo for all keys" (a clarinet teacher, the Klarinet list, 1998).
+        tempi = [
+            last_tempo(dressing, own.past)
+            for item_id, one in every.items()
+            if one.asked == kept.asked
+            and item_id in plays
+            and self._keyless(one.name) == self._keyless(kept.name)
+            for own in [turn_of(one, self.session.repertoire, plays[item_id], self.request.today)]
+            if own.past.tempo is not None
+        ]
+        return min((one for one in tempi if one is not None), default=tempo)
+
+    @cached_property
+    def _read(self) -> dict[str, Request]:
+        return {}
+
+    def _keyless(self, name: str) -> Request:
+        if name not in self._read:
+            self._read[name] = replace(parse(name, shared_catalogue()), keys=())
+        return self._read[name]
+
+
+def _asks(turn: Due, upkeep: Upkeep) -> bool:
+    return any(up.startswith(upkeep.kind) for up, _ in turn.asking.dressing.articulations)
+
+
+def _wears(exercise: Exercise, upkeep: Upkeep) -> bool:
+    return upkeep.kind in exercise.phrase

@@ -1,0 +1,130 @@
+"""What was never played comes on the sheet a little at a time.
+
+After a player's first two practice days at most a third of a sheet is new, so that what was begun comes back
+before it is forgotten. New items are begun in the order in which they came on the list, the smaller rank first; a
+key that runs through the sheet is a little ahead of the others.
+
+While there are new items the floor is made of both: up to a third of the sheet's minutes of new ones (but one at
+least), then the head of the line. Minutes of new items count towards the floor where they came on the list before
+the head was last played: then they stood before it in the line, and the proof in `promise` holds word for word.
+Others, on a list that grew, come on top of a whole floor, so that they delay nothing that waits.
+
+**How long it takes until all have begun.** Let q be a third of the usual minutes. A day fills q until nothing new
+fits, so what was begun on it is over q - m minutes, m being the shortest left; where m > q it is one item. The
+days on which m is of one length use up over q - m minutes each, and one item at least, of what is at least so long
+(the first of them apart, which may have used up the last of what is shorter). So with S minutes of each length m
+
+    B = sum of S / max(q - m + 1, m) + number of lengths
+
+practice days at most. A day counts for this by what was begun on it over q - m + 1, at most 1 (`begin_share`);
+a page of the usual minutes whose marked rows were all played counts 1. What is promised is the larger of N and B.
+
+Where the longest item leaves no room for a third of the sheet all this is off: new items stand in the line, as
+those that came on the list when they did.
+"""
+
+import heapq
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import NamedTuple
+
+from generator.rotation.promise import Lengths
+
+THIRD = 3
+FREE_DAYS = 2  # a player's first practice days, on which everything may be new
+AHEAD = 3  # so many ranks a key that runs through the sheet is ahead
+LISTED = 1_000_000  # so many what a dated list asks for
+
+
+class New(NamedTuple):
+    """An item that was never played, the first to be begun being the smallest.
+
+    Attributes:
+        age: see `replay.State`.
+        entered: day on which it came on the list, or "".
+        rank: its rank, less `AHEAD` in the key that runs through the sheet, less `LISTED` on a dated list.
+        tie: the fixed order.
+        place: its row.
+        minutes: its minutes.
+    """
+
+    age: int
+    entered: str
+    rank: int
+    tie: tuple[int, int, str]
+    place: int
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Beginning:
+    """How new items are begun at the usual minutes.
+
+    Attributes:
+        minutes: for new items a day, q.
+        promise: practice days until all have begun, B; 0 if there is none.
+    """
+
+    minutes: int
+    promise: int
+
+
+def room_to_begin(longest: int, budget: int) -> bool:
+    """Whether every item fits beside a third of the sheet.
+
+    >>> room_to_begin(longest=3, budget=17), room_to_begin(longest=13, budget=17)
+    (True, False)
+    """
+    return longest + max(budget // THIRD, longest) <= budget
+
+
+def beginning(lengths: Lengths, budget: int) -> Beginning:
+    """How long new items of some lengths take to begin.
+
+    >>> beginning({1: 20, 2: 10}, budget=17), beginning({}, budget=17)
+    (Beginning(minutes=5, promise=11), Beginning(minutes=5, promise=0))
+    """
+    third = budget // THIRD
+    days = Fraction(0)
+    for length, number in lengths.items():
+        days += Fraction(length * number, max(third - length + 1, length))
+    return Beginning(minutes=third, promise=int(days) + len(lengths))
+
+
+def begin_share(left: Iterable[int], begun: int, minutes: int) -> Fraction:
+    """How much of a practice day a date was, by what was begun on it.
+
+    Args:
+        left: minutes of what is still to be begun afterwards.
+        begun: minutes of what was begun.
+        minutes: q.
+
+    >>> print(begin_share([2, 3], begun=4, minutes=5), begin_share([2], begun=1, minutes=5))
+    1 1/4
+    """
+    shortest = min(left, default=0)
+    if not shortest:
+        return Fraction(1)
+    return min(Fraction(begun, max(1, minutes - shortest + 1)), Fraction(1))
+
+
+def first_new(waiting: Sequence[New], minutes: int) -> list[New]:
+    """Those to begin with so many minutes: in order, passing over what does not fit.
+
+    >>> line = [New(1, "", 0, (n, 0, ""), n, minutes) for n, minutes in enumerate((2, 3, 2, 1))]
+    >>> [new.place for new in first_new(line, minutes=5)], [new.place for new in first_new(line, minutes=4)]
+    ([0, 1], [0, 2])
+    """
+    by_length: dict[int, list[New]] = {}
+    for new in waiting:
+        if new.minutes <= minutes:
+            by_length.setdefault(new.minutes, []).append(new)
+    # Of one length no more are ever begun than fit.
+    short = (heapq.nsmallest(minutes // length, group) for length, group in by_length.items())
+    chosen = []
+    for new in sorted(one for group in short for one in group):
+        if new.minutes <= minutes:
+            chosen.append(new)
+            minutes -= new.minutes
+    return chosen

@@ -1,0 +1,131 @@
+"""All rows of one sheet: what is begun, the floor, the need lane."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from generator.rotation.begin import New, first_new
+from generator.rotation.choose import Candidate, Queue, floor_lane, need_lane
+from generator.rotation.item_table import ItemTable
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The rows of a sheet, not in playing order.
+
+    Attributes:
+        floor: those that carry the promise.
+        need: the others.
+    """
+
+    floor: tuple[Candidate, ...]
+    need: tuple[Candidate, ...]
+
+    @property
+    def ids(self) -> set[str]:
+        """Of all rows."""
+        return {candidate.item.id for candidate in (*self.floor, *self.need)}
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What is there to fill one sheet from.
+
+    Attributes:
+        line: what was begun, or the whole list where nothing is begun by itself.
+        fresh: what was never played and has not come into the line; the first to be begun being the smallest.
+        new: the records of these, by their rows.
+        budget: minutes of playing.
+        floor: minutes of the floor.
+        begin: minutes for what is new.
+        upkeep: ids of which one at least is to come, if there is any.
+    """
+
+    line: Queue
+    fresh: Queue
+    new: tuple[New, ...]
+    budget: int
+    floor: int
+    begin: int
+    upkeep: frozenset[str] = frozenset()
+
+    def without(self, ids: Collection[str]) -> "Stock":
+        """The same without some items.
+
+        >>> queue = Queue(items=[Item("C"), Item("G")], ages=[4, 2], gaps=[7, 7], day=3, front=None)
+        >>> stock = Stock(line=queue, fresh=queue.where([False, False]), new=(), budget=2, floor=1, begin=0)
+        >>> stock.without({"C"}).line.ages
+        [2]
+        """
+        if not ids:
+            return self
+        fresh = self.fresh.without(ids)
+        new = new_in(fresh, {one.tie: (one.entered, one.rank) for one in self.new})
+        return Stock(self.line.without(ids), fresh, new, self.budget, self.floor, self.begin, self.upkeep)
+
+
+def new_in(fresh: Queue, known: dict[tuple[int, int, str], tuple[str, int]]) -> tuple[New, ...]:
+    """The records of what was never played; `known` has for each tie the day of its entry and its rank.
+
+    >>> queue = Queue(items=[Item("C", key=0)], ages=[1], gaps=[7], day=3, front=None)
+    >>> [new.rank for new in new_in(queue, {Item("C", key=0).tie: ("2027-01-04", 5)})]
+    [5]
+    """
+    table = ItemTable.of(fresh.items)
+    ties = map(table.tie, range(len(table)))
+    return tuple(
+        New(age, *known[tie], tie, place, minutes)
+        for place, (age, tie, minutes) in enumerate(zip(fresh.ages, ties, table.minutes, strict=True))
+    )
+
+
+def choose_rows(stock: Stock) -> Chosen:
+    """Fill one sheet.
+
+    >>> queue = Queue(items=[Item("C"), Item("G")], ages=[4, 2], gaps=[7, 7], day=3, front=None)
+    >>> stock = Stock(line=queue, fresh=queue.where([False, False]), new=(), budget=2, floor=1, begin=0)
+    >>> [[row.item.id for row in lane] for lane in (choose_rows(stock).floor, choose_rows(stock).need)]
+    [['G'], ['C']]
+    """
+    begun = _begun(stock)
+    used = sum(candidate.item.minutes for candidate in begun)
+    floor = begun + floor_lane(stock.line, stock.budget - used, stock.floor - _credit(stock.line, begun))
+    room = stock.budget - sum(candidate.item.minutes for candidate in floor)
+    need: list[Candidate] = []
+    if stock.upkeep and not any(candidate.item.id in stock.upkeep for candidate in floor):
+        kept = [item_id in stock.upkeep for item_id in ItemTable.of(stock.line.items).ids]
+        need += need_lane(stock.line.where(kept), room, floor)[:1]
+        room -= sum(candidate.item.minutes for candidate in need)
+    need += need_lane(stock.line, room, (*floor, *need))
+    need += _more(stock, (*floor, *need), stock.budget - _minutes((*floor, *need)))
+    return Chosen(floor=tuple(floor), need=tuple(need))
+
+
+def _minutes(rows: Sequence[Candidate]) -> int:
+    return sum(candidate.item.minutes for candidate in rows)
+
+
+def _begun(stock: Stock) -> list[Candidate]:
+    """What is new on the floor: within its share, but one at least, beside the head of the line."""
+    if not stock.new:
+        return []
+    head = floor_lane(stock.line, stock.budget, 1)
+    room = stock.budget - _minutes(head)
+    chosen = first_new(stock.new, min(stock.begin, room)) or first_new(stock.new, room)[:1]
+    return [stock.fresh.candidate(new.place) for new in chosen]
+
+
+def _credit(line: Queue, begun: Sequence[Candidate]) -> int:
+    """Minutes of new items that came on the list before the head of the line was last played."""
+    head = min(line.ages, default=None)
+    if head is None:
+        return 0
+    return sum(candidate.item.minutes for candidate in begun if candidate.age < head)
+
+
+def _more(stock: Stock, taken: Sequence[Candidate], room: int) -> list[Candidate]:
+    """New items in whatever room is left."""
+    if not stock.new or room < 1:
+        return []
+    gone = {candidate.item.id for candidate in taken}
+    left = [new for new in stock.new if new.tie[-1] not in gone]
+    return [stock.fresh.candidate(new.place) for new in first_new(left, room)]
