@@ -9,15 +9,18 @@ least), then the head of the line. Minutes of new items count towards the floor 
 the head was last played: then they stood before it in the line, and the proof in `promise` holds word for word.
 Others, on a list that grew, come on top of a whole floor, so that they delay nothing that waits.
 
-**How long it takes until all have begun.** Let q be a third of the usual minutes. A day fills q until nothing new
-fits, so what was begun on it is over q - m minutes, m being the shortest left; where m > q it is one item. The
-days on which m is of one length use up over q - m minutes each, and one item at least, of what is at least so long
-(the first of them apart, which may have used up the last of what is shorter). So with S minutes of each length m
+**How long it takes until all have begun.** Let q be a third of the usual minutes and k two for every eleven of
+them: about a third of the rows, which take less than two minutes each. A day takes new items until k are begun or
+nothing more fits q, so it begins k of them, or over q - m minutes, m being the shortest left, and one item at least.
+The days on which m is of one length use up so much of what is at least so long (the first of them apart, which may
+have used up the last of what is shorter). So with S minutes of each length m, and r the least of
+min(k * m, max(q - m + 1, m)) up to that length,
 
-    B = sum of S / max(q - m + 1, m) + number of lengths
+    B = sum of S / r + number of lengths
 
-practice days at most. A day counts for this by what was begun on it over q - m + 1, at most 1 (`begin_share`);
-a page of the usual minutes whose marked rows were all played counts 1. What is promised is the larger of N and B.
+practice days at most. A day counts for this by what was begun on it over q - m + 1, at most 1, and 1 if k items were
+(`begin_share`); a page of the usual minutes whose marked rows were all played counts 1. What is promised is the larger
+of N and B.
 
 Where the longest item leaves no room for a third of the sheet all this is off: new items stand in the line, as
 those that came on the list when they did.
@@ -32,6 +35,7 @@ from typing import NamedTuple
 from generator.rotation.promise import Lengths
 
 THIRD = 3
+ROWS = Fraction(2, 11)  # new rows for each minute of a sheet
 FREE_DAYS = 2  # a player's first practice days, on which everything may be new
 AHEAD = 3  # so many ranks a key that runs through the sheet is ahead
 LISTED = 1_000_000  # so many what a dated list asks for
@@ -63,10 +67,12 @@ class Beginning:
 
     Attributes:
         minutes: for new items a day, q.
+        rows: how many of them at most, k.
         promise: practice days until all have begun, B; 0 if there is none.
     """
 
     minutes: int
+    rows: int
     promise: int
 
 
@@ -83,38 +89,40 @@ def beginning(lengths: Lengths, budget: int) -> Beginning:
     """How long new items of some lengths take to begin.
 
     >>> beginning({1: 20, 2: 10}, budget=17), beginning({}, budget=17)
-    (Beginning(minutes=5, promise=11), Beginning(minutes=5, promise=0))
+    (Beginning(minutes=5, rows=3, promise=15), Beginning(minutes=5, rows=3, promise=0))
     """
-    third = budget // THIRD
-    days = Fraction(0)
-    for length, number in lengths.items():
-        days += Fraction(length * number, max(third - length + 1, length))
-    return Beginning(minutes=third, promise=int(days) + len(lengths))
+    third, rows = budget // THIRD, max(1, int(budget * ROWS))
+    days, rate = Fraction(0), budget
+    for length, number in sorted(lengths.items()):
+        rate = min(rate, rows * length, max(third - length + 1, length))
+        days += Fraction(length * number, rate)
+    return Beginning(minutes=third, rows=rows, promise=int(days) + len(lengths))
 
 
-def begin_share(left: Iterable[int], begun: int, minutes: int) -> Fraction:
+def begin_share(left: Iterable[int], begun: Sequence[int], start: Beginning) -> Fraction:
     """How much of a practice day a date was, by what was begun on it.
 
     Args:
         left: minutes of what is still to be begun afterwards.
         begun: minutes of what was begun.
-        minutes: q.
+        start: q and k.
 
-    >>> print(begin_share([2, 3], begun=4, minutes=5), begin_share([2], begun=1, minutes=5))
-    1 1/4
+    >>> start = beginning({1: 20, 2: 10}, budget=17)
+    >>> print(begin_share([2, 3], [2, 2], start), begin_share([2], [1], start), begin_share([1], [1, 1, 1], start))
+    1 1/4 1
     """
     shortest = min(left, default=0)
-    if not shortest:
+    if not shortest or len(begun) >= start.rows:
         return Fraction(1)
-    return min(Fraction(begun, max(1, minutes - shortest + 1)), Fraction(1))
+    return min(Fraction(sum(begun), max(1, start.minutes - shortest + 1)), Fraction(1))
 
 
-def first_new(waiting: Sequence[New], minutes: int) -> list[New]:
-    """Those to begin with so many minutes: in order, passing over what does not fit.
+def first_new(waiting: Sequence[New], minutes: int, rows: int) -> list[New]:
+    """Those to begin with so many minutes and rows: in order, passing over what does not fit.
 
     >>> line = [New(1, "", 0, (n, 0, ""), n, minutes) for n, minutes in enumerate((2, 3, 2, 1))]
-    >>> [new.place for new in first_new(line, minutes=5)], [new.place for new in first_new(line, minutes=4)]
-    ([0, 1], [0, 2])
+    >>> [[new.place for new in first_new(line, minutes, rows=2)] for minutes in (5, 4)]
+    [[0, 1], [0, 2]]
     """
     by_length: dict[int, list[New]] = {}
     for new in waiting:
@@ -122,9 +130,9 @@ def first_new(waiting: Sequence[New], minutes: int) -> list[New]:
             by_length.setdefault(new.minutes, []).append(new)
     # Of one length no more are ever begun than fit.
     short = (heapq.nsmallest(minutes // length, group) for length, group in by_length.items())
-    chosen = []
+    chosen: list[New] = []
     for new in sorted(one for group in short for one in group):
-        if new.minutes <= minutes:
+        if new.minutes <= minutes and len(chosen) < rows:
             chosen.append(new)
             minutes -= new.minutes
     return chosen

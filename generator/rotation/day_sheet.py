@@ -236,7 +236,7 @@ def _stock(
         new=new_in(fresh, known) if any(new) else (),
         budget=budget,
         floor=floor_of_day(floor, budget, terms.share),
-        begin=beginning({}, budget).minutes,
+        begin=beginning({}, budget),
         upkeep=terms.upkeep,
     )
 
@@ -249,7 +249,7 @@ def _alone(queue: Queue, first: Countdown, terms: Terms) -> Stock:
         shortest = min(ItemTable.of(mine.items).minutes, default=1)
         budget = max(shortest, min(budget // LIGHT, MOST_LIGHT))
         mine = replace(mine, ages=[-gap for gap in mine.gaps], front=None)  # the most secure first
-    return Stock(mine, mine.where([False] * len(mine.items)), (), budget, budget, 0)
+    return Stock(mine, mine.where([False] * len(mine.items)), (), budget, budget, beginning({}, budget))
 
 
 def _sheet(chosen: Chosen, figures: DayFigures, stock: Stock, terms: Terms) -> DaySheet:

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from generator.rotation.begin import New, first_new
+from generator.rotation.begin import THIRD, Beginning, New, first_new
 from generator.rotation.choose import Candidate, Queue, floor_lane, need_lane
 from generator.rotation.item_table import ItemTable
 
@@ -36,7 +36,7 @@ class Stock:
         new: the records of these, by their rows.
         budget: minutes of playing.
         floor: minutes of the floor.
-        begin: minutes for what is new.
+        begin: minutes and rows for what is new.
         upkeep: ids of which one at least is to come, if there is any.
     """
 
@@ -45,14 +45,16 @@ class Stock:
     new: tuple[New, ...]
     budget: int
     floor: int
-    begin: int
+    begin: Beginning
     upkeep: frozenset[str] = frozenset()
 
     def without(self, ids: Collection[str]) -> "Stock":
         """The same without some items.
 
+        >>> from generator.rotation.records import Item
         >>> queue = Queue(items=[Item("C"), Item("G")], ages=[4, 2], gaps=[7, 7], day=3, front=None)
-        >>> stock = Stock(line=queue, fresh=queue.where([False, False]), new=(), budget=2, floor=1, begin=0)
+        >>> none, begin = queue.where([False, False]), beginning({}, 2)
+        >>> stock = Stock(line=queue, fresh=none, new=(), budget=2, floor=1, begin=begin)
         >>> stock.without({"C"}).line.ages
         [2]
         """
@@ -66,6 +68,7 @@ class Stock:
 def new_in(fresh: Queue, known: dict[tuple[int, int, str], tuple[str, int]]) -> tuple[New, ...]:
     """The records of what was never played; `known` has for each tie the day of its entry and its rank.
 
+    >>> from generator.rotation.records import Item
     >>> queue = Queue(items=[Item("C", key=0)], ages=[1], gaps=[7], day=3, front=None)
     >>> [new.rank for new in new_in(queue, {Item("C", key=0).tie: ("2027-01-04", 5)})]
     [5]
@@ -81,8 +84,10 @@ def new_in(fresh: Queue, known: dict[tuple[int, int, str], tuple[str, int]]) -> 
 def choose_rows(stock: Stock) -> Chosen:
     """Fill one sheet.
 
+    >>> from generator.rotation.records import Item
     >>> queue = Queue(items=[Item("C"), Item("G")], ages=[4, 2], gaps=[7, 7], day=3, front=None)
-    >>> stock = Stock(line=queue, fresh=queue.where([False, False]), new=(), budget=2, floor=1, begin=0)
+    >>> none, begin = queue.where([False, False]), beginning({}, 2)
+    >>> stock = Stock(line=queue, fresh=none, new=(), budget=2, floor=1, begin=begin)
     >>> [[row.item.id for row in lane] for lane in (choose_rows(stock).floor, choose_rows(stock).need)]
     [['G'], ['C']]
     """
@@ -110,7 +115,8 @@ def _begun(stock: Stock) -> list[Candidate]:
         return []
     head = floor_lane(stock.line, stock.budget, 1)
     room = stock.budget - _minutes(head)
-    chosen = first_new(stock.new, min(stock.begin, room)) or first_new(stock.new, room)[:1]
+    rows = stock.begin.rows
+    chosen = first_new(stock.new, min(stock.begin.minutes, room), rows) or first_new(stock.new, room, 1)
     return [stock.fresh.candidate(new.place) for new in chosen]
 
 
@@ -123,9 +129,13 @@ def _credit(line: Queue, begun: Sequence[Candidate]) -> int:
 
 
 def _more(stock: Stock, taken: Sequence[Candidate], room: int) -> list[Candidate]:
-    """New items in whatever room is left."""
+    """New items in whatever room is left: any number where there is nothing else, else within a third of the rows."""
     if not stock.new or room < 1:
         return []
     gone = {candidate.item.id for candidate in taken}
+    here = {new.tie[-1] for new in stock.new}
+    rows = room
+    if len(gone - here) < len(stock.line.items):
+        rows = (len(gone) - THIRD * len(gone & here)) // (THIRD - 1)
     left = [new for new in stock.new if new.tie[-1] not in gone]
-    return [stock.fresh.candidate(new.place) for new in first_new(left, room)]
+    return [stock.fresh.candidate(new.place) for new in first_new(left, room, max(0, rows))]
