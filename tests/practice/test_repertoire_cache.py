@@ -15,9 +15,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.files.home import Home
-from generator.practice.next_dressing import Past, next_exercise
+from generator.practice.next_dressing import next_exercise
 from generator.practice.player_session import PlayerOptions, open_session
 from generator.practice.repertoire_cache import recall
+from generator.practice.turns import turn_of
 
 PLAN = """
 instrument = "alto saxophone"
@@ -103,8 +104,8 @@ def serves(folder: Path, session: Any, sound: Any, data: Any) -> bool:
     assert all(one.day for one in found.lists())
     for entry in found.entries:
         if entry.name in names:
-            dressing = found.dressings[entry.dressing]
-            next_exercise(entry, dressing, Past(), session.player, dressing.first_tempo, ())
+            turn = turn_of(entry, found, (), "2027-01-04")
+            next_exercise(entry, turn, session.player, turn.asking.dressing.first_tempo)
     return True
 
 
@@ -138,7 +139,7 @@ def test_a_wrong_value_anywhere_counts_as_nothing_remembered_or_does_no_harm(fol
         if serves(folder, session, sound, changed(sound, way, value)):
             was = at(sound, way)
             # What a plan may leave open may be null; a list may have ended sooner; a text is a text.
-            nullable = way[0] == "dressings" or way[:2] == ("columns", "keys")
+            nullable = way[0] == "askings" or way[:2] == ("columns", "keys")
             assert type(value) is type(was) or (nullable and (value is None or was is None)), (way, was)
 
 

@@ -126,7 +126,7 @@ def test_a_damaged_log_is_told_mended_and_goes_on(laptop):
     laptop.type("played", "all", "--felt", "4")
     before = laptop.log()
     path = laptop.home / "log.sqlite"
-    damaged = path.read_bytes().replace(b'"reason":"never', b'"reason":"nevar')
+    damaged = path.read_bytes().replace(b'"floor":true', b'"floor":trux', 1)
     assert damaged != path.read_bytes()
     path.write_bytes(damaged)
     for words in (["played", "1"], ["played", "--undo"], ["today", "--format", "json"], ["progress"]):
