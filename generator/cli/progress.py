@@ -28,6 +28,9 @@ def progress(
         typer.Option("--weeks", min=1, max=_MOST_WEEKS, help="How many weeks to look back on (usual: 8)."),
     ] = None,
     record: Annotated[bool, typer.Option("--record", help="A page with seven days, to be signed.")] = False,
+    tempi: Annotated[
+        bool, typer.Option("--tempi", help="A picture of each exercise: its tempo over time and its goal.")
+    ] = False,
     date: options.Day = None,
     instrument: options.Instrument = None,
     plan: options.PlanFile = None,
@@ -43,6 +46,8 @@ def progress(
     hush(quiet)
     if record and weeks is not None:
         raise RequestError("a record has seven days; leave out --weeks, and say --since for its first day")
+    if record and tempi:
+        raise RequestError("--record and --tempi are two pages; ask for one at a time")
     today = clock.day_named(date)
     first = clock.day_named(since) if since else None
     session = open_session(
@@ -52,11 +57,11 @@ def progress(
         remark(
             f"no instrument named: this is for {session.player.instrument.name}; say --instrument for another"
         )
-    wanted = format_ or ("pdf" if record else None)
+    wanted = format_ or ("pdf" if record or tempi else None)
     _answer(
         session,
         today,
-        _ProgressRequest(first, weeks, record, wanted, out, paper_of(session.plan, paper, None)),
+        _ProgressRequest(first, weeks, record, tempi, wanted, out, paper_of(session.plan, paper, None)),
     )
 
 
@@ -67,6 +72,7 @@ class _ProgressRequest:
     since: dt.date | None
     weeks: int | None
     record: bool
+    tempi: bool
     formats: str | None
     out: Path
     paper: Paper
@@ -90,6 +96,8 @@ def _answer(session: PlayerSession, today: dt.date, request: _ProgressRequest) -
         return
     if request.record:
         drawn = use_case.draw_record(found, use_case.record_start(request.since, today), order)
+    elif request.tempi:
+        drawn = use_case.draw_tempi(found, found.report(request.since, request.weeks), order)
     else:
         drawn = use_case.draw_report(found, found.report(request.since, request.weeks), order)
     for warning in drawn.warnings:

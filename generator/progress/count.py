@@ -79,8 +79,29 @@ def _row(kind: str, kept: Iterable[Standing], cells: dict[str, Cell]) -> TableRo
     return TableRow(kind, tuple(places.get(place) for place in range(len(CIRCLE))))
 
 
+def every_course(kept: Sequence[Standing], plays: Iterable[Play], period: Period) -> tuple[Course, ...]:
+    """The tempi of every exercise that has one, those on the list first and in its order.
+
+    Args:
+        kept: the list, in the order of the plan.
+        plays: the plays up to the day of the report, in the order of playing.
+        period: the days to look back on.
+    """
+    inside = [play for play in plays if period.since <= play.day <= period.until]
+    place = {one.item_id: number for number, one in enumerate(kept)}
+    courses = _of_items(kept, inside, days=1)
+    return tuple(sorted(courses, key=lambda one: place.get(one.item_id, len(place))))
+
+
 def _courses(kept: Iterable[Standing], plays: Iterable[Play], most: int) -> tuple[Course, ...]:
     """The exercises played most that have a tempo on two days or more; between equals the one with more tempi."""
+    courses = _of_items(kept, plays, days=2)
+    courses.sort(key=lambda course: (-course.plays, -len(course.points), course.name))
+    return tuple(courses[:most])
+
+
+def _of_items(kept: Iterable[Standing], plays: Iterable[Play], *, days: int) -> list[Course]:
+    """The tempi of each exercise that has some on so many days."""
     wanted = {one.item_id: one.goal for one in kept}
     by_item: dict[str, list[Play]] = {}
     for play in plays:
@@ -88,10 +109,9 @@ def _courses(kept: Iterable[Standing], plays: Iterable[Play], most: int) -> tupl
     courses = []
     for item_id, own in by_item.items():
         points = tuple((play.day, play.tempo) for play in own if play.tempo is not None)
-        if len({day for day, _ in points}) < 2:
+        if len({day for day, _ in points}) < days:
             continue
         goals = [play.goal for play in own if play.goal is not None]
         goal = wanted.get(item_id) or (goals[-1] if goals else None)
         courses.append(Course(item_id, own[-1].name, points, goal, len(own)))
-    courses.sort(key=lambda course: (-course.plays, -len(course.points), course.name))
-    return tuple(courses[:most])
+    return courses

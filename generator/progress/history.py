@@ -114,4 +114,4 @@ def read_history(session: PlayerSession, today: dt.date) -> History:
 def _play(entry: Entry, names: Names, session: PlayerSession) -> Play:
     item = line_id(entry.item or "", session.player.instrument.name)
     name, kind, tonic = names.of(session.repertoire.name_of(item))
-    return Play(entry.day, item, name, kind, tonic, entry.tempo, entry.goal, entry.minutes)
+    return Play(entry.day, item, name, kind, tonic, entry.tempo, entry.goal, entry.minutes, entry.rating)

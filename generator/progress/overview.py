@@ -16,15 +16,16 @@ from generator.files.text import clean, slug
 from generator.pages.paper import Paper
 from generator.practice.growth import Growth
 from generator.practice.player_session import PlayerSession
-from generator.progress.count import report
+from generator.progress.count import every_course, report
 from generator.progress.drawing import Drawing
 from generator.progress.drawn_page import Frame, Heading, phrase_text
 from generator.progress.history import History, read_history
 from generator.progress.pictures import FORMATS, PagePainter
-from generator.progress.report import WEEK, Period, Report, Standing, monday
+from generator.progress.report import WEEK, Course, Period, Report, Standing, monday
 from generator.progress.table_page import table_pages, with_feet
-from generator.progress.tempo_page import course_page
+from generator.progress.tempo_page import course_page, tempo_pages
 from generator.progress.waits import waits
+from generator.progress.week_change import week_change, week_lines
 from generator.progress.week_record import record_page, week_record
 from generator.publish.codes import sheet_code
 from generator.rotation.words import count, long_day
@@ -86,12 +87,19 @@ class Progress:
         Raises:
             RequestError: the period begins after the day of the report.
         """
-        kept = [
+        period = period_of(since, weeks, self.today, self.history.first_day)
+        return report(self.kept(), self.history.plays, period)
+
+    def kept(self) -> list[Standing]:
+        """The list as the rotation sees it."""
+        return [
             Standing(wait.item.id, *self.history.names.of(wait.item.name), wait.item.goal, *wait[1:])
             for wait in waits(self.session, self.history.events, self.today)
         ]
-        period = period_of(since, weeks, self.today, self.history.first_day)
-        return report(kept, self.history.plays, period)
+
+    def courses(self, period: Period) -> tuple[Course, ...]:
+        """The tempi of every exercise that has one in a period."""
+        return every_course(self.kept(), self.history.plays, period)
 
 
 def read_progress(session: PlayerSession, today: dt.date) -> Progress:
@@ -163,12 +171,42 @@ def draw_report(progress: Progress, figures: Report, order: DrawingOrder) -> Dra
     course = Heading("Tempo and days", instrument, progress.player, days)
     pages = [
         *table_pages(figures, covered, frame, press.measure),
-        course_page(figures, course, frame, press.measure),
+        course_page(figures, course, frame, press.measure, week_sentences(progress, figures)),
     ]
     code = sheet_code(["progress", progress.player, instrument, order.paper, figures])
     drawings = with_feet(pages, frame, foot_words(figures))
     stem = _stem("progress", progress, figures.period.today, code)
     return _place(press, drawings, stem, order, "Progress")
+
+
+def week_sentences(progress: Progress, figures: Report) -> tuple[str, ...]:
+    """What changed in the last seven days, and one thing to do about it."""
+    return tuple(week_lines(week_change(progress.history.plays, figures.kept, figures.period.today)))
+
+
+def draw_tempi(progress: Progress, figures: Report, order: DrawingOrder) -> Drawn:
+    """Draw a picture of each exercise: its tempo over time beside its goal.
+
+    Raises:
+        RequestError: nothing in the period has a tempo.
+        OutputError: a file cannot be written.
+    """
+    period = figures.period
+    courses = progress.courses(period)
+    if not courses:
+        raise RequestError(
+            f"no tempo is noted since {long_day(period.since)}; note one with: scalewright played 1 --tempo 84"
+        )
+    press = PagePainter(house_fonts())
+    frame = Frame.of(order.paper)
+    instrument = phrase_text(progress.session.player.instrument.label)
+    days = f"{long_day(period.since)} to {long_day(period.until)}"
+    heading = Heading("Each exercise, its tempo and its goal", instrument, progress.player, days)
+    pages = tempo_pages(courses, period, heading, frame, press.measure)
+    code = sheet_code(["tempi", progress.player, instrument, order.paper, courses, period])
+    words = f"{count(len(courses), 'exercise')} with a tempo in this period; the dashed line is the goal"
+    stem = _stem("tempi", progress, period.today, code)
+    return _place(press, with_feet(pages, frame, words), stem, order, "Tempi")
 
 
 def draw_record(progress: Progress, first: dt.date, order: DrawingOrder) -> Drawn:

@@ -55,6 +55,7 @@ class Play:
         tempo: tempo reached, or None.
         goal: goal tempo at that time, or None.
         minutes: minutes noted, or None.
+        rating: how it felt, 1 to 4, or None.
     """
 
     day: dt.date
@@ -65,6 +66,7 @@ class Play:
     tempo: int | None = None
     goal: int | None = None
     minutes: int | None = None
+    rating: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

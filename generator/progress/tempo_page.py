@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from generator.progress.drawing import HAIR, WHITE, Box, Dot, Line, Mark, Measure, Text
+from generator.progress.drawing import HAIR, WHITE, Box, Dot, Line, Mark, Measure, Text, wrapped
 from generator.progress.drawn_page import Frame, Heading, fitting, head, phrase_text
 from generator.progress.report import WEEK, Course, Period, Report, Stretch, monday
 from generator.rotation.words import count, month, short_day
@@ -19,6 +19,8 @@ _MONTHLY, _YEARLY, _DAILY = 6 * WEEK, 900, 200
 _MOST_WEEKS, _LONGEST_MONTH = 60, 31
 _CROWDED = 60  # tempi
 _NARROW = 1.2  # millimetres
+_SENTENCE = 4.4  # millimetres
+_ACROSS, _DOWN = 2, 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +47,9 @@ class _Plot:
         return self.bottom - (number - self.low) / (self.high - self.low) * (self.bottom - self.top)
 
 
-def course_page(report: Report, heading: Heading, frame: Frame, measure: Measure) -> list[Mark]:
+def course_page(
+    report: Report, heading: Heading, frame: Frame, measure: Measure, week: Sequence[str] = ()
+) -> list[Mark]:
     """The marks of the page, without its footer.
 
     Args:
@@ -53,8 +57,10 @@ def course_page(report: Report, heading: Heading, frame: Frame, measure: Measure
         heading: what stands at the top.
         frame: the part of the paper to draw on.
         measure: widths of words.
+        week: sentences about the last seven days.
     """
     marks, y = head(frame, heading, measure)
+    y = _sentences(marks, week, frame, y, measure)
     y = _part(marks, "Tempo of what was played most, and the goal (dashed)", "", frame, y + 7.5, measure)
     end = frame.bottom - 6
     below = 90.0  # for minutes and weeks
@@ -72,6 +78,45 @@ def course_page(report: Report, heading: Heading, frame: Frame, measure: Measure
     y = _minutes(marks, report, frame, y + 6, measure)
     _weeks(marks, report, frame, y + 6, measure)
     return marks
+
+
+def _sentences(marks: list[Mark], week: Sequence[str], frame: Frame, y: float, measure: Measure) -> float:
+    """What changed in the last seven days, a line or two each."""
+    if not week:
+        return y
+    y = _part(marks, "The last seven days", "", frame, y + 7.5, measure) + 2.5
+    for sentence in week:
+        words = phrase_text(sentence[0].upper() + sentence[1:])
+        for line in wrapped(words, frame.width, _NAME, measure):
+            marks.append(Text(frame.left, y, line, _NAME))
+            y += _SENTENCE
+    return y - 2
+
+
+def tempo_pages(
+    courses: Sequence[Course], period: Period, heading: Heading, frame: Frame, measure: Measure
+) -> list[list[Mark]]:
+    """Pages with a small picture of each exercise: its tempi over time beside its goal; without footers.
+
+    Args:
+        courses: the exercises, in the order of the list.
+        period: the days they show.
+        heading: what stands at the top.
+        frame: the part of the paper to draw on.
+        measure: widths of words.
+    """
+    pages: list[list[Mark]] = []
+    for start in range(0, len(courses), _ACROSS * _DOWN):
+        marks, y = head(frame, heading, measure)
+        width = (frame.width - _GUTTER * (_ACROSS - 1)) / _ACROSS
+        height = (frame.bottom - 6 - y - 3) / _DOWN
+        for number, course in enumerate(courses[start : start + _ACROSS * _DOWN]):
+            left = frame.left + number % _ACROSS * (width + _GUTTER)
+            marks += _panel(
+                course, period, (left, y + 3 + number // _ACROSS * height, width, height), measure
+            )
+        pages.append(marks)
+    return pages
 
 
 def _part(marks: list[Mark], title: str, note: str, frame: Frame, y: float, measure: Measure) -> float:

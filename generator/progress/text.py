@@ -3,13 +3,14 @@
 import textwrap
 from collections.abc import Callable, Iterator, Sequence
 
-from generator.progress.overview import Progress
+from generator.progress.overview import Progress, week_sentences
 from generator.progress.report import CIRCLE, Cell, Report, Stretch, TableRow, monday
 from generator.rotation.words import count, long_day
 from generator.theory.key import usual_name
 
 MOST_DUE = 10
 _CELL, _WIDEST_LABEL = 4, 28
+_WIDTH = 110
 
 
 def nothing_noted(progress: Progress) -> str:
@@ -28,6 +29,10 @@ def report_lines(progress: Progress, figures: Report) -> Iterator[str]:
     whose = ", ".join(filter(None, (progress.player, progress.session.player.instrument.name)))
     yield f"{whose}, {long_day(figures.period.today)}"
     yield from _summary(progress, figures)
+    yield ""
+    yield "The last seven days"
+    for line in week_sentences(progress, figures):
+        yield from textwrap.wrap(line, _WIDTH, initial_indent="  ", subsequent_indent="    ")
     if figures.rows:
         yield ""
         yield "Days since last played. * due: waited as long as wanted, or longer; - never; blank: not on the list"
