@@ -110,6 +110,22 @@
                      (map tempo-markup (cddr tokens))))))
          empty-stencil)))
 
+#(define-markup-command (tally-row layout props) ()
+   "Where the field tally is set: a line for the tempo that was reached, and one for a stroke each time it was played."
+   (if (field-text props 'header:tally)
+       (interpret-markup layout props
+         (make-concat-markup
+           (list (make-simple-markup "reached ") (make-draw-line-markup '(4.5 . 0)) (make-hspace-markup 1.2)
+                 (make-simple-markup "played ") (make-draw-line-markup '(9 . 0)))))
+       empty-stencil))
+
+#(define-markup-command (reason-line layout props) ()
+   "The field reason; beside it, where the field tally is set, lines to write on."
+   (interpret-markup layout props
+     (if (field-text props 'header:tally)
+         #{ \markup \fill-line { \italic \wrapped-field #'header:reason #0.66 \fit #0.33 \tally-row } #}
+         #{ \markup \italic \wrapped-field #'header:reason #1 #})))
+
 #(define-markup-command (heading-line layout props share) (number?)
    "Number, heading and concert key; wraps within its share of the line, and shrinks if one word is too long."
    (let* ((bold (lambda (word) (make-fontsize-markup 1.4 (make-bold-markup (make-music-text-markup word)))))
@@ -193,7 +209,7 @@
       \heading-line #0.65
       \fit #0.33 \fontsize #-0.3 \tick-row
     }
-    \fontsize #-0.3 \italic \wrapped-field #'header:reason #1
+    \fontsize #-0.3 \reason-line
   }
 
   oddHeaderMarkup = \markup \if \should-print-page-number \unless \on-first-page \fill-line {

@@ -21,6 +21,7 @@ _ROWS = """\
 #   phrase          any request, like "all keys, major in thirds" or "whole-tone on C and D-flat, two octaves"
 #   every           the gap you want, in practice days; left out = it follows from how each exercise goes
 #   start, goal     beats per minute: where the row of tempi begins, and where it leads
+#   climb           true: the row of tempi goes two up and one down
 #   articulations   worn in turn, the next each time an exercise returns: names, or the name of a set
 #   rhythms         the same
 #   minutes         time for each exercise; left out = six careful plays at the start tempo, and half a minute to look

@@ -72,6 +72,7 @@ KEEP_FIELDS = (
     Field("rhythms", fields.dressings("rhythm", '["eighths", "triplets"]')),
     Field("minutes", fields.whole(1, MOST_MINUTES)),
     Field("heavy", fields.flag),
+    Field("climb", fields.flag),
     Field("only", fields.instruments, ()),
     Field("stage", fields.whole(1, MOST_STAGES), 1),
 )

@@ -31,6 +31,7 @@ class Dressing:
         start: beats per minute where the row of tempi begins, before any play.
         goal: beats per minute worked towards.
         step: beats per minute between two tempi, instead of the traditional series.
+        climb: the row of tempi goes two up and one down.
         every: wanted gap in practice days.
         minutes: length on the sheet, or None for an estimate.
         heavy: high or loud, or None to be judged by its notes.
@@ -43,6 +44,7 @@ class Dressing:
     start: int | None = None
     goal: int | None = None
     step: int | None = None
+    climb: bool = False
     every: int | None = None
     minutes: int | None = None
     heavy: bool | None = None
@@ -89,6 +91,7 @@ def undressed(request: Request) -> Request:
         tempo=None,
         goal=None,
         step=None,
+        climb=False,
     )
 
 
@@ -115,6 +118,7 @@ def keep_of(request: Request, phrase: str, line: int, **said: Any) -> Keep:  # n
         start=tempo.bpm if tempo and request.goal else None,
         goal=request.goal or (tempo.bpm if tempo else None),
         step=request.step,
+        climb=request.climb,
     )
     given = {name: value for name, value in said.items() if value is not None and value != ()}
     return Keep(undressed(request), replace(dressing, **given), phrase, line)

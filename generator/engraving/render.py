@@ -141,6 +141,7 @@ def _item(item: SheetItem, sheet: SheetLayout, sounds: Ly | None) -> dict[str, A
         "concert": ly_string(f"({signs(item.concert)})" if item.concert else ""),
         "reason": ly_string(signs(item.reason), 400),
         "ticks": ly_string(item.ticks),
+        "tally": ly_string("_" if item.tally else ""),
         "opening": Ly(f"{sounds} {opening}") if sounds else opening,
         "lines": [music.outline_text(lines[0][0])] if item.outline else music.line_texts(lines),
         "marks": None if item.outline else music.mark_line(lines),

@@ -300,7 +300,7 @@ def _tempi(recipe: Recipe) -> tuple[int, ...]:
         return ()
     if request.goal is None:
         return (request.tempo.bpm,)
-    return row(request.tempo.bpm, request.goal, step=request.step)
+    return row(request.tempo.bpm, request.goal, step=request.step, climb=request.climb)
 
 
 def _remarks(fitted: Fitted, recipe: Recipe) -> tuple[str, ...]:

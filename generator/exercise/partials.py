@@ -152,4 +152,4 @@ def tempi_of(request: Request) -> tuple[int, ...]:
     """
     if request.tempo is None:
         return ()
-    return row(request.tempo.bpm, request.goal) if request.goal else (request.tempo.bpm,)
+    return row(request.tempo.bpm, request.goal, climb=request.climb) if request.goal else (request.tempo.bpm,)

@@ -77,6 +77,7 @@ class Request:
         tempo: metronome mark.
         goal: metronome mark worked towards, in beats per minute; a row of tempi leads there.
         step: beats per minute between two tempi of the row, instead of the traditional series.
+        climb: the row goes two up and one down.
     """
 
     form: Form | RowSet[Form] | Routine
@@ -97,6 +98,7 @@ class Request:
     tempo: Tempo | None = None
     goal: int | None = None
     step: int | None = None
+    climb: bool = False
 
     @property
     def single(self) -> bool:

@@ -16,9 +16,12 @@ MARKS = (
     *range(120, 144, 6),
     *range(144, 209, 8),
 )
+_LEAST_CLIMB = 4  # tempi
 
 
-def row(start: int, goal: int, *, most: int = 5, step: int | None = None) -> tuple[int, ...]:
+def row(
+    start: int, goal: int, *, most: int = 5, step: int | None = None, climb: bool = False
+) -> tuple[int, ...]:
     """Tempi from where the player is to the goal, ends included, evenly spread over the series.
 
     Args:
@@ -26,18 +29,24 @@ def row(start: int, goal: int, *, most: int = 5, step: int | None = None) -> tup
         goal: beats per minute worked towards.
         most: how many at most.
         step: beats per minute between two tempi instead of the traditional series.
+        climb: two up and one down instead of straight on, so that what was just too fast feels easy (teachers' custom).
 
     >>> row(60, 108)
     (60, 69, 84, 96, 108)
+    >>> row(60, 108, climb=True)
+    (60, 84, 69, 96, 84, 108)
     """
     if start >= goal:
         return (start,)
     between = range(start + step, goal, step) if step else [m for m in MARKS if start < m < goal]
     ladder = [start, *between, goal]
-    if len(ladder) <= most:
-        return tuple(ladder)
     last = len(ladder) - 1
-    return tuple(ladder[(last * k + (most - 1) // 2) // (most - 1)] for k in range(most))
+    if len(ladder) > most:
+        ladder = [ladder[(last * k + (most - 1) // 2) // (most - 1)] for k in range(most)]
+    if not climb or len(ladder) < _LEAST_CLIMB:
+        return tuple(ladder)
+    pairs = [(ladder[place + 2], ladder[place + 1]) for place in range(len(ladder) - 3)]
+    return (ladder[0], *(tempo for pair in pairs for tempo in pair), ladder[-1])
 
 
 def beat_value(metre: Metre) -> Value:

@@ -21,6 +21,8 @@ _HEADING, _REASON, _TITLE, _REMARK, _FOOT = 6.4, 2.6, 8.0, 3.0, 5.0
 _SYSTEM, _SYLLABLES, _DYNAMICS, _GAP = 4.6, 1.2, 2.6, 2.8
 # Letters of a heading that its share of a line holds, for each staff space of the whole line.
 _LETTERS = 0.42
+# The same of a reason beside which there are lines to write on.
+_LETTERS_BESIDE = 0.66
 # An exercise may fill this much of a page before it may be parted over two.
 _MOST = 0.88
 _STRETCHES = 0.7
@@ -64,6 +66,7 @@ class SheetItem:
         may_part: longer than a page, so it may be parted.
         section: a heading of its own over it, such as "Answers".
         heading_lines: lines the heading takes, by estimate.
+        reason_lines: lines the reason takes, by estimate.
     """
 
     number: str
@@ -76,11 +79,17 @@ class SheetItem:
     may_part: bool = False
     section: str = ""
     heading_lines: int = 1
+    reason_lines: int = 1
 
     @property
     def ticks(self) -> str:
         """Beat and tempi, as the page template reads them: ``4. 60 72``; an underline where the player fills in."""
         return " ".join([_value(self.exercise.beat), *(str(t) for t in self.exercise.tempi or ("_",))])
+
+    @property
+    def tally(self) -> bool:
+        """Whether it has lines to write on beside its reason: for the tempo reached, and a stroke each time."""
+        return bool(self.exercise.reason and self.exercise.tempi) and not self.outline
 
     @property
     def reason(self) -> str:
@@ -189,6 +198,8 @@ def _item(number: str, exercise: Exercise, paper: Paper, *, short: bool = False)
     item = SheetItem(
         number, exercise, heading, concert, layout, heading_lines=1 + int(letters / (_LETTERS * paper.line))
     )
+    if item.tally:
+        item = replace(item, reason_lines=1 + int(len(item.reason) / (_LETTERS_BESIDE * paper.line)))
     return replace(item, may_part=_height(item) > (paper.height - _FOOT) * _MOST - _TITLE)
 
 
@@ -198,7 +209,7 @@ def _outline(item: SheetItem, paper: Paper) -> Layout:
 
 
 def _height(item: SheetItem) -> float:
-    height = _HEADING + _REASON * (item.heading_lines - 1 + bool(item.reason))
+    height = _HEADING + _REASON * (item.heading_lines - 1 + item.reason_lines * bool(item.reason))
     if item.section:
         height += 4.0
     for line in item.layout.lines:

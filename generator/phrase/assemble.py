@@ -65,18 +65,33 @@ def request_of(said: str, keys: tuple[NoteName, ...], found: dict[str, Any], cat
         tempo=found.get("tempo"),
         goal=found.get("goal"),
         step=found.get("step"),
+        climb=_climb(found),
     )
 
 
 def _routine(keys: tuple[NoteName, ...], found: dict[str, Any]) -> Request:
     """A pattern over the partials: it has no key, and takes nothing but a tempo."""
-    extra = sorted(set(found) - {"form", "form first", "tempo", "goal", "step"})
+    extra = sorted(set(found) - {"form", "form first", "tempo", "goal", "step", "climb"})
     if keys or extra:
         what = keys[0].words if keys else f"a {extra[0]}"
         raise RequestError(
             f"{found['form'].name} go through every fingering and take no {what}, only a tempo"
         )
-    return Request(found["form"], tempo=found.get("tempo"), goal=found.get("goal"), step=found.get("step"))
+    return Request(
+        found["form"],
+        tempo=found.get("tempo"),
+        goal=found.get("goal"),
+        step=found.get("step"),
+        climb=_climb(found),
+    )
+
+
+def _climb(found: dict[str, Any]) -> bool:
+    if found.get("climb") and not found.get("goal"):
+        raise RequestError(
+            "two up one down is a way through a row of tempi; write one, like quarter = 60 to 108"
+        )
+    return bool(found.get("climb"))
 
 
 def _degree(found: dict[str, Any], size: int) -> Any:  # noqa: ANN401

@@ -89,6 +89,12 @@ _CLAUSES: dict[tuple[str, Any], tuple[str, ...]] = {
         "from the upper octave",
     ),
     ("inside", True): ("inside", "inside the span", "staying inside", "no overshoot"),
+    ("climb", True): (
+        "two up one down",
+        "two up, one down",
+        "up two, down one",
+        "tempi two up one down",
+    ),
     ("articulation", EVERY): ("every articulation", "all articulations", "each articulation"),
     ("articulation", IN_TURN): ("articulations in turn", "articulation in turn", "an articulation each"),
     ("rhythm", EVERY): ("every rhythm", "all rhythms", "each rhythm"),

@@ -59,7 +59,7 @@ def _tempo_clause(request: Request) -> list[str]:
     unit = next(name for name, value in UNIT_NAMES.items() if value == request.tempo.unit)
     goal = f" to {request.goal}" if request.goal else ""
     step = f" by {request.step}" if request.goal and request.step else ""
-    return [f"{unit} = {request.tempo.bpm}{goal}{step}"]
+    return [f"{unit} = {request.tempo.bpm}{goal}{step}", *(["two up one down"] if request.climb else [])]
 
 
 def _dressing(request: Request) -> list[str]:

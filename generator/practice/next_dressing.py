@@ -144,7 +144,13 @@ def _with_tempo(request: Request, dressing: Dressing, tempo: int | None) -> Requ
         return request
     unit = UNIT_NAMES[dressing.unit] if dressing.unit else _beat(request)
     goal = dressing.goal if dressing.goal and dressing.goal > tempo else None
-    return replace(request, tempo=Tempo(unit, tempo), goal=goal, step=dressing.step if goal else None)
+    return replace(
+        request,
+        tempo=Tempo(unit, tempo),
+        goal=goal,
+        step=dressing.step if goal else None,
+        climb=dressing.climb and goal is not None,
+    )
 
 
 def _beat(request: Request) -> Value:

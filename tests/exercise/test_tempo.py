@@ -49,6 +49,21 @@ def test_rows_of_tempi_lead_from_start_to_goal(start: int, goal: int, most: int)
         assert found == (start,)
 
 
+@given(st.integers(20, 200), st.integers(20, 300), st.integers(4, 9))
+def test_a_row_that_climbs_goes_two_up_and_one_down_and_ends_at_the_goal(
+    start: int, goal: int, most: int
+) -> None:
+    # Source: a teacher's list, "up two marks, down one" (study lists for practice tempi).
+    straight, climbing = row(start, goal, most=most), row(start, goal, most=most, climb=True)
+    assert (climbing[0], climbing[-1]) == (straight[0], straight[-1])
+    assert set(climbing) == set(straight)
+    if len(straight) >= 4:
+        steps = [straight.index(tempo) for tempo in climbing]
+        assert [b - a for a, b in itertools.pairwise(steps)] == [2, -1] * (len(straight) - 3) + [2]
+    else:
+        assert climbing == straight
+
+
 def test_rows_in_steps_of_ones_own() -> None:
     assert row(60, 84, step=8) == (60, 68, 76, 84)
     assert row(60, 85, step=8, most=9) == (60, 68, 76, 84, 85)

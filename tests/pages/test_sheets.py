@@ -1,5 +1,7 @@
 """Sheets: numbers, headings, page breaks, reading modes."""
 
+from dataclasses import replace
+
 import pytest
 
 from generator.catalogue.players import player_named
@@ -73,3 +75,15 @@ def test_paper_and_print_size_are_checked() -> None:
         Paper.of("a5", "normal")
     with pytest.raises(RequestError, match="small, normal, large"):
         Paper.of("a4", "huge")
+
+
+def test_a_row_of_todays_sheet_has_lines_for_the_tempo_reached_and_a_stroke_each_time() -> None:
+    # A tempo in the margin, a tally of what was played: what players ask to find on the page (two teachers' lists).
+    who = player_named("flute")
+    made = expand.exercises(["G major, quarter = 60 to 108", "G major"], who).exercises
+    told = [replace(one, reason="Longest waiting") for one in made]
+    sheet = lay_out([*told, *made], Words("", ""), Paper.of("letter", "normal"))
+    assert [item.tally for item in sheet.items] == [True, False, False, False]
+    assert [item.ticks for item in sheet.items][:2] == ["4 60 69 84 96 108", "4 _"]
+    outline = lay_out(told, Words("", ""), Paper.of("letter", "normal"), "outline")
+    assert not any(item.tally for item in outline.items)

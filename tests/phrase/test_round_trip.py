@@ -62,6 +62,7 @@ def requests(draw: st.DrawFn) -> Request:
         tempo=tempo,
         goal=goal,
         step=draw(st.none() | st.integers(1, 50)) if goal else None,
+        climb=draw(st.booleans()) if goal else False,
     )
 
 
@@ -101,6 +102,7 @@ def _clauses(phrase: str, request: Request) -> list[str]:
             tempo=None,
             goal=None,
             step=None,
+            climb=False,
         )
     )
     rest = phrase.removeprefix(bare).removeprefix(", ")
