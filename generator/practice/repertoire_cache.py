@@ -164,6 +164,7 @@ def _dressing(row: dict[str, Any]) -> Dressing:
         if number is not None and (type(number) is not int or number not in allowed):
             raise ValueError(number)
     _typed([dressing.heavy], {bool, type(None)})
+    _typed([dressing.climb], {bool})
     return dressing
 
 
