@@ -9,16 +9,19 @@ import typer  # noqa: TID251
 
 from generator.api.sheets import Sheet, book, pictures, sheet
 from generator.catalogue.players import player_named
-from generator.cli import options
+from generator.cli import clock, options
 from generator.cli.chance import chance_of
 from generator.cli.messages import Message, hush, put_out, remark, tell
 from generator.cli.progress_bar import progress_bar
-from generator.errors import RequestError
+from generator.errors import MachineError, RequestError
 from generator.exchange.playback import Playback
+from generator.exercise.build import Player
 from generator.files.home import Home, current_folder
 from generator.pages.paper import Paper
+from generator.practice.printed_page import keep_page
 from generator.practice.required_sheet import RequiredSheet, required_sheet
 from generator.practice.whose_log import instrument_played_last
+from generator.practice_log import PracticeLog, utc_text
 from generator.publish.book import Bound
 from generator.publish.sheet import SheetOrder, parse_formats, press_for
 
@@ -120,6 +123,7 @@ def sheet_command(
             )
             lines += _sheet_lines(done, refused)
             paths, warnings = done.paths, done.warnings
+            lines += _kept(Home.at(home), done, player)
     if not instrument:
         lines.insert(0, Message(f"no --instrument given: written for {fallback}"))
     if drawn is not None:
@@ -127,6 +131,15 @@ def sheet_command(
     tell((*lines, *(Message(warning, loud=True) for warning in warnings)))
     for path in paths:
         put_out(path)
+
+
+def _kept(home: Home, done: Sheet, player: Player) -> Iterator[Message]:
+    """Keep the page in the log, so that it can be noted like the sheet of a day."""
+    try:
+        with PracticeLog.open(home.log) as log:
+            keep_page(log, done.code, player, done.exercises, clock.today(), utc_text(clock.now()))
+    except MachineError as error:
+        yield Message(f"what is played of this page cannot be noted by its code: {error}")
 
 
 def _headed(order: SheetOrder, listed: RequiredSheet | None) -> SheetOrder:

@@ -18,6 +18,7 @@ from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_row import Dressing
 from generator.exercise.build import Player, Recipe, fit_request, written_tonic
 from generator.exercise.fit import fit
+from generator.exercise.records import Exercise
 from generator.exercise.request import EVERY, Request
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.routine import Routine
@@ -74,6 +75,12 @@ def estimate(single: Request, dressing: Dressing, player: Player, *, exact: bool
     warm = figure.drone or bool(figure.articulation and figure.articulation.each)
     minutes = _minutes(_length(len(heights), row), unit.length, dressing)
     return DurationEstimate(minutes, _heavy(heights, player, _MOST), warm)
+
+
+def minutes_of(made: Exercise) -> int:
+    """The whole minutes that a finished exercise takes, played as often as is usual."""
+    length = sum((bar.filled for bar in made.bars), Fraction(0))
+    return _minutes(length, made.beat.length, Dressing(start=made.tempo.bpm if made.tempo else None))
 
 
 def _heights(recipe: Recipe, player: Player) -> list[int]:

@@ -56,7 +56,7 @@ class SheetRecord:
         code: as printed.
         instrument: for which.
         day: for which day.
-        number: 1, or 2 for a second sheet the same day.
+        number: 1, or 2 for a second sheet the same day; 0 for a page of one's own choice.
         mark: what it was chosen from; another mark makes another sheet.
         level: level name, or "own range".
         low: lowest written note.
@@ -173,17 +173,19 @@ def code_for(day: dt.date, parts: Sequence[object], taken: Sequence[str] = ()) -
 
 
 def sheets_of(log: PracticeLog, day: dt.date, instrument: str | None) -> list[SheetRecord]:
-    """The sheets of one day that can be read, in the order of saving."""
-    return [one for one in _read_all(log, day, instrument) if isinstance(one, SheetRecord)]
+    """The day's own sheets of one day that can be read, in the order of saving."""
+    found = _read_all(log.entries(since=day, until=day, kinds=(Kind.SHEET,), instrument=instrument))
+    return [one for one in found if isinstance(one, SheetRecord) and one.number]
 
 
 def unread_sheets(log: PracticeLog, day: dt.date, instrument: str | None) -> list[str]:
     """Why sheets of a day cannot be read: something else than this program made them."""
-    return [one for one in _read_all(log, day, instrument) if isinstance(one, str)]
+    found = _read_all(log.entries(since=day, until=day, kinds=(Kind.SHEET,), instrument=instrument))
+    return [one for one in found if isinstance(one, str)]
 
 
-def _read_all(log: PracticeLog, day: dt.date, instrument: str | None) -> Iterator[SheetRecord | str]:
-    for entry in log.entries(since=day, until=day, kinds=(Kind.SHEET,), instrument=instrument):
+def _read_all(entries: Sequence[Entry]) -> Iterator[SheetRecord | str]:
+    for entry in entries:
         try:
             yield SheetRecord.of(entry)
         except RequestError as error:
@@ -207,7 +209,8 @@ def sheet_called(log: PracticeLog, code: str, until: dt.date) -> SheetRecord | N
         found = [one for one in sheets_of(log, dt.date.fromordinal(ordinal), None) if one.code == wanted]
         if found:
             return found[-1]
-    return None
+    pages = [one for one in _read_all(log.sheets_called(wanted)) if isinstance(one, SheetRecord)]
+    return pages[-1] if pages else None
 
 
 def note_printed(log: PracticeLog, sheet: SheetRecord) -> None:
@@ -228,12 +231,6 @@ def last_printed(log: PracticeLog) -> SheetRecord | None:
 
 
 def latest_sheet(log: PracticeLog, instrument: str | None) -> SheetRecord | None:
-    """The sheet printed last."""
-    entry = log.last(kind=Kind.SHEET, instrument=instrument)
-    if entry is None:
-        return None
-    try:
-        return SheetRecord.of(entry)
-    except RequestError:
-        found = sheets_of(log, entry.day, instrument)
-        return found[-1] if found else None
+    """The day's own sheet that was made for the latest day."""
+    found = _read_all(log.entries(kinds=(Kind.SHEET,), instrument=instrument)[::-1])
+    return next((one for one in found if isinstance(one, SheetRecord) and one.number), None)

@@ -310,6 +310,15 @@ class PracticeLog:
         )
         return [entry for entry in map(entry_of, found) if entry.kind in kinds]
 
+    def sheets_called(self, code: str) -> list[Entry]:
+        """Every sheet with a code, in the order of their moments."""
+        found = self._database.rows(
+            f"SELECT {COLUMNS} FROM event WHERE {STANDING} AND kind = 'sheet' AND sheet = ? "  # noqa: S608
+            f"ORDER BY {self._table.order}",
+            (code,),
+        )
+        return [entry_of(row) for row in found]
+
     def as_saved(self) -> list[Entry]:
         """Every entry, in the order of their moments."""
         found = self._database.rows(f"SELECT {COLUMNS} FROM event ORDER BY {self._table.order}")  # noqa: S608

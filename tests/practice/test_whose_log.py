@@ -101,3 +101,29 @@ def test_the_instrument_played_last_is_remembered_and_two_stay_apart(desk):
     assert "for clarinet" in desk.today().words
     sheets = {entry.instrument for entry in desk.log() if entry.kind == "sheet"}
     assert sheets == {"alto saxophone", "clarinet in B-flat"}
+
+
+def test_a_page_of_ones_own_choice_is_noted_like_any_other(desk):
+    path = plan(desk, "plan")
+    desk.today(*path)
+    said = desk.type(
+        "sheet", "G major, two octaves, eighths, quarter = 80", "A major", "-i", "clarinet", "-f", "json"
+    )
+    code = said.out[0].rsplit("-", 1)[1].removesuffix(".json").upper()
+    noted = desk.type("played", "all", "--sheet", code, "--felt", "4")
+    assert f"noted: sheet {code}, number 1-2" in noted.words
+    (first, second) = desk.plays()
+    assert (first.item, second.item) == ("clarinet in B-flat: G major", "clarinet in B-flat: A major")
+    assert first.phrase == "G major, two octaves, eighths, quarter = 80"
+    desk.sleep()
+    # The line of the plan has been played; and the page is nobody's sheet of the day.
+    (line,) = [line for line in desk.today(*path).err if "G major" in line and ": New" not in line]
+    assert "Last played 1 day ago" in line
+    assert f"sheet {code}" not in desk.type("played", "1").words
+
+
+def test_a_page_is_printed_also_where_no_log_can_be(desk):
+    (desk.folder / "file").touch()
+    said = desk.type("sheet", "G major", "-i", "flute", "-f", "json", "--home", "file")
+    assert (said.code, len(said.out)) == (0, 1)
+    assert "cannot be noted by its code" in said.words
