@@ -10,6 +10,8 @@ from generator.errors import OutputError
 from generator.files.resources import why
 
 _quiet = False
+# What a title may hold and a Windows console often cannot show.
+_WRITTEN_OUT = str.maketrans({"\u266d": "b", "\u266f": "#", "\u266e": "", "\u2192": "->", "\u2026": "..."})
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,4 +94,8 @@ def _plain(line: str) -> str:
     """What the terminal cannot show is shown as a code, and nothing can move its cursor."""
     line = "".join(c if c.isprintable() else repr(c)[1:-1] for c in line)
     encoding = sys.stderr.encoding or "utf-8"
+    try:
+        line.encode(encoding)
+    except UnicodeEncodeError:
+        line = line.translate(_WRITTEN_OUT)
     return line.encode(encoding, "backslashreplace").decode(encoding)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Literal, TextIO, cast
 
 from generator.errors import RequestError
+from generator.files.windows_names import windows_problem
 
 # Options whose value names a file or folder.
 _PATHS = {"--out", "-o", "--home", "--plan", "--section", "-s", "--roster", "--export", "--import", "--list"}
@@ -65,16 +66,22 @@ def readable(words: Sequence[str]) -> list[str]:
     is read as UTF-8, and what is none becomes the sign for an unknown character.
 
     Raises:
-        RequestError: a path that holds a line break; output names one file a line.
+        RequestError: a path that holds a line break (output names one file a line), or that Windows takes for
+            something else.
     """
     found: list[str] = []
     path = False
     for word in words:
-        named = path or word.partition("=")[0] in _PATHS
+        option, given, value = word.partition("=")
+        named = path or option in _PATHS
         if named and any(sign in word for sign in _LINE_BREAKS):
             raise RequestError(
                 f"{word!r} holds a line break; choose another name, for output names a file a line"
             )
+        if sys.platform == "win32" and (path or (named and given)):
+            problem = windows_problem(word if path else value)
+            if problem:
+                raise RequestError(f"{problem}; choose another name")
         found.append(word if named or word.isascii() else _text(word))
         path = word in _PATHS and not path
     return found

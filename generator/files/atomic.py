@@ -7,12 +7,17 @@ Windows `MoveFileEx` replace within one folder atomically.)
 
 import contextlib
 import os
+import sys
+import time
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from generator.errors import OutputError
 from generator.files.resources import why
 from generator.files.text import clean, is_bare_name
+
+# Seconds: virus scanners and indexers open what is new for a moment.
+_WAITS = (0.01, 0.02, 0.05, 0.1, 0.2, 0.4)
 
 
 def place(data: bytes, target: Path, *, overwrite: bool = True, lasting: bool = True) -> Path:
@@ -59,7 +64,7 @@ def place_all(files: Mapping[Path, bytes], *, lasting: bool = True) -> tuple[Pat
             drafts.append((stack.enter_context(_draft(data, target, lasting=lasting)), target))
         for draft, target in drafts:
             with _told(target):
-                draft.replace(target)
+                _move(draft, target)
     return tuple(files)
 
 
@@ -125,7 +130,7 @@ def _settled(data: bytes, target: Path) -> bool:
 def _write(data: bytes, target: Path, *, overwrite: bool, lasting: bool) -> None:
     with _draft(data, target, lasting=lasting) as draft:
         if overwrite:
-            draft.replace(target)
+            _move(draft, target)
         else:
             _move_to_free_name(draft, target, data)
 
@@ -153,10 +158,22 @@ def _move_to_free_name(draft: Path, target: Path, data: bytes) -> None:
         os.link(draft, target)  # unlike a rename, fails if the name was taken meanwhile
     except FileExistsError:
         _settled(data, target)
-    except OSError:  # a disk without hard links
+    except (OSError, AttributeError):  # a disk, or a system, without hard links
         with target.open("xb"):
             pass  # the name is ours from here on
-        draft.replace(target)
+        _move(draft, target)
+
+
+def _move(draft: Path, target: Path) -> None:
+    """Move a draft over its target. On Windows a file that somebody reads cannot be replaced; most let go soon."""
+    for wait in _WAITS if sys.platform == "win32" else ():
+        try:
+            draft.replace(target)
+        except PermissionError:
+            time.sleep(wait)
+        else:
+            return
+    draft.replace(target)
 
 
 def _reason(problem: OSError | ValueError, target: Path) -> str:

@@ -5,7 +5,7 @@ import unicodedata
 
 ELLIPSIS = "\u2026"
 _JOINERS = "\u200c\u200d"  # zero-width (non-)joiner: several scripts and emoji need them
-_WINDOWS_DEVICES = frozenset(
+WINDOWS_DEVICES = frozenset(
     {"con", "prn", "aux", "nul", "conin", "conout", "clock"}
     | {f"{port}{number}" for port in ("com", "lpt") for number in range(10)}
 )
@@ -91,7 +91,7 @@ def slug(text: str, limit: int = 60) -> str:
     line = unicodedata.normalize("NFKD", line.casefold().translate(_SIGNS))
     line = re.sub(r"['\u2019]", "", "".join(c for c in line if not unicodedata.combining(c)))
     stem = re.sub(r"[^a-z0-9]+", "-", line).strip("-")[:limit].rstrip("-")
-    if stem in _WINDOWS_DEVICES:
+    if stem in WINDOWS_DEVICES:
         return f"x-{stem}"
     return stem or "sheet"
 
@@ -105,7 +105,7 @@ def is_bare_name(name: str) -> bool:
     >>> [is_bare_name(name) for name in ("sheet-2.png", "../x.pdf", "c:x.pdf", "nul.pdf")]
     [True, False, False, False]
     """
-    return _BARE.fullmatch(name) is not None and name.partition(".")[0] not in _WINDOWS_DEVICES
+    return _BARE.fullmatch(name) is not None and name.partition(".")[0] not in WINDOWS_DEVICES
 
 
 def _spell_sharps(found: re.Match[str]) -> str:

@@ -5,11 +5,13 @@ import os
 import sys
 import threading
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from generator.errors import OutputError
-from generator.files.atomic import place
+from generator.files import atomic
+from generator.files.atomic import place, place_all, place_in
 
 
 def names(folder: Path) -> list[str]:
@@ -185,3 +187,61 @@ def test_writers_and_readers_of_one_name_only_ever_see_whole_files(tmp_path: Pat
     assert not torn
     assert names(tmp_path) == ["sheet.pdf"]
     assert target.read_bytes()[:1] in b"abcd"
+
+
+def on_windows(monkeypatch: pytest.MonkeyPatch, refusals: int) -> list[float]:
+    """Let it be Windows, where a file cannot be replaced so many times; the waits between."""
+    left, waits = [refusals], []
+    real = Path.replace
+
+    def replace(draft: Path, target: Path) -> Path:
+        left[0] -= 1
+        if left[0] >= 0:
+            raise PermissionError(errno.EACCES, "Access is denied", str(draft), 5, str(target))
+        return real(draft, target)
+
+    monkeypatch.setattr(Path, "replace", replace)
+    monkeypatch.setattr(atomic.time, "sleep", waits.append)
+    monkeypatch.setattr(atomic, "sys", SimpleNamespace(platform="win32"))
+    return waits
+
+
+@pytest.mark.parametrize("refusals", [1, 5])
+def test_a_file_that_another_program_reads_on_windows_is_replaced_when_it_lets_go(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, refusals: int
+) -> None:
+    target = place(b"old", tmp_path / "sheet.pdf")
+    waits = on_windows(monkeypatch, refusals)
+    place(b"new", target)
+    assert target.read_bytes() == b"new"
+    assert names(tmp_path) == ["sheet.pdf"]
+    assert len(waits) == refusals
+
+
+def test_a_file_that_another_program_never_lets_go_is_left_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = place(b"old", tmp_path / "sheet.pdf")
+    waits = on_windows(monkeypatch, 1_000)
+    with pytest.raises(OutputError, match="there is no permission"):
+        place_all({target: b"new", tmp_path / "other.pdf": b"new"})
+    assert target.read_bytes() == b"old"
+    assert names(tmp_path) == ["sheet.pdf"]
+    assert 0.5 < sum(waits) < 2
+
+
+def test_a_system_without_hard_links(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delattr(os, "link")
+    target = tmp_path / "sheet.pdf"
+    place(b"old", target, overwrite=False)
+    with pytest.raises(OutputError, match="already exists"):
+        place(b"new", target, overwrite=False)
+    assert target.read_bytes() == b"old"
+    assert names(tmp_path) == ["sheet.pdf"]
+
+
+def test_pages_go_into_their_folder_and_nowhere_else(tmp_path: Path) -> None:
+    with pytest.raises(OutputError, match="no name for a page"):
+        place_in(tmp_path / "out", {"sheet.pdf": b"page", "../sheet.pdf": b"page"})
+    assert names(tmp_path) == []
+    assert place_in(tmp_path / "out", {"sheet.pdf": b"page"}) == (tmp_path / "out" / "sheet.pdf",)
