@@ -83,6 +83,8 @@ class OwnFolder:
             OSError: it cannot be read.
         """
         try:
+            if not stat.S_ISREG(self.status(name).st_mode):
+                return None
             number = os.open(self._at(name), os.O_RDONLY | _PLAINLY, dir_fd=self.held)
         except FileNotFoundError:
             return None
