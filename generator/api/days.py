@@ -6,6 +6,7 @@ from pathlib import Path
 
 from generator.engraving.lilypond import Press
 from generator.files.home import Home, current_folder
+from generator.practice.circumstances import Mood
 from generator.practice.player_session import PlayerOptions, PlayerSession, open_session
 from generator.practice.today import DayRequest, TodaysPage, todays_page
 from generator.practice.words import paper_of, sheet_order, show_of
@@ -37,6 +38,7 @@ def today(
     minutes: int | None = None,
     number: int = 1,
     together: bool = False,
+    mood: Mood | None = None,
     order: SheetOrder | None = None,
     paper: str | None = None,
     size: str | None = None,
@@ -56,6 +58,7 @@ def today(
         minutes: in place of the plan's, rest included.
         number: 2 for a second sheet the same day.
         together: the slowest key sets the tempo of its row.
+        mood: no sound may be made, or strength is lacking.
         order: folder, formats, title and the like.
         paper: in place of the plan's.
         size: print size in place of the plan's.
@@ -76,7 +79,8 @@ def today(
             minutes=minutes,
             number=number,
             together=together,
-            otherwise=together or any((minutes, options.level, options.low, options.high)),
+            mood=mood or Mood(),
+            otherwise=together or any((mood, minutes, options.level, options.low, options.high)),
         )
         page = todays_page(session, request)
         order = replace(order, paper=paper_of(session.plan, paper, size), show=show_of(session.plan, show))

@@ -103,6 +103,7 @@ class Catalogue:
         key_lists: keys in an order that has a name.
         tuning: concert notes by family of instruments.
         cautions: what a page says when it asks for work that can hurt.
+        silent: what can be worked without a sound, by how the instrument is sounded.
     """
 
     instruments: Table[Instrument]
@@ -117,6 +118,7 @@ class Catalogue:
     key_lists: Table[KeyList]
     tuning: Mapping[str, tuple[NoteName, ...]]
     cautions: Table[Caution]
+    silent: Mapping[str, tuple[str, ...]]
 
     @property
     def pitched(self) -> tuple[Instrument, ...]:
@@ -167,6 +169,7 @@ def load(folder: Path) -> Catalogue:
         key_lists=_table(folder, "list", key_list_row, "key_list"),
         tuning=_tuning(folder),
         cautions=_cautions(folder, instruments),
+        silent=_silent(folder),
     )
 
 
@@ -192,6 +195,18 @@ def _cautions(folder: Path, instruments: Table[Instrument]) -> Table[Caution]:
             if fold(name) not in instruments.index:
                 raise BadFileError(f"cautions.toml, {row.name}: unknown instrument {shown(name)}")
     return table
+
+
+def _silent(folder: Path) -> dict[str, tuple[str, ...]]:
+    path = folder / "silent.toml"
+    found: dict[str, tuple[str, ...]] = {}
+    try:
+        for row in _read(path).get("way", []):
+            for wind in row["winds"]:
+                found[wind] = (*found.get(wind, ()), str(row["words"]))
+    except (KeyError, TypeError, AttributeError) as error:
+        raise BadFileError(f"{path.name}: a way needs winds and words ({error})") from None
+    return found
 
 
 def _tuning(folder: Path) -> dict[str, tuple[NoteName, ...]]:

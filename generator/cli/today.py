@@ -11,6 +11,7 @@ from generator.api.days import today as todays_sheet
 from generator.cli import clock, options
 from generator.cli.messages import Message, hush, put_out, tell
 from generator.exchange.playback import Playback
+from generator.practice.circumstances import Mood
 from generator.practice.player_session import PlayerOptions
 from generator.practice.words import promise_words
 from generator.publish.sheet import SheetOrder, parse_formats
@@ -30,6 +31,12 @@ def today(
     ] = 1,
     hold_together: Annotated[
         bool, typer.Option("--hold-together", help="The slowest key sets the tempo of its row.")
+    ] = False,
+    silent: Annotated[
+        bool, typer.Option("--silent", help="Others sleep: what can be worked without a sound.")
+    ] = False,
+    easy: Annotated[
+        bool, typer.Option("--easy", help="After an illness or a long day: less, what you know, slower.")
     ] = False,
     out: options.Out = Path("out"),
     format_: options.Format = "pdf",
@@ -57,6 +64,7 @@ def today(
         minutes=minutes,
         number=sheet_number,
         together=hold_together,
+        mood=Mood(silent, easy) if silent or easy else None,
         paper=paper,
         size=print_,
         show=show if show is None else options.show_named(show),

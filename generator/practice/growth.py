@@ -1,42 +1,33 @@
-"""A plan that grows: the rows of a later stage join, a few exercises at a time, when everything before has gone round.
+"""A plan that grows: the rows of a later stage join when everything before them has gone round.
 
-A plan whose rows have stages begins with what fills two sheets, easy keys first, and takes a quarter of a sheet on each
-practice day after. A stage opens when each exercise of the stages before it has been played as often as the plan says
-(once, unless it says otherwise), or once anything of its own was played, so that a plan which is edited, or a log that
-is older than the plan, takes nothing away. Only the days before are read: what is on the list in the morning is on it
-all day. (Beginning with little and adding when the last has settled is teachers' custom; the figures are our own.)
+A stage opens on the day after each exercise of the stage before it was played as often as the plan says (once, unless
+it says otherwise) since that one opened, and at the latest when anything of its own was played, so that a plan which is
+edited, or a log that is older than the plan, takes nothing away. Only the days before are read: what is on the list in
+the morning is on it all day. How fast the new exercises of a stage are begun, the rotation decides.
 """
 
 import datetime as dt
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from hashlib import sha256
-from itertools import compress
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from generator.practice.line_log import events_of_list
 from generator.practice.player_session import PlayerSession, at_stage
 from generator.practice.repertoire import Repertoire
-from generator.practice.terms import is_brass
 from generator.practice_log import PracticeLog
-from generator.rotation import Event, rest_minutes
-
-_SHEETS_AT_FIRST, _PART_OF_SHEET = 2, 4
-_CIRCLE = 12
+from generator.rotation import Event
 
 
 @dataclass(frozen=True, slots=True)
-class Pace:
-    """How fast a list grows.
+class Stage:
+    """What the rows of a stage keep.
 
     Attributes:
-        rounds: how often everything must have been played before the next stage opens.
-        first: how many exercises a plan begins with.
-        step: how many join on a practice day.
+        new: ids of exercises that no earlier stage has.
+        again: ids of exercises of earlier stages of which it asks something more, such as a wider span.
     """
 
-    rounds: int
-    first: int
-    step: int
+    new: tuple[str, ...]
+    again: tuple[str, ...] = ()
 
 
 def played_days(events: Iterable[Event], day: dt.date) -> tuple[dict[str, list[int]], int]:
@@ -61,31 +52,28 @@ def played_days(events: Iterable[Event], day: dt.date) -> tuple[dict[str, list[i
     return {item: sorted(some) for item, some in found.items()}, len(days)
 
 
-def on_list(
-    stages: Sequence[Sequence[str]], played: Mapping[str, Sequence[int]], today: int, pace: Pace
-) -> set[str]:
-    """What is on the list in the morning.
+def open_stages(stages: Sequence[Stage], played: Mapping[str, Sequence[int]], today: int, rounds: int) -> int:
+    """How many stages are open in the morning; the first always is.
 
     Args:
-        stages: the exercises of each stage, in the order in which they join.
-        played: practice days on which each was played, in order.
+        stages: in order.
+        played: practice days on which each exercise was played, in order.
         today: the practice day that today would be.
-        pace: how fast the list grows.
+        rounds: how often everything of a stage must have been played before the next one opens.
     """
-    listed: set[str] = set()
-    opened: int | None = 0
-    first = pace.first
-    for exercises in stages:
-        begun = min((played[one][0] for one in exercises if one in played), default=None)
-        since = min((day for day in (opened, begun) if day is not None), default=None)
-        if since is not None and since <= today:
-            listed.update(exercises[: first + pace.step * (today - since)])
-        listed.update(one for one in exercises if one in played)
-        last = [played.get(one, ())[pace.rounds - 1 : pace.rounds] for one in exercises]
-        settled = opened is not None and all(last)
-        opened = max([opened or 0, *(days[0] + 1 for days in last if days)]) if settled else None
-        first = pace.step
-    return listed
+    begun = [any(one in played for one in stage.new) for stage in stages]
+    count, opened = 1, 0
+    for number, stage in enumerate(stages):
+        settled: int | None = opened
+        for one in (*stage.new, *stage.again):
+            since = [day for day in played.get(one, ()) if day >= opened or one in stage.new]
+            done = since[rounds - 1] + 1 if len(since) >= rounds else None
+            settled = None if settled is None or done is None else max(settled, done)
+        if (settled is None or settled > today) and not any(begun[number + 1 :]):
+            break
+        opened = today if settled is None else settled
+        count = number + 2
+    return min(count, len(stages))
 
 
 class Growth:
@@ -101,7 +89,7 @@ class Growth:
 
         Args:
             day: the day.
-            events: the log of the player's instrument.
+            events: the log of the player's instrument, under the names of lines.
         """
         whole = self._whole
         if len(whole.repertoire.stages) < 2:
@@ -109,52 +97,28 @@ class Growth:
         if not self._stages:
             self._stages = [*(at_stage(whole, stage) for stage in whole.repertoire.stages[:-1]), whole]
         played, today = played_days(events, day)
-        listed = on_list(self._joining(day), played, today, self._pace(day))
-        listed |= {whole.repertoire.item_id(name) for one in whole.repertoire.dated for name in one.names}
-        place = next(
-            place for place, one in enumerate(self._stages) if listed <= set(one.repertoire.items(day).ids)
-        )
-        found = self._stages[place]
-        return replace(found, repertoire=narrowed(found.repertoire, listed))
-
-    def _joining(self, day: dt.date) -> list[list[str]]:
-        """The exercises of each stage, easy keys first."""
-        seen: set[str] = set()
-        stages: list[list[str]] = []
-        for one in self._stages:
-            items = one.repertoire.items(day)
-            signs = {item.id: _signs(item.key) for item in items}
-            new = [item_id for item_id in items.ids if item_id not in seen]
-            stages.append(sorted(new, key=signs.__getitem__))
-            seen.update(new)
-        return stages
-
-    def _pace(self, day: dt.date) -> Pace:
-        plan = self._whole.plan
-        lengths = [item.minutes for item in self._stages[0].repertoire.items(day)] or [1]
-        rows = max(
-            1,
-            (plan.minutes - rest_minutes(plan.minutes, brass=is_brass(self._whole)))
-            * len(lengths)
-            // sum(lengths),
-        )
-        return Pace(plan.rounds, _SHEETS_AT_FIRST * rows, max(1, rows // _PART_OF_SHEET))
+        stages = stages_of([one.repertoire for one in self._stages])
+        return self._stages[open_stages(stages, played, today, whole.plan.rounds) - 1]
 
 
-def _signs(key: int | None) -> int:
-    """How far a key lies from the one without signs, round the circle of fifths; 0 where there is no key."""
-    return 0 if key is None else min(key % _CIRCLE, -key % _CIRCLE)
+def stages_of(lists: Sequence[Repertoire]) -> list[Stage]:
+    """What each stage adds.
 
-
-def narrowed(repertoire: Repertoire, listed: Collection[str]) -> Repertoire:
-    """A list without the exercises that are not on it yet."""
-    here = [repertoire.item_id(name) in listed for name in repertoire.columns.names]
-    if all(here):
-        return repertoire
-    columns = repertoire.columns
-    kept = type(columns)._make(tuple(compress(column, here)) for column in columns)
-    mark = sha256("\x1f".join([repertoire.mark, *kept.names]).encode()).hexdigest()[:16]
-    return replace(repertoire, columns=kept, mark=mark)
+    Args:
+        lists: the list with one stage open, with two, and so on.
+    """
+    asked: dict[str, int] = {}
+    stages: list[Stage] = []
+    for repertoire in lists:
+        now = {
+            repertoire.item_id(name): len(asked_of)
+            for name, asked_of in zip(repertoire.columns.names, repertoire.columns.asked, strict=True)
+        }
+        new = tuple(one for one in now if one not in asked)
+        again = tuple(one for one, number in now.items() if number > asked.get(one, number))
+        stages.append(Stage(new, again))
+        asked = now
+    return stages
 
 
 def as_grown(session: PlayerSession, log: PracticeLog, day: dt.date) -> PlayerSession:

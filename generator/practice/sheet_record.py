@@ -19,6 +19,8 @@ from generator.rotation import Topic
 
 _CYCLE = len(LETTERS) ** 2  # days after which the first two letters come again
 _CYCLES_KEPT = 5
+CIRCUMSTANCE = "circumstance"
+"""Topic of the sentences that say what is different about a day."""
 _LARGEST = 10**9  # a number beyond it is none of ours
 _Record = TypeVar("_Record", "SheetRow", "SheetRecord")
 
@@ -70,6 +72,7 @@ class SheetRecord:
         usual: minutes of a usual day, which the promise counts.
         thread: what runs through the sheet, like "key of the day: F major", or "".
         given_to: name of the dated list that has the sheet to itself, or "".
+        mood: what was different about the day, see `circumstances.Mood`; "" for nothing.
     """
 
     code: str
@@ -89,11 +92,12 @@ class SheetRecord:
     usual: int = 0
     thread: str = ""
     given_to: str = ""
+    mood: str = ""
 
     @property
     def on_page(self) -> tuple[str, ...]:
-        """The sentences that belong on the page: those about a required list and its date."""
-        return tuple(text for topic, text in self.notes if topic == Topic.DATED_LIST)
+        """The sentences that belong on the page: about a required list and its date, and what is different today."""
+        return tuple(text for topic, text in self.notes if topic in (Topic.DATED_LIST, CIRCUMSTANCE))
 
     def entry(self, recorded_at: str) -> Entry:
         """The sheet as an entry of the log; the same sheet is the same entry."""

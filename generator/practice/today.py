@@ -21,6 +21,7 @@ from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.practice.asking import line_id
 from generator.practice.changes import played_on, record_changes
+from generator.practice.circumstances import USUAL, Mood, circumstances
 from generator.practice.growth import as_grown
 from generator.practice.line_log import events_of_list
 from generator.practice.log_care import daily_care
@@ -61,6 +62,7 @@ class DayRequest:
         minutes: instead of the plan's, or None.
         number: 2 for a second sheet the same day.
         together: the slowest key sets the tempo of its row.
+        mood: no sound, or no strength.
         otherwise: other minutes or another level or range than usual are asked for, so a sheet that is kept for a
             day gone by is not what is meant.
     """
@@ -71,6 +73,7 @@ class DayRequest:
     minutes: int | None = None
     number: int = 1
     together: bool = False
+    mood: Mood = USUAL
     otherwise: bool = False
 
     @property
@@ -153,7 +156,8 @@ def _mark(session: PlayerSession, request: DayRequest) -> str:
     together = request.together or plan.together
     known = (session.repertoire.mark, session.player.compass.words, minutes)
     parts = (*known, plan.minutes, plan.share, plan.names, plan.theme, together)
-    return sha256("\x1f".join(map(str, parts)).encode()).hexdigest()[:16]
+    told = [*map(str, parts), *filter(None, [request.mood.words])]
+    return sha256("\x1f".join(told).encode()).hexdigest()[:16]
 
 
 def _rebuilt(sheet: SheetRecord, player: Player, syllables: tuple[str, ...]) -> tuple[Exercise, ...]:
@@ -195,9 +199,18 @@ def _chosen(
     missing = request.number - 1 - len(earlier)
     already = {line_id(row.item, instrument) for sheet in earlier.values() for row in sheet.rows}
     already |= played_on(events, request.day)
-    upkeep = upkeep_due(log, session.repertoire, events, request.day)
-    chosen = choose(session, items, events, request, number=1 + missing, already=already, upkeep=upkeep)
-    worn = Wardrobe(session, request, log, events, upkeep).dress(chosen, items)
+    special = circumstances(session, items, events, request.day, request.minutes, request.mood)
+    upkeep = upkeep_due(log, session.repertoire, events, request.day) if special.usual else ()
+    chosen = choose(
+        session,
+        items,
+        events,
+        replace(request, minutes=special.planned),
+        number=1 + missing,
+        already=already | special.left_out,
+        upkeep=upkeep,
+    )
+    worn = special.worn(Wardrobe(session, request, log, events, upkeep, special.slower).dress(chosen, items))
     rows = tuple(row for row, _ in worn)
     plays = sum(event.kind == "play" for event in events)
     sheet = SheetRecord(
@@ -211,15 +224,23 @@ def _chosen(
         level=session.player.level,
         low=session.player.compass.low.name,
         high=session.player.compass.high.name,
-        minutes=chosen.playing_minutes + chosen.rest_minutes,
-        rest=chosen.rest_minutes,
-        promise=chosen.promise if request.number == 1 and not chosen.given_to else 0,
+        minutes=special.real(chosen.playing_minutes + chosen.rest_minutes),
+        rest=special.real(chosen.rest_minutes),
+        promise=chosen.promise if request.number == 1 and special.usual and not chosen.given_to else 0,
         rows=rows,
-        notes=tuple((str(note.topic), note.text) for note in chosen.notes if _tells(note, items, plays)),
+        notes=(
+            *special.notes,
+            *(
+                (str(note.topic), note.text)
+                for note in chosen.notes
+                if special.tells(note.topic) and _tells(note, items, plays)
+            ),
+        ),
         rule=RULE_VERSION,
         usual=session.plan.minutes,
         thread=thread_words(session.plan.theme, chosen.thread),
         given_to=chosen.given_to,
+        mood=special.mood.words,
     )
     return sheet, tuple(_with_reason(made, row, sheet) for row, made in worn)
 

@@ -18,6 +18,8 @@ from generator.practice.upkeep import Upkeep
 from generator.practice_log import PracticeLog
 from generator.rotation import DaySheet, Event, Item, Lane, Row
 
+_LOST = 1  # how a play felt after which a row begins a metronome mark lower
+
 
 class OnDay(Protocol):
     """What of a request for a day the dress depends on."""
@@ -45,6 +47,7 @@ class Wardrobe:
         log: the log.
         events: what it says, under the names of lines.
         upkeep: what is to be kept alive today.
+        slower: the rows of tempi begin a metronome mark lower.
     """
 
     session: PlayerSession
@@ -52,6 +55,7 @@ class Wardrobe:
     log: PracticeLog
     events: Sequence[Event]
     upkeep: tuple[Upkeep, ...] = ()
+    slower: bool = False
 
     @property
     def together(self) -> bool:
@@ -130,7 +134,7 @@ class Wardrobe:
         dressing = turn.asking.dressing
         if slowly:
             return slow_tempo(dressing, turn.past)
-        tempo = last_tempo(dressing, turn.past)
+        tempo = last_tempo(dressing, replace(turn.past, rating=_LOST) if self.slower else turn.past)
         if not self.together:
             return tempo
         # "The slowest key sets the tempo for all keys" (a clarinet teacher, the Klarinet list, 1998).

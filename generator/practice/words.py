@@ -51,6 +51,8 @@ def thread_words(theme: Theme, place: int | None) -> str:
 
 def promise_words(sheet: SheetRecord) -> str:
     """What the player may rely on, and what for."""
+    if sheet.mood:
+        return "what is left out today waits a day longer"
     if sheet.rule == 1:
         return f"nothing waits longer than {count(sheet.promise, 'practice day')}"
     if sheet.given_to:

@@ -5,11 +5,10 @@ import datetime as dt
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.practice.growth import Pace, on_list, played_days
+from generator.practice.growth import Stage, open_stages, played_days
 from generator.rotation import Event
 
-PACE = Pace(rounds=1, first=4, step=2)
-STAGES = (("a", "b", "c"), ("d", "e", "f", "g"), ("h",))
+STAGES = (Stage(("a", "b")), Stage(("c",)), Stage((), ("a", "c")), Stage(("d",)))
 
 PLAN = """
 instrument = "flute"
@@ -26,31 +25,32 @@ stage = 3
 
 
 def test_a_list_begins_with_its_first_stage() -> None:
-    assert on_list(STAGES, {}, 0, PACE) == {"a", "b", "c"}
-    assert on_list(STAGES, {}, 0, Pace(1, 2, 1)) == {"a", "b"}
+    assert open_stages(STAGES, {}, 0, 1) == 1
+    assert open_stages(STAGES, {"a": [0]}, 1, 1) == 1
 
 
-def test_a_stage_joins_a_few_at_a_time_when_everything_before_was_played() -> None:
-    played = {"a": [0], "b": [0], "c": [2]}
-    # c came on the third practice day, so from the fourth on two join each day.
-    assert on_list(STAGES, played, 2, PACE) == {"a", "b", "c"}
-    assert on_list(STAGES, played, 3, PACE) == {*"abc", "d", "e"}
-    assert on_list(STAGES, played, 4, PACE) == {*"abc", *"defg"}
-    assert on_list(STAGES, played, 40, PACE) == {*"abc", *"defg"}
+def test_a_stage_opens_on_the_day_after_everything_before_it_was_played() -> None:
+    played = {"a": [0], "b": [2]}
+    assert open_stages(STAGES, played, 2, 1) == 1
+    assert open_stages(STAGES, played, 3, 1) == 2
+    # The third stage asks more of what there is, so that its own days count: a and c once more each.
+    played = {"a": [0, 1], "b": [2], "c": [3]}
+    assert open_stages(STAGES, played, 4, 1) == 3
+    played = {"a": [0, 1, 5], "b": [2], "c": [3]}
+    assert open_stages(STAGES, played, 6, 1) == 3
+    played = {"a": [0, 1, 5], "b": [2], "c": [3, 6]}
+    assert open_stages(STAGES, played, 7, 1) == 4
 
 
 def test_everything_is_played_as_often_as_the_plan_says_first() -> None:
-    thrice = Pace(3, 4, 2)
-    played = {"a": [0, 1, 2], "b": [0, 1, 2], "c": [1, 2]}
-    assert on_list(STAGES, played, 3, thrice) == {"a", "b", "c"}
-    assert on_list(STAGES, {**played, "c": [1, 2, 3]}, 4, thrice) == {*"abc", "d", "e"}
+    assert open_stages(STAGES, {"a": [0, 1, 2], "b": [0, 2]}, 3, 3) == 1
+    assert open_stages(STAGES, {"a": [0, 1, 2], "b": [0, 2, 3]}, 4, 3) == 2
 
 
 def test_what_was_played_once_stays_whatever_the_plan_became() -> None:
     # A row put before the others later, and a log that is older than the stages, take nothing away.
-    played = {"a": [0], "b": [0], "e": [1], "h": [1]}
-    assert {"e", "h"} <= on_list(STAGES, played, 2, PACE)
-    assert on_list(STAGES, played, 2, PACE) >= {"a", "b", "c", "d"}
+    assert open_stages(STAGES, {"d": [0]}, 1, 1) == 4
+    assert open_stages(STAGES, {"c": [0]}, 1, 3) == 2
 
 
 def test_taking_back_and_later_plays_do_not_count() -> None:
@@ -67,15 +67,15 @@ def test_taking_back_and_later_plays_do_not_count() -> None:
 
 @given(st.data())
 def test_a_list_only_grows_from_day_to_day(data: st.DataObject) -> None:
-    pace = Pace(data.draw(st.integers(1, 3)), data.draw(st.integers(1, 5)), data.draw(st.integers(1, 3)))
+    rounds = data.draw(st.integers(1, 3))
     played: dict[str, list[int]] = {}
-    before: set[str] = set()
+    before = 1
     for today in range(14):
-        listed = on_list(STAGES, played, today, pace)
-        assert before <= listed
-        assert len(listed - before) <= pace.first + 2 * pace.step or today == 0
-        before = listed
-        for item in data.draw(st.sets(st.sampled_from(sorted(listed)))):
+        count = open_stages(STAGES, played, today, rounds)
+        assert count >= before
+        before = count
+        here = sorted({one for stage in STAGES[:count] for one in (*stage.new, *stage.again)})
+        for item in data.draw(st.sets(st.sampled_from(here))):
             played.setdefault(item, []).append(today)
 
 
@@ -115,7 +115,7 @@ def test_progress_and_calendar_see_the_list_as_it_has_grown(desk) -> None:
     desk.plan(PLAN)
     desk.today()
     desk.type("played", "all")
-    assert any("5 exercises on the list" in line for line in desk.type("progress").out)
+    assert any("6 exercises on the list" in line for line in desk.type("progress").out)
     text = (desk.folder / desk.type("plan", "calendar", "--weeks", "2").out[0]).read_text("utf-8")
     assert text.index("C major arpeggio") < text.index("C major in thirds")
 

@@ -40,7 +40,7 @@ def test_every_plan_has_no_mistake_and_leaves_nothing_out(family, tmp_path):
             session = opened(tmp_path, row, level, style)
             if (row.name, level) != ("tubular bells", "extended"):
                 assert session.repertoire.unfit == (), (row.name, level, style)
-            assert sum(len(one.asked) for one in session.repertoire.entries) >= 4
+            assert len(session.repertoire.items(DAY)) >= (2 if row.unpitched else 4)
 
 
 @pytest.mark.parametrize("family", FAMILIES)
@@ -58,9 +58,8 @@ def test_first_notes_are_a_few_keys_straight_in_plain_values(family, tmp_path):
         assert 3 <= len(keys) <= 5
         assert {request.form.name for request in requests} == {"major"}
         assert {r.figure.name for r in requests if r.figure} <= {"long tones along the scale"}
-        asked = [session.repertoire.askings[n] for one in session.repertoire.entries for n in one.asked]
-        routines = {"full range"} if any(not request.keys for request in kept) else set()
-        assert {asking.span for asking in asked} - routines == {"a fifth", "one octave"}
+        spans = {asking.span for asking in session.repertoire.askings if asking.dressing.rhythms}
+        assert spans == {"a fifth", "one octave"}
     worn = {name for asking in session.repertoire.askings for name in asking.dressing.rhythms}
     # Half notes and longer to eighths: grading charts of beginners' music (Northeastern Music Publications, grade 1).
     assert worn <= {
@@ -92,10 +91,25 @@ def test_a_standard_list_grows_a_family_at_a_time(instrument, tmp_path):
     order = ["major", "harmonic minor", "chromatic", "dominant seventh"]
     assert sorted(order, key=come.__getitem__) == order
     assert come["major arpeggio"] <= 2 < come["harmonic minor"]
-    # After the first two days a third of a sheet at the most is new, but for the odd day, and a quarter over all.
-    assert sum(3 * fresh > rows for fresh, rows in new[2:]) <= 4, new
-    assert all(2 * fresh <= rows for fresh, rows in new[2:]), new
-    assert sum(fresh for fresh, _ in new[2:]) * 4 <= sum(rows for _, rows in new[2:])
+    # After the first two days a third of a sheet at the most is new.
+    assert all(3 * fresh <= rows for fresh, rows in new[2:]), new
+
+
+def test_a_beginner_comes_from_three_keys_to_five_and_from_five_notes_to_an_octave(desk):
+    seen = []
+    for _ in range(16):
+        exercises = desk.exercises(desk.today("-i", "trumpet", "--level", "first notes"))
+        majors = [one for one in exercises if one["form"] == "major" and one["figure"] == "straight"]
+        seen.append(({one["key"] for one in majors}, {one["span"] for one in majors}))
+        desk.type("played", "all")
+        desk.sleep()
+    assert seen[0] == ({"C", "F", "G"}, {"a fifth"})
+    assert (
+        set().union(*(keys for keys, _ in seen)) == {"C", "F", "G", "B-flat", "D"}
+        or len(set().union(*(keys for keys, _ in seen))) == 5
+    )
+    wide = next(day for day, (_, spans) in enumerate(seen) if "one octave" in spans or "a sixth" in spans)
+    assert 3 <= wide <= 10
 
 
 def test_brass_have_partials_and_saxophones_overtones_and_nobody_else(tmp_path):
