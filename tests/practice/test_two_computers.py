@@ -183,7 +183,7 @@ def test_a_sheet_from_elsewhere_without_rows_or_sense_does_not_spoil_the_day(lap
         printed = other.today()
         assert printed.code == 0
         assert told in printed.words
-        assert len(other.sheet().rows) > 3
+        assert len(other.exercises(printed)) > 3
 
 
 def test_the_sheet_of_the_day_is_meant_then_the_one_printed_last(laptop):
