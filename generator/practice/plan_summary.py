@@ -65,7 +65,12 @@ def summarize(session: PlayerSession, day: dt.date) -> PlanSummary:
     lengths = lengths_of(item.minutes for item in items)
     wanted = [days for days in (*_OFFERS, plan.longest_wait) if days and days < sheet.settled]
     offers = [
-        (days, minutes_with_rest(minutes_needed(lengths, days, plan.share), brass=is_brass(session)))
+        (
+            days,
+            minutes_with_rest(
+                minutes_needed(lengths, days, plan.share, gently=True), brass=is_brass(session)
+            ),
+        )
         for days in sorted(set(wanted), reverse=True)
     ]
     return PlanSummary(

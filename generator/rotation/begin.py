@@ -4,26 +4,26 @@ After a player's first two practice days at most a third of a sheet is new, so t
 before it is forgotten. New items are begun in the order in which they came on the list, the smaller rank first; a
 key that runs through the sheet is a little ahead of the others.
 
-While there are new items the floor is made of both: up to a third of the sheet's minutes of new ones (but one at
-least), then the head of the line. Minutes of new items count towards the floor where they came on the list before
-the head was last played: then they stood before it in the line, and the proof in `promise` holds word for word.
-Others, on a list that grew, come on top of a whole floor, so that they delay nothing that waits.
+While there are new items the floor is made of both: up to a third of the sheet's minutes of new ones, then the head
+of the line. Minutes of new items count towards the floor where they came on the list before the head was last played:
+then they stood before it in the line, and the proof in `promise` holds word for word. Others, on a list that grew,
+come on top of a whole floor, so that they delay nothing that waits; the third is kept free for them.
 
 **How long it takes until all have begun.** Let q be a third of the usual minutes and k two for every eleven of
 them: about a third of the rows, which take less than two minutes each. A day takes new items until k are begun or
 nothing more fits q, so it begins k of them, or over q - m minutes, m being the shortest left, and one item at least.
-The days on which m is of one length use up so much of what is at least so long (the first of them apart, which may
-have used up the last of what is shorter). So with S minutes of each length m, and r the least of
-min(k * m, max(q - m + 1, m)) up to that length,
+Give each new item of m minutes the weight of the larger of 1 / k and m / max(q - m + 1, m). While the shortest left
+stays the same, what a day begins weighs 1 or more: if it is k items, by the first, else by the second, which for what
+is longer is larger still. (The day on which the last of a length is begun may weigh less.) So
 
-    B = sum of S / r + number of lengths
+    B = the weights of all, + number of lengths
 
-practice days at most. A day counts for this by what was begun on it over q - m + 1, at most 1, and 1 if k items were
-(`begin_share`); a page of the usual minutes whose marked rows were all played counts 1. What is promised is the larger
-of N and B.
+practice days at most. A day counts for this by what was begun on it over q - m + 1, or by their number over k, at most
+1 (`begin_share`); a page of the usual minutes whose marked rows were all played counts 1. What is promised is the
+larger of N and B.
 
-Where the longest item leaves no room for a third of the sheet all this is off: new items stand in the line, as
-those that came on the list when they did.
+What takes longer than a third of a sheet is not begun by itself: it stands in the line from the day it came on the
+list. Where the longest item leaves no room for a third of the sheet all new items do.
 """
 
 import heapq
@@ -32,9 +32,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
-from generator.rotation.promise import Lengths
+from generator.rotation.promise import THIRD, Lengths
 
-THIRD = 3
 ROWS = Fraction(2, 11)  # new rows for each minute of a sheet
 FREE_DAYS = 2  # a player's first practice days, on which everything may be new
 AHEAD = 3  # so many ranks a key that runs through the sheet is ahead
@@ -76,27 +75,18 @@ class Beginning:
     promise: int
 
 
-def room_to_begin(longest: int, budget: int) -> bool:
-    """Whether every item fits beside a third of the sheet.
-
-    >>> room_to_begin(longest=3, budget=17), room_to_begin(longest=13, budget=17)
-    (True, False)
-    """
-    return longest + max(budget // THIRD, longest) <= budget
-
-
 def beginning(lengths: Lengths, budget: int) -> Beginning:
     """How long new items of some lengths take to begin.
 
     >>> beginning({1: 20, 2: 10}, budget=17), beginning({}, budget=17)
-    (Beginning(minutes=5, rows=3, promise=15), Beginning(minutes=5, rows=3, promise=0))
+    (Beginning(minutes=5, rows=3, promise=13), Beginning(minutes=5, rows=3, promise=0))
     """
     third, rows = budget // THIRD, max(1, int(budget * ROWS))
-    days, rate = Fraction(0), budget
-    for length, number in sorted(lengths.items()):
-        rate = min(rate, rows * length, max(third - length + 1, length))
-        days += Fraction(length * number, rate)
-    return Beginning(minutes=third, rows=rows, promise=int(days) + len(lengths))
+    weight = sum(
+        (number * max(Fraction(1, rows), Fraction(length, max(third - length + 1, length))))
+        for length, number in lengths.items()
+    )
+    return Beginning(minutes=third, rows=rows, promise=int(weight) + len(lengths))
 
 
 def begin_share(left: Iterable[int], begun: Sequence[int], start: Beginning) -> Fraction:
@@ -109,12 +99,13 @@ def begin_share(left: Iterable[int], begun: Sequence[int], start: Beginning) -> 
 
     >>> start = beginning({1: 20, 2: 10}, budget=17)
     >>> print(begin_share([2, 3], [2, 2], start), begin_share([2], [1], start), begin_share([1], [1, 1, 1], start))
-    1 1/4 1
+    1 1/3 1
     """
     shortest = min(left, default=0)
-    if not shortest or len(begun) >= start.rows:
+    if not shortest:
         return Fraction(1)
-    return min(Fraction(sum(begun), max(1, start.minutes - shortest + 1)), Fraction(1))
+    by_minutes = Fraction(sum(begun), max(1, start.minutes - shortest + 1))
+    return min(max(by_minutes, Fraction(len(begun), start.rows)), Fraction(1))
 
 
 def first_new(waiting: Sequence[New], minutes: int, rows: int) -> list[New]:

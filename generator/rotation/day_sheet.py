@@ -9,7 +9,7 @@ from itertools import compress
 from operator import and_, gt, truediv
 
 from generator.errors import RequestError
-from generator.rotation.begin import AHEAD, LISTED, beginning, room_to_begin
+from generator.rotation.begin import AHEAD, LISTED, Beginning, beginning
 from generator.rotation.choose import Queue
 from generator.rotation.dates import Countdown, attendance, countdowns, having_floor, wanted_gaps
 from generator.rotation.gap import gap_ceiling
@@ -17,7 +17,15 @@ from generator.rotation.item_table import ItemTable
 from generator.rotation.lanes import Chosen, Stock, choose_rows, new_in
 from generator.rotation.notes import DayFigures, notes_for
 from generator.rotation.playing_order import playing_order
-from generator.rotation.promise import HALF, Floor, best_floor, floor_of_day, lengths_of, lower_bound
+from generator.rotation.promise import (
+    HALF,
+    Floor,
+    best_floor,
+    floor_of_day,
+    lengths_of,
+    lower_bound,
+    third_of,
+)
 from generator.rotation.records import DatedList, DaySheet, Event, Item, check_items
 from generator.rotation.replay import State, replay
 from generator.rotation.rest import place_breaks
@@ -122,7 +130,8 @@ def _figures(
     too_long = items.only(list(map(gt, here, fits)))  # here and does not fit
     on_list = items.only(stay)
     lengths = lengths_of(on_list.minutes)
-    floor = best_floor(lengths, terms.usual, terms.share)
+    third = third_of(terms.usual, max(lengths, default=0)) if terms.gently else 0
+    floor = best_floor(lengths, terms.usual, terms.share, third)
     pace = attendance(state, today)
     ahead = countdowns(lists, on_list, floor, today, pace)
     first = having_floor(ahead)
@@ -215,10 +224,13 @@ def _stock(
     if first is not None and first.alone:
         return _alone(queue, first, terms)
     budget = terms.playing
-    apart = terms.gently and room_to_begin(max(table.minutes, default=0), terms.usual)
     front = queue.front or frozenset()
-    new = [apart and one and item not in front for one, item in zip(never, table.ids, strict=True)]
+    new = [
+        one and length <= floor.reserve and item not in front
+        for one, length, item in zip(never, table.minutes, table.ids, strict=True)
+    ]
     fresh = queue.where(new)
+    floor_minutes = floor_of_day(floor, budget, terms.share)
     listed = frozenset().union(*(countdown.item_ids for countdown in ahead))
     known = {
         table.tie(place): (
@@ -235,10 +247,17 @@ def _stock(
         fresh=fresh,
         new=new_in(fresh, known) if any(new) else (),
         budget=budget,
-        floor=floor_of_day(floor, budget, terms.share),
-        begin=beginning({}, budget),
+        floor=floor_minutes,
+        begin=_begin(floor, floor_minutes, budget),
         upkeep=terms.upkeep,
     )
+
+
+def _begin(floor: Floor, floor_minutes: int, budget: int) -> Beginning:
+    """Minutes and rows for what is new on a day, on a longer one never more than leaves the room usually left."""
+    start = beginning({}, budget)
+    spare = budget - floor_minutes - (floor.budget - floor.minutes - floor.reserve)
+    return replace(start, minutes=min(start.minutes, spare)) if budget >= floor.budget else start
 
 
 def _alone(queue: Queue, first: Countdown, terms: Terms) -> Stock:

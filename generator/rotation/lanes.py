@@ -3,9 +3,10 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from generator.rotation.begin import THIRD, Beginning, New, first_new
+from generator.rotation.begin import Beginning, New, first_new
 from generator.rotation.choose import Candidate, Queue, floor_lane, need_lane
 from generator.rotation.item_table import ItemTable
+from generator.rotation.promise import THIRD
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,7 @@ class Stock:
     def without(self, ids: Collection[str]) -> "Stock":
         """The same without some items.
 
+        >>> from generator.rotation.begin import beginning
         >>> from generator.rotation.records import Item
         >>> queue = Queue(items=[Item("C"), Item("G")], ages=[4, 2], gaps=[7, 7], day=3, front=None)
         >>> none, begin = queue.where([False, False]), beginning({}, 2)
@@ -68,6 +70,7 @@ class Stock:
 def new_in(fresh: Queue, known: dict[tuple[int, int, str], tuple[str, int]]) -> tuple[New, ...]:
     """The records of what was never played; `known` has for each tie the day of its entry and its rank.
 
+    >>> from generator.rotation.begin import beginning
     >>> from generator.rotation.records import Item
     >>> queue = Queue(items=[Item("C", key=0)], ages=[1], gaps=[7], day=3, front=None)
     >>> [new.rank for new in new_in(queue, {Item("C", key=0).tie: ("2027-01-04", 5)})]
@@ -84,6 +87,7 @@ def new_in(fresh: Queue, known: dict[tuple[int, int, str], tuple[str, int]]) -> 
 def choose_rows(stock: Stock) -> Chosen:
     """Fill one sheet.
 
+    >>> from generator.rotation.begin import beginning
     >>> from generator.rotation.records import Item
     >>> queue = Queue(items=[Item("C"), Item("G")], ages=[4, 2], gaps=[7, 7], day=3, front=None)
     >>> none, begin = queue.where([False, False]), beginning({}, 2)
@@ -110,13 +114,12 @@ def _minutes(rows: Sequence[Candidate]) -> int:
 
 
 def _begun(stock: Stock) -> list[Candidate]:
-    """What is new on the floor: within its share, but one at least, beside the head of the line."""
+    """What is new on the floor, beside the head of the line."""
     if not stock.new:
         return []
     head = floor_lane(stock.line, stock.budget, 1)
     room = stock.budget - _minutes(head)
-    rows = stock.begin.rows
-    chosen = first_new(stock.new, min(stock.begin.minutes, room), rows) or first_new(stock.new, room, 1)
+    chosen = first_new(stock.new, min(stock.begin.minutes, room), stock.begin.rows)
     return [stock.fresh.candidate(new.place) for new in chosen]
 
 

@@ -120,7 +120,7 @@ def _wish(figures: DayFigures) -> Iterator[Remark]:
     if bound > wished:
         total = total_minutes(figures.lengths)
         yield Remark(Topic.WISH, sentences.wish_impossible(total, floor.budget, figures.rest, bound, wished))
-    playing = minutes_needed(figures.lengths, wished, figures.share)
+    playing = minutes_needed(figures.lengths, wished, figures.share, gently=floor.reserve > 0)
     needed = minutes_with_rest(playing, brass=figures.brass) if figures.rest else playing
     allowed = minutes_allowed(floor, min(figures.lengths), wished)
     text = sentences.wish_needs(floor.budget, figures.rest, floor.promise, wished, needed, allowed)

@@ -26,7 +26,8 @@ than N practice days can pass before i. QED
 
 *That a page counts 1.* The floor of a sheet with at least the usual minutes goes down the line until R minutes
 are filled and stops at the first item that does not fit; the head fits for sure. So playing all of it is a day of
-the first kind or of the second. (Pages made from the log as it stands: what is noted after the next page was made
+the first kind or of the second. (Where a third of the sheet is kept for what is new, that third is taken from M in
+the rule for long items; see `begin`. Pages made from the log as it stands: what is noted after the next page was made
 is not known to that page.)
 
 No rule at all can do better than L / M days: within any G days of a gap G everything is played once, so
@@ -42,6 +43,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 HALF = Fraction(1, 2)
+THIRD = 3  # of a sheet, at most, for what is new
 
 Lengths = Mapping[int, int]
 
@@ -56,6 +58,7 @@ class Floor:
         promise: longest gap in practice days, N; 0 for an empty list.
         short_days: how many of those days are owed to items too long to share a sheet with the floor.
         step: minutes of the list that every other day surely uses up.
+        reserve: minutes kept for what is new, see `begin`.
     """
 
     budget: int
@@ -63,6 +66,7 @@ class Floor:
     promise: int
     short_days: int
     step: int
+    reserve: int = 0
 
     def is_long(self, minutes: int) -> bool:
         """Whether an item of so many minutes may find no room after the floor has begun with others.
@@ -71,7 +75,7 @@ class Floor:
         >>> floor.is_long(6), floor.is_long(7)
         (False, True)
         """
-        return minutes > self.budget - self.minutes + 1
+        return minutes > self.budget - self.reserve - self.minutes + 1
 
     def is_small(self, minutes: int) -> bool:
         """Whether an item of so many minutes leaves the floor unfilled.
@@ -110,44 +114,63 @@ def lower_bound(lengths: Lengths, budget: int) -> int:
     return -(-total_minutes(lengths) // budget)
 
 
-def floor_at(lengths: Lengths, budget: int, minutes: int) -> Floor:
+def floor_at(lengths: Lengths, budget: int, minutes: int, reserve: int = 0) -> Floor:
     """The promise, in practice days, that a floor of exactly `minutes` gives; every length must fit the budget.
+
+    With a `reserve` for what is new that much less room is left beside the floor.
 
     >>> floor = floor_at({2: 10, 9: 1}, budget=10, minutes=5)
     >>> floor.promise, floor.short_days
     (7, 1)
     """
     if not lengths:
-        return Floor(budget=budget, minutes=minutes, promise=0, short_days=0, step=max(1, minutes))
+        return Floor(
+            budget=budget, minutes=minutes, promise=0, short_days=0, step=max(1, minutes), reserve=reserve
+        )
     shortest = min(lengths)
     step = max(minutes, shortest)
-    long = sum(count for length, count in lengths.items() if length > budget - minutes + 1)
+    long = sum(count for length, count in lengths.items() if length > budget - reserve - minutes + 1)
     small = sum(count for length, count in lengths.items() if length < minutes)
     short_days = min(long, small)
     promise = (total_minutes(lengths) - shortest) // step + 1 + short_days
-    return Floor(budget=budget, minutes=minutes, promise=promise, short_days=short_days, step=step)
+    return Floor(
+        budget=budget, minutes=minutes, promise=promise, short_days=short_days, step=step, reserve=reserve
+    )
 
 
-def best_floor(lengths: Lengths, budget: int, share: Fraction = HALF) -> Floor:
+def best_floor(lengths: Lengths, budget: int, share: Fraction = HALF, reserve: int = 0) -> Floor:
     """The floor for a list, in minutes: `share` of the budget, or a smaller one if that promises more.
 
     Smaller ones pay where a few items nearly fill a sheet: with R = M - l + 1 an item of l minutes costs no
     short day. Among equal promises the floor nearest to the share is taken.
 
     >>> best_floor({2: 10, 9: 1}, budget=10)
-    Floor(budget=10, minutes=5, promise=7, short_days=1, step=5)
+    Floor(budget=10, minutes=5, promise=7, short_days=1, step=5, reserve=0)
     """
     asked = -(-budget * share.numerator // share.denominator)
-    smaller = {budget - length + 1 for length in lengths if budget - length + 1 < asked}
-    floors = [floor_at(lengths, budget, minutes) for minutes in (asked, *sorted(smaller, reverse=True))]
+    room = budget - reserve
+    smaller = {room - length + 1 for length in lengths if 0 < room - length + 1 < asked}
+    floors = [
+        floor_at(lengths, budget, minutes, reserve) for minutes in (asked, *sorted(smaller, reverse=True))
+    ]
     return min(floors, key=lambda floor: floor.promise)
 
 
-def minutes_needed(lengths: Lengths, wished: int, share: Fraction = HALF) -> int:
+def third_of(budget: int, longest: int) -> int:
+    """Minutes for new items on a usual sheet; 0 where the longest item of the list leaves no room for a third.
+
+    >>> third_of(17, longest=3), third_of(17, longest=13)
+    (5, 0)
+    """
+    third = budget // THIRD
+    return third if longest + third <= budget else 0
+
+
+def minutes_needed(lengths: Lengths, wished: int, share: Fraction = HALF, *, gently: bool = False) -> int:
     """The smallest budget whose promise is at most `wished` practice days, and that fits every item.
 
     Found by search, since a minute more can cost a short day: the search starts at the first budget whose
-    floor is large enough on the count of minutes alone.
+    floor is large enough on the count of minutes alone. `gently` keeps a third for what is new.
 
     >>> minutes_needed({1: 60}, wished=10)
     11
@@ -159,7 +182,8 @@ def minutes_needed(lengths: Lengths, wished: int, share: Fraction = HALF) -> int
     budget = max(lengths)
     if shortest < floor_needed:
         budget = max(budget, int((floor_needed - 1) / share) + 1)
-    while best_floor(lengths, budget, share).promise > wished:
+    longest = max(lengths)
+    while best_floor(lengths, budget, share, third_of(budget, longest) if gently else 0).promise > wished:
         budget += 1
     return budget
 
