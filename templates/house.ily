@@ -110,6 +110,21 @@
                      (map tempo-markup (cddr tokens))))))
          empty-stencil)))
 
+#(define-markup-command (day-strip layout props) ()
+   "The field strip, such as Mo 4|Tu 5: each day with a square to tick."
+   (let ((text (field-text props 'header:strip)))
+     (if text
+         (interpret-markup layout (cons '((word-space . 2.4)) props)
+           (make-column-markup
+             (list (make-vspace-markup 0.2)
+                   (make-line-markup
+                     (cons (make-simple-markup "Played on")
+                           (map (lambda (day)
+                                  (make-concat-markup
+                                    (list (make-simple-markup day) (make-hspace-markup 0.7) (make-tick-box-markup))))
+                                (string-split text #\|)))))))
+         empty-stencil)))
+
 #(define-markup-command (tally-row layout props) ()
    "Where the field tally is set: a line for the tempo that was reached, and one for a stroke each time it was played."
    (if (field-text props 'header:tally)
@@ -199,6 +214,7 @@
     }
     \vspace #0.2
     \draw-hline
+    \fontsize #-0.2 \day-strip
     \fontsize #-0.2 \wrapped-field #'header:remark #1
     \vspace #0.3
   }

@@ -8,14 +8,17 @@ import typer  # noqa: TID251
 
 from generator.api.days import Today
 from generator.api.days import today as todays_sheet
+from generator.api.week import Week, week
 from generator.cli import clock, options
 from generator.cli.messages import Message, hush, put_out, tell
+from generator.errors import RequestError
 from generator.exchange.playback import Playback
 from generator.practice.circumstances import Mood
 from generator.practice.player_session import PlayerOptions
+from generator.practice.week_ahead import MOST_DAYS
 from generator.practice.words import promise_words
 from generator.publish.sheet import SheetOrder, parse_formats
-from generator.rotation.words import count
+from generator.rotation.words import count, long_day, weekday
 
 
 def today(
@@ -32,6 +35,9 @@ def today(
     hold_together: Annotated[
         bool, typer.Option("--hold-together", help="The slowest key sets the tempo of its row.")
     ] = False,
+    days: Annotated[
+        int, typer.Option("--days", min=1, max=MOST_DAYS, help="The sheets of so many days, as a forecast.")
+    ] = 1,
     silent: Annotated[
         bool, typer.Option("--silent", help="Others sleep: what can be worked without a sound.")
     ] = False,
@@ -56,28 +62,69 @@ def today(
 ) -> None:
     """Print today's sheet: what has waited longest and what is due, inside your notes and minutes."""
     hush(quiet)
+    if days > 1 and (silent or easy or hold_together or sheet_number > 1):
+        raise RequestError(
+            "--days prints usual sheets; leave out --silent, --easy, --hold-together, --sheet-number"
+        )
+    asked = PlayerOptions(plan, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
+    order = SheetOrder(
+        out=out,
+        formats=parse_formats(format_),
+        title=title,
+        note=note,
+        playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
+        cache=options.cache(home, off=no_cache),
+    )
+    shown = show if show is None else options.show_named(show)
+    if days > 1:
+        _print_week(
+            week(
+                clock.now(),
+                days,
+                day=clock.day_named(date),
+                home=home,
+                player=asked,
+                minutes=minutes,
+                order=order,
+                paper=paper,
+                size=print_,
+                show=shown,
+            )
+        )
+        return
     done = todays_sheet(
         clock.now(),
         day=clock.day_named(date),
         home=home,
-        player=PlayerOptions(plan, instrument, level, low, high, options.DEFAULT_INSTRUMENT),
+        player=asked,
         minutes=minutes,
         number=sheet_number,
         together=hold_together,
         mood=Mood(silent, easy) if silent or easy else None,
         paper=paper,
         size=print_,
-        show=show if show is None else options.show_named(show),
-        order=SheetOrder(
-            out=out,
-            formats=parse_formats(format_),
-            title=title,
-            note=note,
-            playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
-            cache=options.cache(home, off=no_cache),
-        ),
+        show=shown,
+        order=order,
     )
     tell((*_lines(done), *(Message(warning, loud=True) for warning in done.printed.warnings)))
+    for path in done.printed.paths:
+        put_out(path)
+
+
+def _print_week(done: Week) -> None:
+    """A line for each day, then the files."""
+    for page in done.pages:
+        sheet = page.sheet
+        said = f"{weekday(sheet.day)} {long_day(sheet.day)}: sheet {sheet.code}, {count(len(sheet.rows), 'exercise')}"
+        tell([Message(f"{said}, {count(sheet.minutes, 'minute')}")])
+    tell(
+        [
+            Message(
+                "a forecast from the second day on; note what you played with: scalewright played all --sheet CODE"
+            )
+        ]
+    )
+    tell(Message(warning, loud=True) for warning in done.printed.warnings)
     for path in done.printed.paths:
         put_out(path)
 

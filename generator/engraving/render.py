@@ -114,6 +114,7 @@ def page_context(sheet: SheetLayout, *, sounds: Ly | None = None) -> dict[str, A
         "date": ly_string(words.date),
         "remark": ly_string(words.remark, 400),
         "footer": ly_string(words.footer),
+        "strip": ly_string("|".join(words.strip)),
         "ragged": Ly("##f" if sheet.stretched else "##t"),
         "midi": sounds is not None,
         "items": [_item(item, sheet, sounds) for item in sheet.items],

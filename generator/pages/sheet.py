@@ -41,6 +41,7 @@ class Words:
         date: under the instrument.
         remark: one line under the rule: a teacher's note, a caution.
         footer: at the foot of every page.
+        strip: days to tick, in short, under the rule.
     """
 
     title: str
@@ -49,6 +50,7 @@ class Words:
     date: str = ""
     remark: str = ""
     footer: str = ""
+    strip: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,7 +231,12 @@ def _share(
 ) -> tuple[list[SheetItem], int, list[float]]:
     """Items with page breaks that fill the pages evenly, how many pages, and how full each is."""
     heights = [_height(i) for i in items]
-    top = (_TITLE + (_REMARK * (1 + len(words.remark) // 100) if words.remark else 0.0)) * 18 / paper.staff
+    strip = _REMARK if words.strip else 0.0
+    top = (
+        (_TITLE + strip + (_REMARK * (1 + len(words.remark) // 100) if words.remark else 0.0))
+        * 18
+        / paper.staff
+    )
     rooms = [filled * (paper.height - _FOOT - taken) for taken in (top if first else 4.0, 4.0)]
     shared: list[SheetItem] = []
     fills: list[float] = []

@@ -5,6 +5,7 @@ A day left out or a weak play changes what follows; the sheet of the day itself 
 
 import datetime as dt
 from collections.abc import Iterator
+from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
@@ -18,10 +19,30 @@ from generator.practice.player_session import PlayerSession
 from generator.practice.today import DayRequest, choose
 from generator.practice_log import PracticeLog
 from generator.rotation import DaySheet, Event, Item, list_changes
+from generator.rotation.item_table import ItemTable
 from generator.rotation.words import count
 
 FINE = 3
 NOTICE = "A forecast: it takes every sheet before it as played. The sheet of the day is chosen that morning."
+
+
+@dataclass(frozen=True, slots=True)
+class ComingDay:
+    """One day to come.
+
+    Attributes:
+        day: its date.
+        session: the player, with the list as far as it has grown by then.
+        items: the list on that day.
+        events: the log with what is assumed of the days before.
+        sheet: what would be chosen.
+    """
+
+    day: dt.date
+    session: PlayerSession
+    items: ItemTable
+    events: tuple[Event, ...]
+    sheet: DaySheet
 
 
 def forecast(
@@ -37,6 +58,23 @@ def forecast(
     """
     if (dt.date.max - start).days < 7 * weeks:
         raise RequestError(f"the calendar ends on {dt.date.max}; ask for fewer weeks")
+    for one in coming(session, start, moment, 7 * weeks):
+        yield one.day, one.sheet
+
+
+def coming(session: PlayerSession, start: dt.date, moment: dt.datetime, days: int) -> Iterator[ComingDay]:
+    """Day by day what would be chosen, and from what.
+
+    Args:
+        session: the player.
+        start: the first day.
+        moment: now.
+        days: how many.
+
+    Raises:
+        RequestError: there is nothing to play.
+        OutputError: the log cannot be read.
+    """
     events: list[Event] = []
     if session.home.log.exists():
         with PracticeLog.open(session.home.log) as log:
@@ -44,7 +82,7 @@ def forecast(
     number = max((event.seq for event in events), default=0)
     played_today = {event.item for event in events if event.kind == "play" and event.day == start.isoformat()}
     growth = Growth(session)
-    for offset in range(7 * weeks):
+    for offset in range(days):
         day = start + dt.timedelta(days=offset)
         now = growth.on(day, events)
         items = now.repertoire.items(day)
@@ -56,7 +94,7 @@ def forecast(
             number += 1
             events.append(Event(number, kind, day.isoformat(), item_id))
         sheet = choose(now, items, events, DayRequest(day, day, moment))
-        yield day, sheet
+        yield ComingDay(day, now, items, tuple(events), sheet)
         for row in sheet.rows:
             if offset or row.item_id not in played_today:
                 number += 1

@@ -21,6 +21,8 @@ _CYCLE = len(LETTERS) ** 2  # days after which the first two letters come again
 _CYCLES_KEPT = 5
 CIRCUMSTANCE = "circumstance"
 """Topic of the sentences that say what is different about a day."""
+AHEAD = "ahead"
+"""Mood of a sheet that was printed before its day."""
 _LARGEST = 10**9  # a number beyond it is none of ours
 _Record = TypeVar("_Record", "SheetRow", "SheetRecord")
 
@@ -72,7 +74,7 @@ class SheetRecord:
         usual: minutes of a usual day, which the promise counts.
         thread: what runs through the sheet, like "key of the day: F major", or "".
         given_to: name of the dated list that has the sheet to itself, or "".
-        mood: what was different about the day, see `circumstances.Mood`; "" for nothing.
+        mood: what was different about the day, see `circumstances.Mood`, or `AHEAD`; "" for nothing.
     """
 
     code: str

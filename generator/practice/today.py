@@ -7,7 +7,7 @@ level are asked for.
 """
 
 import datetime as dt
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
@@ -123,7 +123,7 @@ def todays_page(session: PlayerSession, request: DayRequest) -> TodaysPage:
             if same and (kept or sheet.mark == mark):
                 try:
                     player = _player(sheet)
-                    exercises = _rebuilt(sheet, player, session.plan.syllables)
+                    exercises = rebuilt(sheet, player, session.plan.syllables)
                 except RequestError as error:  # it came from elsewhere, or the words have changed since
                     remarks.append(f"sheet {sheet.code} in the log cannot be printed again: {error}")
                     continue
@@ -160,13 +160,18 @@ def _mark(session: PlayerSession, request: DayRequest) -> str:
     return sha256("\x1f".join(told).encode()).hexdigest()[:16]
 
 
-def _rebuilt(sheet: SheetRecord, player: Player, syllables: tuple[str, ...]) -> tuple[Exercise, ...]:
+def rebuilt(sheet: SheetRecord, player: Player, syllables: tuple[str, ...]) -> tuple[Exercise, ...]:
     """The exercises of a stored sheet, from their phrases."""
     names = shared_catalogue()
     return tuple(
         _with_reason(expand.build_single(parse(row.phrase, names), player, syllables=syllables), row, sheet)
         for row in sheet.rows
     )
+
+
+def with_reasons(exercises: Iterable[Exercise], sheet: SheetRecord) -> tuple[Exercise, ...]:
+    """The exercises of a sheet, each with the line under its heading."""
+    return tuple(_with_reason(made, row, sheet) for made, row in zip(exercises, sheet.rows, strict=True))
 
 
 def _with_reason(exercise: Exercise, row: SheetRow, sheet: SheetRecord) -> Exercise:

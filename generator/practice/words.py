@@ -1,5 +1,6 @@
 """The words round a day's sheet: its title, the line under it, the reasons and the promise."""
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
@@ -7,7 +8,7 @@ from typing import cast
 from generator.documents.plan import Plan
 from generator.pages.paper import Paper
 from generator.pages.sheet import Show
-from generator.practice.sheet_record import SheetRecord, SheetRow
+from generator.practice.sheet_record import AHEAD, SheetRecord, SheetRow
 from generator.publish.sheet import SheetOrder
 from generator.rotation import Theme
 from generator.rotation.words import count, long_day, weekday
@@ -51,6 +52,8 @@ def thread_words(theme: Theme, place: int | None) -> str:
 
 def promise_words(sheet: SheetRecord) -> str:
     """What the player may rely on, and what for."""
+    if sheet.mood == AHEAD:
+        return "a forecast: it takes every sheet before it as played"
     if sheet.mood:
         return "what is left out today waits a day longer"
     if sheet.rule == 1:
@@ -86,6 +89,20 @@ def sheet_order(sheet: SheetRecord, plan: Plan, order: SheetOrder) -> SheetOrder
         code=sheet.code,
         footer=f"{first}{promise_words(sheet)}",
     )
+
+
+def week_order(sheet: SheetRecord, plan: Plan, order: SheetOrder, days: Sequence[dt.date]) -> SheetOrder:
+    """How one of several days' sheets is printed: the title names the day, and a strip of days is there to tick.
+
+    Args:
+        sheet: the sheet.
+        plan: the plan.
+        order: how to print.
+        days: all the days.
+    """
+    titled = order.title or f"{weekday(sheet.day)}\u2019s sheet"
+    worded = sheet_order(sheet, plan, replace(order, title=titled))
+    return replace(worded, strip=tuple(f"{weekday(day)[:2]} {day.day}" for day in days))
 
 
 def paper_of(plan: Plan, paper: str | None, size: str | None) -> Paper:

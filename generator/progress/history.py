@@ -11,6 +11,7 @@ from generator.phrase.read import parse
 from generator.phrase.write import canonical
 from generator.practice.asking import by_line, line_id
 from generator.practice.player_session import PlayerSession
+from generator.practice.sheet_record import AHEAD, sheets_of
 from generator.practice_log import Entry, Kind, PracticeLog
 from generator.progress.report import Play
 from generator.progress.waits import standing
@@ -115,3 +116,32 @@ def _play(entry: Entry, names: Names, session: PlayerSession) -> Play:
     item = line_id(entry.item or "", session.player.instrument.name)
     name, kind, tonic = names.of(session.repertoire.name_of(item))
     return Play(entry.day, item, name, kind, tonic, entry.tempo, entry.goal, entry.minutes, entry.rating)
+
+
+def read_planned(
+    session: PlayerSession, names: Names, first: dt.date, days: int
+) -> dict[dt.date, tuple[ExerciseName, ...]]:
+    """What the sheets of some days had on them, each exercise once; a day's own sheet goes before one printed ahead.
+
+    Args:
+        session: the player.
+        names: what exercises are called.
+        first: the first day.
+        days: how many.
+
+    Raises:
+        OutputError: the log cannot be read.
+    """
+    if not session.home.log.exists():
+        return {}
+    instrument = session.player.instrument.name
+    found: dict[dt.date, tuple[ExerciseName, ...]] = {}
+    with PracticeLog.open(session.home.log) as log:
+        for number in range(days):
+            day = first + dt.timedelta(days=number)
+            sheets = sheets_of(log, day, instrument)
+            own = [sheet for sheet in sheets if sheet.mood != AHEAD] or sheets
+            last = {sheet.number: sheet for sheet in own}
+            items = [line_id(row.item, instrument) for sheet in last.values() for row in sheet.rows]
+            found[day] = tuple(names.of(session.repertoire.name_of(item)) for item in dict.fromkeys(items))
+    return found

@@ -19,7 +19,7 @@ from generator.practice.player_session import PlayerSession
 from generator.progress.count import every_course, report
 from generator.progress.drawing import Drawing
 from generator.progress.drawn_page import Frame, Heading, phrase_text
-from generator.progress.history import History, read_history
+from generator.progress.history import History, read_history, read_planned
 from generator.progress.pictures import FORMATS, PagePainter
 from generator.progress.report import WEEK, Course, Period, Report, Standing, monday
 from generator.progress.table_page import table_pages, with_feet
@@ -221,7 +221,8 @@ def draw_record(progress: Progress, first: dt.date, order: DrawingOrder) -> Draw
         OutputError: a file cannot be written.
     """
     press = PagePainter(house_fonts())
-    record = week_record(progress.history.plays, first, progress.today)
+    planned = read_planned(progress.session, progress.history.names, first, WEEK)
+    record = week_record(progress.history.plays, first, progress.today, planned)
     instrument = phrase_text(progress.session.player.instrument.label)
     page = record_page(record, progress.player, instrument, Frame.of(order.paper), press.measure)
     code = sheet_code(["record", progress.player, instrument, order.paper, record])

@@ -6,7 +6,7 @@ at last each day names only as many exercises as there is room for and counts th
 
 import datetime as dt
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from generator.progress.drawing import HAIR, TIED, Drawing, Line, Mark, Measure, Text, wrapped
@@ -19,6 +19,7 @@ from generator.progress.drawn_page import (
     key_text,
     phrase_text,
 )
+from generator.progress.history import ExerciseName
 from generator.progress.report import WEEK, Play
 from generator.rotation.words import count, day_and_month, long_day, weekday
 
@@ -26,6 +27,7 @@ _SIZE, _SMALL, _SMALLEST = 10.5, 9.5, 9.0  # points
 _LINE = 0.45  # millimetres for each point of size
 _DAY, _MINUTES, _GAP = 31.0, 18.0, 4.0  # millimetres: the columns beside what was played
 _SEPARATOR = f"{TIED}· "  # a line may end with the dot, not begin with it
+BOXES = {False: "\u2610", True: "\u2612"}  # an empty box, and a box with a cross
 _LOWEST_ROW, _FOOT = 15.0, 52.0
 _NO_TEMPI = "Shortened to fit one page: tempi left out."
 _COUNTED = "Shortened to fit one page: tempi left out, some exercises counted instead of named."
@@ -33,16 +35,30 @@ _COUNTED = "Shortened to fit one page: tempi left out, some exercises counted in
 
 @dataclass(frozen=True, slots=True)
 class Played:
-    """One kind of exercise on one day: its keys, each with the highest tempo noted that day, or None."""
+    """One kind of exercise on one day.
+
+    Attributes:
+        kind: the phrase without key.
+        keys: each with the highest tempo noted that day, or None.
+        ticked: for each key whether it was played; empty on a day for which nothing was printed.
+    """
 
     kind: str
     keys: tuple[tuple[str, int | None], ...]
+    ticked: tuple[bool, ...] = ()
 
     def words(self, *, tempi: bool) -> str:
-        """``Major in thirds: E♭ 84, A♭``; the kind alone where there is no key."""
-        parts = [TIED.join(filter(None, (key, str(bpm) if tempi and bpm else ""))) for key, bpm in self.keys]
+        """``Major in thirds: E♭ 84, A♭``, with boxes where there are some; the kind alone without a key."""
+        boxes = [BOXES[one] for one in self.ticked] or [""] * len(self.keys)
+        parts = [
+            TIED.join(filter(None, (box if key else "", key, str(bpm) if tempi and bpm else "")))
+            for box, (key, bpm) in zip(boxes, self.keys, strict=True)
+        ]
         told = ", ".join(filter(None, parts))
-        return f"{phrase_text(self.kind)}: {told}" if told else phrase_text(self.kind)
+        if told and any(key for key, _ in self.keys):
+            return f"{phrase_text(self.kind)}: {told}"
+        alone = TIED.join(filter(None, (boxes[0], phrase_text(self.kind))))
+        return f"{alone}: {told}" if told else alone
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,15 +67,17 @@ class RecordDay:
 
     Attributes:
         day: its date.
-        played: what was played, in the order of playing.
+        played: what was played, in the order of playing, and what was to be played besides.
         minutes: noted, or None.
         open: the day has not come yet; its lines are left for a pencil.
+        practised: something was played.
     """
 
     day: dt.date
     played: tuple[Played, ...]
     minutes: int | None
     open: bool
+    practised: bool = False
 
     @property
     def number(self) -> int:
@@ -76,7 +94,12 @@ class WeekRecord:
     @property
     def practised(self) -> int:
         """Days with a play."""
-        return sum(bool(day.played) for day in self.days)
+        return sum(day.practised for day in self.days)
+
+    @property
+    def boxed(self) -> bool:
+        """Whether it says what was to be played."""
+        return any(one.ticked for day in self.days for one in day.played)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,31 +140,46 @@ _MANNERS = (
 )
 
 
-def week_record(plays: Iterable[Play], first: dt.date, today: dt.date) -> WeekRecord:
+def week_record(
+    plays: Iterable[Play],
+    first: dt.date,
+    today: dt.date,
+    planned: Mapping[dt.date, Sequence[ExerciseName]] | None = None,
+) -> WeekRecord:
     """Collect seven days.
 
     Args:
         plays: the plays that stand in the log, in the order of playing.
         first: the first day.
         today: days after it are left open.
+        planned: what the sheets of each day had.
     """
     days = [first + dt.timedelta(days=n) for n in range(WEEK)]
     by_day: dict[dt.date, list[Play]] = {day: [] for day in days}
     for play in plays:
         if play.day in by_day and play.day <= today:
             by_day[play.day].append(play)
-    return WeekRecord(tuple(_day(day, some, open_=day > today) for day, some in by_day.items()))
+    printed = planned or {}
+    return WeekRecord(
+        tuple(_day(day, some, printed.get(day, ()), open_=day > today) for day, some in by_day.items())
+    )
 
 
-def _day(day: dt.date, plays: Sequence[Play], *, open_: bool) -> RecordDay:
+def _day(day: dt.date, plays: Sequence[Play], printed: Sequence[ExerciseName], *, open_: bool) -> RecordDay:
     kinds: dict[str, dict[str, int | None]] = {}
     for play in plays:
         keys = kinds.setdefault(play.kind, {})
         key = key_text(play.tonic) if play.tonic else ""
         keys[key] = max(keys.get(key) or 0, play.tempo or 0) or None
-    played = tuple(Played(kind, tuple(keys.items())) for kind, keys in kinds.items())
+    noted = {(kind, key) for kind, keys in kinds.items() for key in keys}
+    for one in printed:
+        kinds.setdefault(one.kind, {}).setdefault(key_text(one.tonic) if one.tonic else "", None)
+    played = tuple(
+        Played(kind, tuple(keys.items()), tuple((kind, key) in noted for key in keys) if printed else ())
+        for kind, keys in kinds.items()
+    )
     minutes = [play.minutes for play in plays if play.minutes is not None]
-    return RecordDay(day, played, sum(minutes) if minutes else None, open_)
+    return RecordDay(day, played, sum(minutes) if minutes else None, open_, practised=bool(plays))
 
 
 def record_page(
@@ -168,7 +206,7 @@ def record_page(
     heights = _heights(record, manner, frame, measure)
     # What is left over is shared out, so that the page is filled and there is room for a pencil.
     more = max(0.0, min((room - sum(heights)) / WEEK, 8.0))
-    y = _titles(marks, frame, top + 5.5)
+    y = _titles(marks, frame, top + 5.5, boxed=record.boxed)
     for day, height in zip(record.days, heights, strict=True):
         marks += _row(day, manner, frame, y, measure)
         y += height + more
@@ -183,10 +221,11 @@ def _column(frame: Frame) -> float:
     return frame.width - _DAY - _MINUTES - _GAP
 
 
-def _titles(marks: list[Mark], frame: Frame, y: float) -> float:
+def _titles(marks: list[Mark], frame: Frame, y: float, *, boxed: bool) -> float:
+    told = f"To be played {BOXES[False]}, played {BOXES[True]}" if boxed else "Played"
     marks += [
         Text(frame.left, y, "Day", _SMALL, "bold"),
-        Text(frame.left + _DAY, y, "Played, and beats a minute reached", _SMALL, "bold"),
+        Text(frame.left + _DAY, y, f"{told}, and beats a minute reached", _SMALL, "bold"),
         Text(frame.right, y, "Minutes", _SMALL, "bold", "right"),
         Line(((frame.left, y + 1.5), (frame.right, y + 1.5)), 0.8),
     ]
@@ -231,7 +270,7 @@ def _first(played: Sequence[Played], number: int) -> list[Played]:
     for one in played:
         if number <= 0:
             break
-        found.append(Played(one.kind, one.keys[:number]))
+        found.append(Played(one.kind, one.keys[:number], one.ticked[:number]))
         number -= len(one.keys)
     return found
 
@@ -245,7 +284,7 @@ def _row(day: RecordDay, manner: _Manner, frame: Frame, y: float, measure: Measu
     column = frame.left + _DAY
     lines = _lines(day, manner, _column(frame), measure)
     marks += [Text(column, base + n * manner.line, line, manner.size) for n, line in enumerate(lines)]
-    if day.open:
+    if day.open and not day.played:
         marks.append(_rule(column, column + _column(frame), base + 5))
     elif not day.played:
         marks.append(Text(column, base, "—", _SIZE))

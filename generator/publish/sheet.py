@@ -56,6 +56,7 @@ class SheetOrder:
         playback: how MIDI and sound files are to sound.
         code: sheet code, or "" for one made from the content.
         footer: words after the code, or "" for the usual ones.
+        strip: days to tick, in short.
         cache: where finished pages are kept.
     """
 
@@ -70,6 +71,7 @@ class SheetOrder:
     playback: Playback = field(default_factory=Playback)
     code: str = ""
     footer: str = ""
+    strip: tuple[str, ...] = ()
     cache: Cache = field(default_factory=Cache.nothing)
 
 
@@ -279,4 +281,5 @@ def _words(order: SheetOrder, player: Player, exercises: Sequence[Exercise], tit
         date=order.date,
         remark=remark,
         footer=f"Sheet {code} · {order.footer or 'tick a tempo when it is clean three times in a row'}",
+        strip=order.strip,
     )
