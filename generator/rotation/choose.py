@@ -126,16 +126,15 @@ def floor_lane(queue: Queue, budget: int, minutes: int) -> list[Candidate]:
 
 def _oldest(queue: Queue, number: int) -> list[Candidate]:
     """The first so many in line, in order."""
-    table, ages, front, thread = ItemTable.of(queue.items), queue.ages, queue.front, queue.thread
+    table, ages, front = ItemTable.of(queue.items), queue.ages, queue.front
     first: Iterable[int] = range(len(ages))
     if front is None:
         last = max(heapq.nsmallest(number, ages), default=0)
         first = [place for place, age in enumerate(ages) if age <= last]
 
-    def in_line(place: int) -> tuple[bool, int, bool, tuple[int, int, str]]:
-        """Of those that waited equally long, what is in the key of the sheet comes first."""
-        behind = front is not None and table.ids[place] not in front
-        return behind, ages[place], table.keys[place] != thread, table.tie(place)
+    def in_line(place: int) -> tuple[bool, int, tuple[int, int, str]]:
+        """The order is the same every day: what ended the lane once must stand first the next time."""
+        return front is not None and table.ids[place] not in front, ages[place], table.tie(place)
 
     return list(map(queue.candidate, heapq.nsmallest(number, first, key=in_line)))
 

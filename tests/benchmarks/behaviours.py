@@ -107,7 +107,7 @@ class Life:
             return None
         if sheet.promise:
             playing = self.minutes - rest_minutes(self.minutes, brass=is_brass(session))
-            items = session.repertoire.items(self.day)
+            items = sorted(session.repertoire.items(self.day), key=lambda item: item.tie)
             fit = {item.id: item.minutes for item in items if item.minutes <= playing}
             marked = frozenset(row.item for row in sheet.rows if row.floor)
             whole = (minutes or self.minutes) >= self.minutes and "audition" not in str(sheet.notes)

@@ -157,7 +157,8 @@ def live(
             page = todays_page(session, DayRequest(day, day, moment))
             items = {item.id: item for item in session.repertoire.items(day)}
             playing = minutes - rest_minutes(minutes, brass=is_brass(session))
-            fit = {item.id: item.minutes for item in items.values() if item.minutes <= playing}
+            in_order = sorted(items.values(), key=lambda item: item.tie)
+            fit = {item.id: item.minutes for item in in_order if item.minutes <= playing}
             found.said.append(Page(day, fit, playing, page.sheet.promise, gently=True))
             found.pages.append(page)
             places = [items[row.item].key for row in page.sheet.rows]

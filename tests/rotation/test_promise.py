@@ -275,7 +275,8 @@ def test_nothing_ever_waits_longer_than_promised(diary, rows, minutes, share, ch
 
 def page_of(book, sheet, usual, *, gently, whole):
     """What a sheet said."""
-    fitting = {item.id: item.minutes for item in book.items if item.minutes <= usual}
+    in_order = sorted(book.items, key=lambda item: item.tie)
+    fitting = {item.id: item.minutes for item in in_order if item.minutes <= usual}
     marked = frozenset(row.item_id for row in sheet.rows if row.lane is Lane.FLOOR)
     return Page(book.day, fitting, usual, sheet.promise, gently=gently, marked=marked, whole=whole)
 
