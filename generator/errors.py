@@ -3,6 +3,8 @@
 GeneratorError
 ├── RequestError            exit 2: what was asked for cannot be done
 │   ├── UnknownNameError    a word that is no name here, with its place and the nearest names
+│   ├── PhraseError         a phrase that cannot be carried out as it stands, with the place, and phrases that work
+│   │   └── UnknownWordError    the same for a word that means nothing there; also an UnknownNameError
 │   ├── DoesNotFitError     the request is clear but the instrument, level or form cannot carry it
 │   └── BadFileError        a file the person wrote (plan, section, list, data row) has mistakes
 └── MachineError            exit 3: something on this machine is missing or failed
@@ -37,6 +39,41 @@ class UnknownNameError(RequestError):
         super().__init__(message)
         self.position = position
         self.nearest = nearest
+
+
+class PhraseError(RequestError):
+    """A phrase that cannot be carried out as it stands.
+
+    Args:
+        message: the whole line for the person.
+        text: the phrase.
+        span: 1-based places of the first and the last character of what is wrong in it.
+        expected: kinds of words that could stand there.
+        suggestions: whole phrases that work, best first, at most three.
+        nearest: the names in them, best first.
+    """
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        text: str = "",
+        span: tuple[int, int] = (1, 1),
+        expected: tuple[str, ...] = (),
+        suggestions: tuple[str, ...] = (),
+        nearest: tuple[str, ...] = (),
+    ) -> None:
+        super().__init__(message)
+        self.text = text
+        self.span = span
+        self.expected = expected
+        self.suggestions = suggestions
+        self.nearest = nearest
+        self.position: int | None = span[0]
+
+
+class UnknownWordError(PhraseError, UnknownNameError):
+    """A word of a phrase that means nothing where it stands."""
 
 
 class DoesNotFitError(RequestError):

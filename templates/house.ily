@@ -245,6 +245,9 @@
 % The last bar of an exercise; the double bar that closes it.
 fin = \bar "|."
 
+% The same where the whole is played again.
+again = \bar ":|."
+
 % A bar that goes on in the next line, where one line cannot hold it.
 runOn = { \bar "" \break }
 

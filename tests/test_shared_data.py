@@ -161,7 +161,7 @@ def copy(tmp_path: Path) -> Path:
             "figures.toml",
             'rhythm = "triplets"',
             'rhythm = "triplet"',
-            r"\(triads\): unknown rhythm 'triplet'; nearest: .*triplets",
+            r"\(triads\): unknown rhythm 'triplet'; nearest: .*triplet",
         ),
         ("rhythms.toml", 'cell = "8. 16"', 'cell = "8. 15"', r"\(dotted eighth and sixteenth\): '15'"),
         (

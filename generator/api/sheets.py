@@ -9,6 +9,7 @@ from generator.engraving.parallel import Progress
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.phrase import expand
+from generator.phrase.ways import USUAL, Ways
 from generator.publish.book import Bound, bind
 from generator.publish.cropped import INSTEAD_OF_CLIPS, MOST_CLIPS, print_clips
 from generator.publish.sheet import INSTEAD_OF_A_SHEET, SheetOrder, most_of, press_for, print_sheet
@@ -34,7 +35,11 @@ class Sheet:
 
 
 def exercises(
-    *phrases: str, player: Player, exact: bool = False, syllables: Sequence[str] = ()
+    *phrases: str,
+    player: Player,
+    exact: bool = False,
+    syllables: Sequence[str] = (),
+    ways: Ways = USUAL,
 ) -> tuple[Exercise, ...]:
     """Build every exercise that some phrases ask for, in written pitch.
 
@@ -43,6 +48,7 @@ def exercises(
         player: for whom, see `player`.
         exact: refuse a span that does not fit instead of narrowing it.
         syllables: a player's own tonguing syllables, in place of tu and ku.
+        ways: what the player's plan settles about phrases, such as which minor a bare minor is.
 
     Raises:
         RequestError: a phrase cannot be read, or nothing of it fits.
@@ -52,7 +58,7 @@ def exercises(
     >>> " ".join(pitch.name for pitch in scale.pitches)
     'F1 G1 A1 Bb1 C2 D2 E2 F2 E2 D2 C2 Bb1 A1 G1 F1'
     """
-    return expand.exercises(phrases, player, exact=exact, syllables=tuple(syllables)).exercises
+    return expand.exercises(phrases, player, exact=exact, syllables=tuple(syllables), ways=ways).exercises
 
 
 def sheet(
@@ -62,6 +68,7 @@ def sheet(
     exact: bool = False,
     syllables: Sequence[str] = (),
     press: Press | None = None,
+    ways: Ways = USUAL,
 ) -> Sheet:
     """Print a sheet: PDF, pictures, LilyPond text, MusicXML, MIDI, sound or JSON.
 
@@ -72,6 +79,7 @@ def sheet(
         exact: refuse a span that does not fit instead of narrowing it.
         syllables: a player's own tonguing syllables.
         press: a LilyPond started with the same formats by `press_for`; without it one is started first of all.
+        ways: what the player's plan settles about phrases, such as which minor a bare minor is.
 
     Raises:
         RequestError: a phrase cannot be read, nothing of it fits, or it asks for more than a sheet holds.
@@ -86,6 +94,7 @@ def sheet(
             syllables=tuple(syllables),
             most=most_of(order.formats),
             instead=INSTEAD_OF_A_SHEET,
+            ways=ways,
         )
         done = print_sheet(order, player, built.exercises, ready)
     return Sheet(done.paths, done.code, built.exercises, built.refused, done.warnings)
@@ -98,6 +107,7 @@ def pictures(
     exact: bool = False,
     syllables: Sequence[str] = (),
     progress: Progress = lambda _done, _all: None,
+    ways: Ways = USUAL,
 ) -> Sheet:
     """Print each exercise as a picture of its own, cut to the music.
 
@@ -108,13 +118,20 @@ def pictures(
         exact: refuse a span that does not fit instead of narrowing it.
         syllables: a player's own tonguing syllables.
         progress: told how many of how many are done.
+        ways: what the player's plan settles about phrases, such as which minor a bare minor is.
 
     Raises:
         RequestError: as `sheet`, and for a format that is no picture.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
     built = expand.exercises(
-        phrases, player, exact=exact, syllables=tuple(syllables), most=MOST_CLIPS, instead=INSTEAD_OF_CLIPS
+        phrases,
+        player,
+        exact=exact,
+        syllables=tuple(syllables),
+        most=MOST_CLIPS,
+        instead=INSTEAD_OF_CLIPS,
+        ways=ways,
     )
     done = print_clips(order or SheetOrder(), player, built.exercises, progress)
     return Sheet(done.paths, done.code, built.exercises, built.refused, done.warnings)
@@ -128,6 +145,7 @@ def book(
     syllables: Sequence[str] = (),
     progress: Progress = lambda _done, _all: None,
     tell: Callable[[str], None] = lambda _line: None,
+    ways: Ways = USUAL,
 ) -> Bound:
     """Bind hundreds of exercises as one PDF with contents, bookmarks and running heads.
 
@@ -139,10 +157,13 @@ def book(
         syllables: a player's own tonguing syllables.
         progress: told how many pages of how many are done.
         tell: told before the work begins what a large book will come to, in words.
+        ways: what the player's plan settles about phrases, such as which minor a bare minor is.
 
     Raises:
         RequestError: a phrase cannot be read, nothing of it fits, or the book would be too large.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
     order = order or SheetOrder()
-    return bind(order, player, phrases, progress, tell=tell, exact=exact, syllables=tuple(syllables))
+    return bind(
+        order, player, phrases, progress, tell=tell, exact=exact, syllables=tuple(syllables), ways=ways
+    )

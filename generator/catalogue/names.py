@@ -24,12 +24,19 @@ class Word:
         key: folded for comparison.
         place: 1-based character position.
         after_comma: a comma stood before it.
+        gap: what stood between it and the word before.
     """
 
     text: str
     key: str
     place: int
     after_comma: bool = False
+    gap: str = ""
+
+    @property
+    def end(self) -> int:
+        """Place of its last character."""
+        return self.place + len(self.text) - 1
 
 
 def words_of(text: str) -> tuple[Word, ...]:
@@ -39,12 +46,17 @@ def words_of(text: str) -> tuple[Word, ...]:
     end = 0
     for match in _WORD.finditer(text):
         between = text[end : match.start()]
-        key = match.group().casefold()
-        for sign, plain in _SIGNS.items():
-            key = key.replace(sign, plain)
-        found.append(Word(match.group(), _COUNTS.get(key, key), match.start() + 1, "," in between))
+        found.append(Word(match.group(), _key(match.group()), match.start() + 1, "," in between, between))
         end = match.end()
     return tuple(found)
+
+
+def _key(word: str) -> str:
+    key = word.casefold()
+    if not key.isalnum() or not key.isascii():
+        for sign, plain in _SIGNS.items():
+            key = key.replace(sign, plain)
+    return _COUNTS.get(key, key)
 
 
 @lru_cache(maxsize=1 << 14)
@@ -54,7 +66,9 @@ def fold(name: str) -> tuple[str, ...]:
     >>> fold("Slur 2, tongue-2")
     ('slur', 'two', 'tongue', 'two')
     """
-    return tuple(word.key for word in words_of(name[:LONGEST_NAME]))
+    text = name[:LONGEST_NAME]
+    # Without the records of words: this is done for every name there is, whenever the program starts.
+    return tuple(map(_key, _WORD.findall(text if text.isascii() else unicodedata.normalize("NFC", text))))
 
 
 def hint(near: Collection[str], otherwise: str) -> str:

@@ -13,7 +13,7 @@ from generator.errors import BadFileError
 from generator.exercise.articulation import SEVERAL, Articulation, parse_strokes
 from generator.exercise.caution import WHENS, Caution
 from generator.exercise.clef import MIDDLE
-from generator.exercise.figure import Figure
+from generator.exercise.figure import Figure, is_octave
 from generator.exercise.instrument import UNPITCHED, Compass, Instrument
 from generator.exercise.one_line import CLEF, LINE
 from generator.exercise.request import RowSet
@@ -72,7 +72,7 @@ class CheckedRow(dict[str, Any]):
 
     def only(self, *fields: str) -> None:
         """Refuse fields that mean nothing here."""
-        extra = sorted(set(self) - {"name", "aliases", "number", "source", *fields})
+        extra = sorted(set(self) - {"name", "aliases", "number", "source", "listed", *fields})
         if extra:
             near = nearest(extra[0], fields)
             raise BadFileError(f"unknown field {extra[0]!r}" + (f"; nearest: {near[0]}" if near else ""))
@@ -87,7 +87,12 @@ class CheckedRow(dict[str, Any]):
 
 
 def _common(row: CheckedRow) -> dict[str, Any]:
-    return {"name": row["name"], "aliases": tuple(row.get("aliases", ())), "catalogue": int(row["number"])}
+    return {
+        "name": row["name"],
+        "aliases": tuple(row.get("aliases", ())),
+        "catalogue": int(row["number"]),
+        "listed": str(row.get("listed", "")),
+    }
 
 
 def _intervals(text: str) -> tuple[Interval, ...]:
@@ -97,7 +102,17 @@ def _intervals(text: str) -> tuple[Interval, ...]:
 def form_row(row: CheckedRow) -> Form:
     """A form."""
     row.only(
-        "up", "down", "signature", "spelling", "rows", "distinct", "chord", "root", "resolves", "heading"
+        "up",
+        "down",
+        "signature",
+        "spelling",
+        "rows",
+        "distinct",
+        "chord",
+        "root",
+        "resolves",
+        "heading",
+        "symbols",
     )
     up = _intervals(row["up"])
     down = _intervals(row["down"]) if "down" in row else up
@@ -115,11 +130,12 @@ def form_row(row: CheckedRow) -> Form:
         resolves=Interval.parse(row["resolves"]) if "resolves" in row else UNISON,
         distinct=int(row.get("distinct", 12)),
         heading=row.get("heading", "{key} {form}"),
+        symbols=tuple(row.get("symbols", ())),
     )
 
 
 def _cells(lines: Iterable[str]) -> tuple[tuple[int | str, ...], ...]:
-    return tuple(tuple(w if w.endswith("8ve") else int(w) for w in line.split()) for line in lines)
+    return tuple(tuple(w if is_octave(w) else int(w) for w in line.split()) for line in lines)
 
 
 def figure_row(row: CheckedRow, known: Known) -> Figure:
@@ -223,7 +239,9 @@ def articulation_row(row: CheckedRow, known: Known) -> Articulation:
 
 def instrument_row(row: CheckedRow) -> Instrument:
     """An instrument."""
-    row.only("label", "short", "family", "wind", "order", "sounds", "clefs", "ottava", "note", "levels")
+    row.only(
+        "label", "short", "family", "wind", "order", "sounds", "clefs", "ottava", "note", "levels", "break"
+    )
     levels = tuple(
         (name, Compass(Pitch.parse(data["low"]), Pitch.parse(data["high"]), data["source"]))
         for name, key in LEVELS.items()
@@ -242,7 +260,13 @@ def instrument_row(row: CheckedRow) -> Instrument:
         levels=levels,
         aliases=tuple(row.get("aliases", ())),
         note=row.get("note", ""),
+        over_the_break=_break(row["break"]) if "break" in row else None,
     )
+
+
+def _break(text: str) -> Compass:
+    low, high = (Pitch.parse(word) for word in text.split())
+    return Compass(low, high, "over the break")
 
 
 def set_row(row: CheckedRow, known: Known) -> RowSet[Any]:

@@ -7,6 +7,14 @@ from functools import cached_property, lru_cache, partial
 from pathlib import Path
 from typing import Any, Generic, Protocol, TypeVar
 
+from generator.catalogue.clauses import (
+    Advice,
+    Clause,
+    SmallWords,
+    advice_rows,
+    clause_rows,
+    small_words,
+)
 from generator.catalogue.names import fold, nearest
 from generator.catalogue.rows import (
     LEVELS,
@@ -102,6 +110,9 @@ class Catalogue:
         tubes: harmonic series by instrument name.
         key_lists: keys in an order that has a name.
         tuning: concert notes by family of instruments.
+        clauses: clauses that stand for no row.
+        small: words in haste and words that say little.
+        folder: where all of it was read.
         cautions: what a page says when it asks for work that can hurt.
         silent: what can be worked without a sound, by how the instrument is sounded.
     """
@@ -117,6 +128,9 @@ class Catalogue:
     tubes: Mapping[str, Tube]
     key_lists: Table[KeyList]
     tuning: Mapping[str, tuple[NoteName, ...]]
+    clauses: tuple[Clause, ...]
+    small: SmallWords
+    folder: Path
     cautions: Table[Caution]
     silent: Mapping[str, tuple[str, ...]]
 
@@ -129,6 +143,20 @@ class Catalogue:
     def straight(self) -> Figure:
         """The figure of a line played as it is."""
         return self.figures.find("straight")
+
+    @cached_property
+    def advice(self) -> tuple[Advice, ...]:
+        """What a phrase cannot say, and what may be said instead; read when something is refused."""
+        return advice_rows(_read(self.folder / "advice.toml"))
+
+    @cached_property
+    def sources(self) -> tuple[tuple[str, frozenset[str]], ...]:
+        """Figures, sets, articulations and rhythms by name, each with the words of its source."""
+        return tuple(
+            (row["name"], frozenset(fold(str(row.get("source", "")))))
+            for kind in ("figure", "set", "articulation", "rhythm")
+            for row in _read(self.folder / f"{kind}s.toml").get(kind, [])
+        )
 
 
 @lru_cache(maxsize=1)
@@ -168,6 +196,9 @@ def load(folder: Path) -> Catalogue:
         tubes=tubes,
         key_lists=_table(folder, "list", key_list_row, "key_list"),
         tuning=_tuning(folder),
+        clauses=clause_rows(_read(folder / "clauses.toml")),
+        small=small_words(_read(folder / "words.toml")),
+        folder=folder,
         cautions=_cautions(folder, instruments),
         silent=_silent(folder),
     )

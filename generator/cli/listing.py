@@ -1,14 +1,15 @@
 """``scalewright list``: every name the phrase and the options understand."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import Annotated, Any
 
 import typer  # noqa: TID251
 
+from generator.catalogue.explained import Explained, explained
 from generator.catalogue.names import nearest
-from generator.catalogue.rows import KeyList
-from generator.catalogue.tables import Catalogue, Table, shared_catalogue
+from generator.catalogue.tables import Catalogue, shared_catalogue
 from generator.cli.messages import put_out
 from generator.documents.required_list import WARNING, RequiredList
 from generator.errors import UnknownNameError, shown
@@ -16,8 +17,11 @@ from generator.exercise.instrument import Instrument
 from generator.practice.required_sheet import every_list
 
 KINDS = (
-    "instruments", "forms", "figures", "spans", "rhythms", "articulations", "sets", "routines", "key lists", "lists",
+    "instruments", "forms", "figures", "spans", "rhythms", "articulations", "sets", "routines", "key lists", "clauses",
+    "lists",
 )  # fmt: skip
+
+_FEW = 6  # other names that are told
 
 
 def list_names(
@@ -35,72 +39,66 @@ def list_names(
         raise UnknownNameError(
             f"unknown list {shown(kind)}; it can be {', '.join(KINDS)}{hint}", nearest=near
         )
-    rows = _rows(kind, shared_catalogue())
+    names = shared_catalogue()
+    rows = _required() if kind == "lists" else explained(kind, names)
     if as_json:
-        put_out(json.dumps(rows, ensure_ascii=False, indent=1))
+        put_out(json.dumps([_as_data(row, kind, names) for row in rows], ensure_ascii=False, indent=1))
         return
-    width = max(len(r["name"]) for r in rows)
-    for row in rows:
-        put_out(f"{row['name']:<{width}}  {row['about']}".rstrip())
+    for line in _lines(rows):
+        put_out(line)
 
 
-def _rows(kind: str, names: Catalogue) -> list[dict[str, Any]]:
+def _lines(rows: Sequence[Explained]) -> Iterator[str]:
+    """Names under their headings, what each means, and how it is asked for; other names below."""
+    width = max(len(row.name) for row in rows)
+    for number, group in enumerate(dict.fromkeys(row.group for row in rows)):
+        if number:
+            yield ""
+        yield f"{group[:1].upper()}{group[1:]}"
+        for row in rows:
+            if row.group == group:
+                yield f"  {row.name:<{width}}  {row.about}".rstrip()
+                yield f"  {'':<{width}}  like: {row.example}"
+                if row.aliases:
+                    more = f" and {len(row.aliases) - _FEW} more" if len(row.aliases) > _FEW else ""
+                    yield f"  {'':<{width}}  also: {', '.join(row.aliases[:_FEW])}{more}"
+
+
+def _as_data(row: Explained, kind: str, names: Catalogue) -> dict[str, Any]:
+    more: dict[str, Any] = {}
     if kind == "instruments":
-        return [_instrument(row) for row in names.instruments.rows]
-    if kind == "sets":
-        return [
-            {
-                "name": row.name,
-                "aliases": list(row.aliases),
-                "about": ", ".join(member.name for member in row.members),
-                "kind": row.kind,
-            }
-            for row in names.sets.rows
-        ]
-    if kind == "key lists":
-        return [_key_list(row) for row in names.key_lists.rows]
-    if kind == "lists":
-        return [_required(row) for row in every_list()]
-    tables: dict[str, Table[Any]] = {
-        "forms": names.forms,
-        "figures": names.figures,
-        "spans": names.spans,
-        "rhythms": names.rhythms,
-        "articulations": names.articulations,
-        "routines": names.routines,
-    }
-    return [
-        {
-            "name": row.name,
-            "aliases": list(row.aliases),
-            "about": f"also: {_joined(row.aliases)}" if row.aliases else "",
-        }
-        for row in tables[kind].rows
-    ]
+        more = _instrument(names.instruments.find(row.name))
+    elif kind == "sets":
+        more = {"kind": names.sets.find(row.name).kind}
+    elif kind == "key lists":
+        found = names.key_lists.find(row.name)
+        more = {"keys": [key.words for key in found.keys], "concert": found.concert, "source": found.source}
+    elif kind == "lists":
+        more = _list_data(row.name)
+    told = {"name": row.name, "aliases": list(row.aliases), "about": row.about}
+    return {**told, "group": row.group, "example": row.example, **more}
 
 
-def _joined(aliases: Sequence[str]) -> str:
-    """Names side by side; some have a comma inside."""
-    return ("; " if any("," in name for name in aliases) else ", ").join(aliases)
+@lru_cache(maxsize=1)
+def _lists() -> tuple[RequiredList, ...]:
+    return tuple(every_list())
 
 
-def _key_list(row: KeyList) -> dict[str, Any]:
-    keys = [key.words for key in row.keys]
+def _required() -> tuple[Explained, ...]:
+    return tuple(
+        Explained(
+            row.name,
+            ", ".join(row.instruments) or "any instrument",
+            f"{row.title} ({row.year})",
+            f"--list {row.name}",
+        )
+        for row in _lists()
+    )
+
+
+def _list_data(name: str) -> dict[str, Any]:
+    row = next(row for row in _lists() if row.name == name)
     return {
-        "name": row.name,
-        "aliases": list(row.aliases),
-        "about": f"{'concert ' if row.concert else ''}{', '.join(keys)}",
-        "keys": keys,
-        "concert": row.concert,
-        "source": row.source,
-    }
-
-
-def _required(row: RequiredList) -> dict[str, Any]:
-    return {
-        "name": row.name,
-        "aliases": [],
-        "about": f"{row.title} ({row.year})",
         "title": row.title,
         "source": row.source,
         "year": row.year,
@@ -112,20 +110,10 @@ def _required(row: RequiredList) -> dict[str, Any]:
 
 
 def _instrument(row: Instrument) -> dict[str, Any]:
-    levels = {name: {"low": c.low.name, "high": c.high.name, "source": c.source} for name, c in row.levels}
-    standard = row.level("standard")
     if row.unpitched:
-        return {
-            "name": row.name,
-            "aliases": list(row.aliases),
-            "about": "rhythm on one line",
-            "family": row.family,
-        }
-    sounds = "as written" if not row.sounds.semitones else f"sounds {row.sounds.name}"
+        return {"family": row.family}
+    levels = {name: {"low": c.low.name, "high": c.high.name, "source": c.source} for name, c in row.levels}
     return {
-        "name": row.name,
-        "aliases": list(row.aliases),
-        "about": f"{standard.low.name} to {standard.high.name} written, {sounds}, {'/'.join(row.clefs)} clef",
         "family": row.family,
         "sounds": row.sounds.name,
         "clefs": list(row.clefs),

@@ -18,6 +18,8 @@ from generator.exchange.playback import Playback
 from generator.exercise.build import Player
 from generator.files.home import Home, current_folder
 from generator.pages.paper import Paper
+from generator.phrase.ways import USUAL
+from generator.practice.player_ways import player_ways
 from generator.practice.printed_page import keep_page
 from generator.practice.required_sheet import RequiredSheet, required_sheet
 from generator.practice.whose_log import instrument_played_last
@@ -101,6 +103,7 @@ def sheet_command(
         listed = required_sheet(list_, player, current_folder(), draw, chance) if list_ else None
         order = _headed(order, listed)
         wanted = listed.phrases if listed else tuple(phrases or ())
+        ways = USUAL if listed else player_ways(home, current_folder())
         refused = listed.refused if listed else ()
         lines: list[Message] = []
         if bound:
@@ -112,14 +115,25 @@ def sheet_command(
                 syllables=own,
                 progress=progress,
                 tell=remark,
+                ways=ways,
             )
             lines += _book_lines(volume, refused)
             paths, warnings = volume.printed.paths, volume.printed.warnings
         else:
             done = (
-                pictures(*wanted, player=player, order=order, exact=exact, syllables=own, progress=progress)
+                pictures(
+                    *wanted,
+                    player=player,
+                    order=order,
+                    exact=exact,
+                    syllables=own,
+                    progress=progress,
+                    ways=ways,
+                )
                 if crop
-                else sheet(*wanted, player=player, order=order, exact=exact, syllables=own, press=press)
+                else sheet(
+                    *wanted, player=player, order=order, exact=exact, syllables=own, press=press, ways=ways
+                )
             )
             lines += _sheet_lines(done, refused)
             paths, warnings = done.paths, done.warnings

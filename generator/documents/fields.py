@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, TypeVar
 
-from generator.catalogue.names import fold, nearest_or_all
+from generator.catalogue.names import fold, nearest_or_all, words_of
 from generator.catalogue.players import level_named
 from generator.catalogue.tables import Catalogue, Table
 from generator.documents.marked_file import MOST_TOLD
@@ -19,9 +19,13 @@ from generator.documents.plan_row import names_in
 from generator.documents.required_list import OTHERS
 from generator.errors import RequestError, clipped, shown
 from generator.exercise.articulation import TONGUED, Articulation
+from generator.exercise.figure import Figure
 from generator.exercise.request import EVERY, Choice, RowSet
 from generator.exercise.rhythm import Rhythm
-from generator.phrase.read import FASTEST, SLOWEST, parse
+from generator.phrase.own_figure import figure_of_degrees
+from generator.phrase.read import FASTEST, SLOWEST, parse_all
+from generator.phrase.vocabulary import vocabulary_of
+from generator.phrase.ways import Ways
 from generator.rotation.theme import Theme
 from generator.theory.pitch import Pitch
 
@@ -73,8 +77,35 @@ pitch_name = of_text(lambda said, _names: Pitch.parse(said).name)
 instrument = of_text(lambda said, names: names.instruments.find(said))
 instrument_name = of_text(lambda said, names: names.instruments.find(said).name)
 span = of_text(lambda said, names: names.spans.find(said))
-phrase = of_text(lambda said, names: (said, parse(said, names)))
-"""As it is written, and what it asks for."""
+phrase = of_text(lambda said, names: (said, parse_all(said, names)))
+"""As it is written, and what it asks for, one thing or several."""
+
+
+def phrase_in(ways: Ways) -> Kind:
+    """The same as one player's plan reads it."""
+    return of_text(lambda said, names: (said, parse_all(said, names, ways)))
+
+
+def own_figures(raw: object, names: Catalogue) -> tuple[tuple[tuple[str, ...], Figure], ...]:
+    """Figures of a player's own: names, each with its degrees."""
+    if not isinstance(raw, dict):
+        raise RequestError(
+            f'{shown(raw)} is no table; write [figures] and below it rows like cascade = "1 3 5 3 4 2 7, 1"'
+        )
+
+    def read(said: tuple[str, object]) -> list[tuple[tuple[str, ...], Figure]]:
+        name, degrees = said
+        words = fold(name)
+        if not words or not words[0][:1].isalpha():
+            raise RequestError(f"{shown(name)} cannot name a figure; begin with a letter")
+        if not isinstance(degrees, str):
+            raise RequestError(f'{shown(name)} needs its degrees as a text, like "1 3 5 3 4 2 7, 1"')
+        named = vocabulary_of(names).longest(words_of(name), 0)
+        if named and len(named[0].words) == len(words):
+            raise RequestError(f"{shown(name)} means something already; choose another name")
+        return [(words, figure_of_degrees(degrees, names))]
+
+    return _each(raw.items(), read)
 
 
 def flag(raw: object, _names: Catalogue) -> bool:

@@ -11,6 +11,7 @@ from generator.documents.own_toml import toml_fields
 from generator.errors import BadFileError, shown
 
 _TABLE_LINE = re.compile(r"""\s*\[\[\s*["']?([\w-]+)["']?\s*\]\]""")
+_ONE_TABLE_LINE = re.compile(r"""\s*\[\s*["']?([\w-]+)["']?\s*\]""")
 _FIELD_LINE = re.compile(r"""\s*["']?([\w-]+)["']?\s*[=.]""")
 MOST_TOLD, MOST_ROWS = 40, 5000
 HEAD = ("", 0)
@@ -118,6 +119,9 @@ def _line_numbers(text: str) -> Lines:
             place = (match[1], counts.get(match[1], -1) + 1)
             counts[match[1]] = place[1]
             found[*place, ""] = number
+            found.setdefault((*HEAD, match[1]), number)
+        elif match := _ONE_TABLE_LINE.match(line):
+            place = (match[1], 0)
             found.setdefault((*HEAD, match[1]), number)
         elif match := _FIELD_LINE.match(line):
             found.setdefault((*place, match[1]), number)

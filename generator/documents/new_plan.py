@@ -15,6 +15,10 @@ _HEAD = """\
 #   together       true: the slowest key sets the tempo of all keys of its row
 #   theme          what runs through a sheet: "key of the day" (usual), "key of the week" or "scattered"
 #   paper, print, show, syllables   as on the command line
+#   minor          which minor a phrase means that says only that: harmonic (usual), natural or melodic
+# Figures of your own stand below the head, each with its degrees; 7, is the seventh note below the first:
+#   [figures]
+#   cascade = "1 3 5 3 4 2 7, 1"
 """
 _ROWS = """\
 # What is kept alive: one [[keep]] for each kind of exercise.

@@ -6,6 +6,8 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from generator.documents.plan_row import Keep, Strokes
+from generator.exercise.figure import Figure
+from generator.phrase.ways import USUAL, Ways
 from generator.rotation.theme import Theme
 
 KeyNames = Literal["usual", "sharps", "flats", "alternate"]
@@ -63,6 +65,8 @@ class Plan:
         print: print size, or "".
         show: notes, outline or both, or "".
         syllables: own tonguing syllables.
+        minor: which minor is meant where a phrase says only that: natural, harmonic or melodic.
+        figures: figures of the player's own, each with the words of its name.
         rounds: how often everything has to be played before the rows of the next stage join.
         dresses: what rows wear that name no articulation.
         keeps: what is kept alive.
@@ -84,7 +88,14 @@ class Plan:
     print: str = ""
     show: str = ""
     syllables: tuple[str, ...] = ()
+    minor: str = USUAL.minor
+    figures: tuple[tuple[tuple[str, ...], Figure], ...] = ()
     rounds: int = 1
     dresses: tuple[Dress, ...] = ()
     keeps: tuple[Keep, ...] = ()
     lists: tuple[ListRow, ...] = ()
+
+    @property
+    def ways(self) -> Ways:
+        """How its phrases are read."""
+        return Ways(self.minor, dict(self.figures))

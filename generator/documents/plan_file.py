@@ -3,6 +3,9 @@
     player = "Ada Quill"
     instrument = "alto saxophone"
     minutes = 20
+    minor = "melodic"
+    [figures]
+    cascade = "1 3 5 3 4 2 7, 1"
     [[keep]]
     phrase = "all keys, harmonic minor in thirds"
     goal = 84
@@ -31,6 +34,7 @@ from generator.files.resources import is_there
 from generator.pages.paper import PAPERS, PRINT_SIZES
 from generator.pages.sheet import SHOWS
 from generator.phrase.read import FASTEST, SLOWEST
+from generator.phrase.ways import MINORS, USUAL, Ways
 from generator.rotation.theme import Theme
 
 MOST_MINUTES, MOST_DAYS = 600, 9999
@@ -52,6 +56,8 @@ HEAD_FIELDS = (
     Field("print", fields.among(PRINT_SIZES), ""),
     Field("show", fields.among(SHOWS), ""),
     Field("syllables", fields.words, ()),
+    Field("minor", fields.among(MINORS), USUAL.minor),
+    Field("figures", fields.own_figures, ()),
     Field("rounds", fields.whole(1, MOST_ROUNDS), 1),
 )
 DRESS_FIELDS = (
@@ -106,7 +112,8 @@ def read_plan(path: Path, catalogue: Catalogue, *, rows: bool = True) -> tuple[P
     head = read_head(file, HEAD_FIELDS, ("keep", "list", "dress"), catalogue)
     if "keep" not in file.data and "list" not in file.data:
         file.fault_at(1, "it keeps nothing alive; write a [[keep]] with a phrase, like all keys, major")
-    keeps = tuple(_keeps(file, catalogue)) if rows else ()
+    ways = Ways(head["minor"], dict(head["figures"]))
+    keeps = tuple(_keeps(file, catalogue, ways)) if rows else ()
     dresses = tuple(
         Dress(tuple((name, "") for name in row["articulations"]), row["only"])
         for _, row in (read_tables(file, "dress", DRESS_FIELDS, catalogue) if rows else ())
@@ -119,21 +126,41 @@ def read_plan(path: Path, catalogue: Catalogue, *, rows: bool = True) -> tuple[P
     return Plan(**head, keeps=keeps, lists=lists, dresses=dresses), file
 
 
-def _keeps(file: MarkedFile, catalogue: Catalogue) -> Iterator[Keep]:
-    """The rows, none of them said twice."""
+def _keeps(file: MarkedFile, catalogue: Catalogue, ways: Ways) -> Iterator[Keep]:
+    """The rows, none of them said twice; a phrase that asks for several things is as many rows."""
     seen: dict[object, int] = {}
-    for place, row in read_tables(file, "keep", KEEP_FIELDS, catalogue):
+    keep_fields = tuple(
+        replace(field, kind=fields.phrase_in(ways)) if field.name == "phrase" else field
+        for field in KEEP_FIELDS
+    )
+    for place, row in read_tables(file, "keep", keep_fields, catalogue):
         start, goal = row["start"], row["goal"]
         if start and goal and start > goal:
             file.fault(place, "goal", f"goal: {goal} is slower than the start {start}")
         phrase = row.pop("phrase")
         if not phrase:
             continue
-        said, request = phrase
+        said, requests = phrase
         row["articulations"] = tuple((name, "") for name in row["articulations"] or ())
         only, stage = row.pop("only"), row.pop("stage")
-        keep = replace(keep_of(request, said, file.line(place, "phrase"), **row), only=only, stage=stage)
-        first = seen.setdefault((keep.request, keep.dressing, keep.only), keep.line)
-        if first != keep.line:
-            file.fault_at(keep.line, f"says the same as line {first}; one of the two can go")
-        yield keep
+        for request in requests:
+            keep = replace(keep_of(request, said, file.line(place, "phrase"), **row), only=only, stage=stage)
+            first = seen.setdefault((keep.request, keep.dressing, keep.only), keep.line)
+            if first != keep.line:
+                file.fault_at(keep.line, f"says the same as line {first}; one of the two can go")
+            yield keep
+
+
+def read_ways(path: Path, catalogue: Catalogue) -> Ways:
+    """What a plan settles about phrases, whatever else stands in it.
+
+    Args:
+        path: the plan.
+        catalogue: the names.
+
+    Raises:
+        BadFileError: it is not UTF-8 or not TOML.
+        OutputError: it cannot be read.
+    """
+    plan, _ = read_plan(path, catalogue, rows=False)
+    return plan.ways

@@ -10,13 +10,11 @@ from generator.errors import UnknownNameError, shown
 from generator.exercise.articulation import Articulation
 from generator.exercise.request import EVERY, IN_TURN, Choice, Request, RowSet, row_name
 from generator.exercise.rhythm import Rhythm
-from generator.exercise.tempo import MARKS
+from generator.exercise.tempo import first_mark
 from generator.phrase.vocabulary import UNIT_NAMES
 
 Strokes = tuple[str, str]
 """An articulation for the rising half and one for the falling half, or "" for the same."""
-
-FIRST_OF_GOAL = (3, 5)  # without a start the row of tempi begins at the mark below three fifths of the goal
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +52,7 @@ class Dressing:
         """Where the row of tempi begins before any play."""
         if self.start or not self.goal:
             return self.start
-        part, whole = FIRST_OF_GOAL
-        below: list[int] = [mark for mark in MARKS if mark * whole <= self.goal * part]
-        return below[-1] if below else min(self.goal, MARKS[0])
+        return first_mark(self.goal)
 
 
 @dataclass(frozen=True, slots=True)

@@ -91,22 +91,23 @@ def _items(file: MarkedFile, head: Values, catalogue: Catalogue) -> Iterator[Req
     for place, row in read_tables(file, "item", item_fields, catalogue, needed=nothing):
         if not row["phrase"]:
             continue
-        said, request = row["phrase"]
-        tempos, unit = row["tempo"], row["unit"]
-        if request.tempo:
-            tempos = ((OTHERS, request.tempo.bpm),)
-            unit = next(name for name, value in UNIT_NAMES.items() if value == request.tempo.unit)
-        yield RequiredItem(
-            request=_dressed(replace(request, tempo=None, goal=None, step=None), row, catalogue),
-            tempos=tempos,
-            unit=unit,
-            memory=row["memory"],
-            complete=row["complete"],
-            articulations=row["articulations"],
-            instruments=row["instruments"],
-            phrase=said,
-            line=file.line(place, "phrase"),
-        )
+        said, requests = row["phrase"]
+        for request in requests:
+            tempos, unit = row["tempo"], row["unit"]
+            if request.tempo:
+                tempos = ((OTHERS, request.tempo.bpm),)
+                unit = next(name for name, value in UNIT_NAMES.items() if value == request.tempo.unit)
+            yield RequiredItem(
+                request=_dressed(replace(request, tempo=None, goal=None, step=None), row, catalogue),
+                tempos=tempos,
+                unit=unit,
+                memory=row["memory"],
+                complete=row["complete"],
+                articulations=row["articulations"],
+                instruments=row["instruments"],
+                phrase=said,
+                line=file.line(place, "phrase"),
+            )
 
 
 def _dressed(request: Request, row: Values, catalogue: Catalogue) -> Request:

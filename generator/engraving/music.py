@@ -63,6 +63,7 @@ WORDS = frozenset(
         "pageBreak",
         "runOn",
         "fin",
+        "again",
         "mayPart",
         "context",
         "Score",
@@ -108,8 +109,8 @@ def time_text(metre: Metre) -> str:
     return rf"\time {groups} {metre.name}"
 
 
-def line_texts(lines: Sequence[Sequence[Piece]]) -> tuple[Ly, ...]:
-    r"""One text for each bar, with ``\break`` after each line and the closing bar at the end."""
+def line_texts(lines: Sequence[Sequence[Piece]], repeats: int = 1) -> tuple[Ly, ...]:
+    r"""One text for each bar, with ``\break`` after each line and the closing bar, or a repeat sign, at the end."""
     texts: list[Ly] = []
     previous = ""
     for number, line in enumerate(lines):
@@ -122,7 +123,7 @@ def line_texts(lines: Sequence[Sequence[Piece]]) -> tuple[Ly, ...]:
             at_end = place == len(line) - 1
             last = at_end and number == len(lines) - 1
             if last:
-                text += r" \fin"
+                text += r" \again" if repeats > 1 else r" \fin"
             elif not piece.closes:
                 text += r" \runOn"
             else:

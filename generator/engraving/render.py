@@ -144,7 +144,9 @@ def _item(item: SheetItem, sheet: SheetLayout, sounds: Ly | None) -> dict[str, A
         "ticks": ly_string(item.ticks),
         "tally": ly_string("_" if item.tally else ""),
         "opening": Ly(f"{sounds} {opening}") if sounds else opening,
-        "lines": [music.outline_text(lines[0][0])] if item.outline else music.line_texts(lines),
+        "lines": [music.outline_text(lines[0][0])]
+        if item.outline
+        else music.line_texts(lines, exercise.repeats),
         "marks": None if item.outline else music.mark_line(lines),
         "long": exercise.long and not item.outline,
         "syllables": None

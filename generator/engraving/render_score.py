@@ -174,7 +174,7 @@ def _staff(number: int, staff: Staff, item: ScoreItem, *, first_item: bool) -> d
         "second": ly_string(signs(second), LONGEST_NAME),
         "short": ly_string(signs(staff.short), LONGEST_NAME),
         "opening": opening,
-        "lines": music.line_texts(lines),
+        "lines": music.line_texts(lines, exercise.repeats),
     }
 
 

@@ -4,6 +4,7 @@ Pitches are spelled ``F##4``, ``Bb3`` (C4 is middle C); ``midi`` is the sounding
 as a fraction of a whole note, tuplets included, so that the durations of a bar always add up to its ``time``; a
 triplet eighth is "1/12" with "tuplet": "3:2". A rest has ``"written": null``. An
 exercise with ``"unpitched": true`` is rhythm on one line: its notes stand on the line, written C4, and sound no pitch.
+``"repeats": 2`` says that the whole is played twice, ``"dynamics"`` lists the signs at a note: pp to ff, < and >.
 """
 
 import json
@@ -49,6 +50,7 @@ def _exercise(number: int, exercise: Exercise, sounds: Interval) -> dict[str, An
         "tempo": _tempo(exercise.tempo),
         "signature": exercise.signature,
         **({"unpitched": True} if exercise.clef == CLEF else {}),
+        **({"repeats": exercise.repeats} if exercise.repeats > 1 else {}),
         "bars": [_bar(bar, None if exercise.clef == CLEF else sounds) for bar in exercise.bars],
     }
 
@@ -72,6 +74,7 @@ def _note(note: Note, sounds: Interval | None) -> dict[str, Any]:
         "slur": note.slur,
         "marks": list(note.marks),
         "syllable": note.syllable,
+        **({"dynamics": [*note.dynamic, *note.dynamic_end]} if note.dynamic or note.dynamic_end else {}),
         "tie": note.tie,
     }
 

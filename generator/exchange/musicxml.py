@@ -153,7 +153,10 @@ class _Writer:
         for _ in range(count - len(exercise.bars)):
             measure = self._measure(new_system=False)
             self._silent(measure, exercise.bars[-1])
-        add(add(measure, "barline", location="right"), "bar-style", "light-heavy")
+        close = add(measure, "barline", location="right")
+        add(close, "bar-style", "light-heavy")
+        if exercise.repeats > 1:
+            add(close, "repeat", direction="backward", times=exercise.repeats)
 
     def _measure(self, *, new_system: bool) -> Element:
         self._number += 1

@@ -104,15 +104,14 @@ def perform(
         first, last = exercise.bars[0].metre, exercise.bars[-1].metre
         begins = place + (last.length if number > 1 else 0)
         music = begins + first.length * playback.count_in
-        place = music + sum((b.metre.length for b in exercise.bars), Fraction(0))
+        whole = replace(exercise, bars=exercise.bars * exercise.repeats)
+        place = music + sum((b.metre.length for b in whole.bars), Fraction(0))
         found_clicks += _later(count_in(first, exercise.beat, playback.count_in), begins)
-        found_clicks += _later(clicks(exercise.bars, exercise.beat, playback.click), music)
-        found_tones += (
-            replace(tone, start=tone.start + music) for tone in tones(exercise, instrument.sounds)
-        )
-        held += (Held(begins, place, pipe) for pipe in drone(exercise, instrument.sounds, playback.drone))
-        tempi += _tempi(exercise, begins, music)
-        signs += _signs(exercise, instrument.sounds, begins, music)
+        found_clicks += _later(clicks(whole.bars, exercise.beat, playback.click), music)
+        found_tones += (replace(tone, start=tone.start + music) for tone in tones(whole, instrument.sounds))
+        held += (Held(begins, place, pipe) for pipe in drone(whole, instrument.sounds, playback.drone))
+        tempi += _tempi(whole, quarters(exercise) * exercise.repeats, begins, music)
+        signs += _signs(whole, instrument.sounds, begins, music)
     return Performance(
         title, instrument.label, program(instrument), playback, tuple(found_tones), tuple(found_clicks),
         tuple(held), tuple(tempi), tuple(signs), place, drum_key(instrument),
@@ -147,8 +146,9 @@ def _later(beats: Sequence[Beat], start: Fraction) -> Iterator[Beat]:
     return (replace(beat, place=beat.place + start) for beat in beats)
 
 
-def _tempi(exercise: Exercise, begins: Fraction, music: Fraction) -> Iterator[tuple[Fraction, Fraction]]:
-    speeds = quarters(exercise)
+def _tempi(
+    exercise: Exercise, speeds: Sequence[Fraction], begins: Fraction, music: Fraction
+) -> Iterator[tuple[Fraction, Fraction]]:
     yield begins, speeds[0]
     place = music
     for index, bar in enumerate(exercise.bars):

@@ -55,6 +55,7 @@ class Articulation:
         winds: how the instrument must be sounded; empty for all.
         said: what a page says in place of the name, by how the instrument is sounded; see `words_for`.
         catalogue: its number among the articulations; never reused or changed.
+        listed: under which heading it stands in a list.
     """
 
     name: str
@@ -75,6 +76,7 @@ class Articulation:
     said: tuple[tuple[str, str], ...] = ()
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
+    listed: str = ""
 
     def __hash__(self) -> int:
         # Rows are keys of caches, and a row is known by its name.

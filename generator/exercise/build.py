@@ -16,10 +16,11 @@ from generator.exercise.figure import Figure, Group
 from generator.exercise.fit import FitRequest, Fitted, fit
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.notate import LineTone, Notation, notated
+from generator.exercise.playing import ECHO, as_played, check_playing
 from generator.exercise.records import Bar, Exercise
-from generator.exercise.request import Choice, Request, RowSet, row_name
+from generator.exercise.request import TIMES, Choice, Request, RowSet, row_name
 from generator.exercise.rhythm import Rhythm
-from generator.exercise.span import FULL_RANGE, Span
+from generator.exercise.span import FULL_RANGE, OVER_THE_BREAK, Span
 from generator.exercise.spelling import spelled_line
 from generator.exercise.tempo import beat_value, in_quarters, row
 from generator.theory.form import Form, Ladder
@@ -104,8 +105,16 @@ def concert_tonic(request: Request, written: NoteName, form: Form, instrument: I
     return usual_name(instrument.sounds.above_name(written).pitch_class, form.signature)
 
 
-def fit_request(recipe: Recipe, ladder: Ladder) -> FitRequest:
+def fit_request(recipe: Recipe, ladder: Ladder, instrument: Instrument | None = None) -> FitRequest:
     """What is to be fitted: the recipe's line on a written tonic.
+
+    Args:
+        recipe: the recipe.
+        ladder: its form on the written tonic.
+        instrument: where its break lies matters to a line over the break.
+
+    Raises:
+        DoesNotFitError: a line over the break for an instrument that has none, or with a span of its own.
 
     >>> from generator.catalogue.players import player_named
     >>> from generator.catalogue.tables import shared_catalogue
@@ -127,7 +136,21 @@ def fit_request(recipe: Recipe, ladder: Ladder) -> FitRequest:
         request.register,
         request.inside,
         recipe.exact,
+        _region(recipe, instrument),
     )
+
+
+def _region(recipe: Recipe, instrument: Instrument | None) -> Compass | None:
+    """The notes on both sides of the break, for a line that is asked for there."""
+    if recipe.request.register != OVER_THE_BREAK or instrument is None:
+        return None
+    if instrument.over_the_break is None:
+        raise DoesNotFitError(f"the {instrument.name} has no break between registers to go over")
+    if not recipe.span.full and recipe.figure.kind != "outward":
+        raise DoesNotFitError(
+            f"over the break a line goes as far as the break does; leave out {recipe.span.name}"
+        )
+    return instrument.over_the_break
 
 
 def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exercise:
@@ -159,10 +182,11 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         check_suits(articulation, per_beat(recipe.rhythm), recipe.rhythm.name, player.instrument.wind)
         _check_held(articulation, recipe.rhythm)
     ladder = Ladder(form, tonic)
-    fitted = fitted or fit(fit_request(recipe, ladder), player.compass, recipe.spans)
+    fitted = fitted or fit(fit_request(recipe, ladder, player.instrument), player.compass, recipe.spans)
     resolved = request.direction in ("up and down", "down") and not request.degree
     tones = spelled_line(fitted.groups, ladder, player.compass, resolved=resolved)
-    bars = _dressed(tones, recipe, player)
+    check_playing(recipe.up, recipe.down, request.dynamic, request.bar_times)
+    bars = as_played(_dressed(tones, recipe, player), request.dynamic, request.bar_times)
     instrument = player.instrument
     sounding = concert_tonic(request, tonic, form, instrument)
     pitches = [t.pitch for t in tones]
@@ -193,6 +217,7 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         ottava=instrument.ottava and wants_ottava(pitches, clefs[0]),
         drone=sounding.words if recipe.figure.drone else "",
         unit=_bars_a_note(recipe.rhythm),
+        repeats=request.times,
         long=_long(bars),
     )
 
@@ -278,6 +303,8 @@ def _dressing_words(request: Request, wind: str) -> list[str]:
         words.append(request.direction)
     if request.degree:
         words.append(f"from degree {int(request.degree) + 1}")
+    if request.register == OVER_THE_BREAK:
+        words.append(OVER_THE_BREAK)
     words += [w for w in (row_name(request.rhythm), f"in {request.metre}" if request.metre else "") if w]
     up, down = _stroke_words(request.articulation, wind), _stroke_words(request.articulation_down, wind)
     # To string players, who read scores as well, "up" and "down" are ways of the bow.
@@ -287,7 +314,10 @@ def _dressing_words(request: Request, wind: str) -> list[str]:
         words += [f"{down} {falling}"] if down else []
     elif up:
         words.append(up)
-    return words
+    # Other dynamics stand under the notes.
+    words += [ECHO] if request.dynamic == ECHO else []
+    words += ["each bar twice"] if request.bar_times > 1 and request.dynamic != ECHO else []
+    return words + ([TIMES[request.times]] if request.times > 1 else [])
 
 
 def _stroke_words(row: Articulation | RowSet[Articulation] | Choice | None, wind: str) -> str:

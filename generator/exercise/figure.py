@@ -8,6 +8,7 @@ below home are usual in print and are kept while the instrument has the notes. A
 Degrees count the notes of the form; 0 need not be home.
 """
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -21,6 +22,7 @@ from generator.theory.form import Form, Way
 Direction = Literal["up and down", "up", "down", "down first"]
 Playable = Callable[[int, Way], bool]
 OCTAVE_SIGN = "8ve"
+_OCTAVES = re.compile(rf"(-?){OCTAVE_SIGN}([+-]\d+)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +31,7 @@ class Figure:
 
     Attributes:
         name: the trade's name ("thirds").
-        cells: rising cells of offsets, used by turns; ``8ve`` stands for the size of the form.
+        cells: rising cells of offsets, used by turns; ``8ve`` stands for the size of the form, ``8ve+2`` for two more.
         down_cells: falling cells; empty means the rising ones mirrored.
         kind: ``moving`` cells; ``pedal``: each degree against the home note; ``outward``: by turns below and
             above the home note.
@@ -43,6 +45,7 @@ class Figure:
         span: the span likewise, where another than the full range.
         form: the form likewise.
         catalogue: its number, by which the rotation breaks ties; never reused or changed.
+        listed: under which heading it stands in a list.
     """
 
     name: str
@@ -61,6 +64,7 @@ class Figure:
     heading: str = "in {figure}"
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
+    listed: str = ""
 
     def __hash__(self) -> int:
         # Rows are keys of caches, and a row is known by its name.
@@ -79,18 +83,34 @@ class Figure:
         >>> figures.find("octave leaps").sized(6)  # in a whole-tone scale
         (((0, 6, 0),), ((0, -6, 0),))
         """
-        up = tuple(tuple(size if o == OCTAVE_SIGN else int(o) for o in cell) for cell in self.cells)
+        up = tuple(tuple(_steps(o, size) for o in cell) for cell in self.cells)
         widest = max(abs(o) for cell in up for o in cell)
-        if self.interval and widest >= size and not any(OCTAVE_SIGN in cell for cell in self.cells):
+        octaves = any(isinstance(o, str) for cell in self.cells for o in cell)
+        if self.interval and widest >= size and not octaves:
             raise DoesNotFitError(
                 f"{self.name} need more than {size} notes to the octave; "
                 f"for this form ask for a smaller interval or for octaves"
             )
         if not self.down_cells:
             return up, tuple(tuple(-o for o in cell) for cell in up)
-        return up, tuple(
-            tuple(-size if o == f"-{OCTAVE_SIGN}" else int(o) for o in cell) for cell in self.down_cells
-        )
+        return up, tuple(tuple(_steps(o, size) for o in cell) for cell in self.down_cells)
+
+
+def is_octave(text: str) -> bool:
+    """Whether an offset of a cell counts from the octave: ``8ve``, ``-8ve``, ``8ve+2``.
+
+    >>> is_octave("8ve+2"), is_octave("2")
+    (True, False)
+    """
+    return _OCTAVES.fullmatch(text) is not None
+
+
+def _steps(offset: int | str, size: int) -> int:
+    """An offset in degrees of a form that has so many notes to the octave."""
+    if isinstance(offset, int):
+        return offset
+    sign, more = _OCTAVES.fullmatch(offset).groups()  # type: ignore[union-attr]
+    return (-size if sign else size) + int(more or 0)
 
 
 @dataclass(frozen=True, slots=True)

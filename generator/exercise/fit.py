@@ -30,6 +30,7 @@ class FitRequest:
         register: where it should lie.
         inside: no group beyond home and top.
         exact: refuse rather than take a smaller span.
+        region: stay inside these notes, on both sides of the break between two registers.
     """
 
     ladder: Ladder
@@ -40,6 +41,7 @@ class FitRequest:
     register: Register = "lowest octave"
     inside: bool = False
     exact: bool = False
+    region: Compass | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +83,11 @@ def fit(request: FitRequest, compass: Compass, narrower: Sequence[Span]) -> Fitt
     """
     ladder, form = request.ladder, request.ladder.form
     request.figure.sized(ladder.size)
+    if request.region is not None:
+        compass = _inside(request.region, compass)
+        if request.figure.kind != "outward":
+            extent = _full(request, compass)
+            return Fitted(_laid(request, extent, compass), extent, request.span)
     if request.span.full:
         extent = _full(request, compass)
         if request.figure.kind == "outward":
@@ -156,6 +163,8 @@ def _full(request: FitRequest, compass: Compass) -> Extent:
     falling = ladder.degrees_between(compass.low.height, compass.high.height, "down")
     both = range(max(rising.start, falling.start), min(rising.stop, falling.stop))
     homes = [d for d in both if d % ladder.size == request.degree]
+    if request.region is not None and not homes:
+        homes = list(both)[:1]  # where the tonic lies outside, the line starts on the lowest note
     if not homes or len(both) < 2:
         raise DoesNotFitError(f"{_title(request)}: its tonic does not lie in {compass.words}")
     lowest = homes[0]
@@ -166,6 +175,17 @@ def _full(request: FitRequest, compass: Compass) -> Extent:
     elif request.register == "second octave" and len(homes) > 1:
         lowest = homes[1]
     return Extent(lowest, max(rising[-1], both[-1]), min(falling[0], both[0]))
+
+
+def _inside(region: Compass, compass: Compass) -> Compass:
+    """The part of a region that a player has.
+
+    Raises:
+        DoesNotFitError: it does not reach to both sides of the break.
+    """
+    if compass.low.height > region.low.height or compass.high.height < region.high.height:
+        raise DoesNotFitError(f"{compass.words} does not go over the break, which takes {region.words}")
+    return region
 
 
 def _homes(request: FitRequest, compass: Compass, degrees: int) -> list[int]:

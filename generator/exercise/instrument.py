@@ -58,6 +58,7 @@ class Instrument:
         clefs: usual clef first.
         ottava: whether a line an octave lower with 8va is customary for high passages.
         levels: written compass by level name.
+        over_the_break: the written notes on both sides of the break between its registers, where it has one.
     """
 
     name: str
@@ -72,6 +73,7 @@ class Instrument:
     levels: tuple[tuple[str, Compass], ...]
     aliases: tuple[str, ...] = ()
     note: str = ""
+    over_the_break: Compass | None = None
 
     @cached_property
     def transposes(self) -> bool:

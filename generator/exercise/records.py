@@ -116,6 +116,7 @@ class Exercise:
         drone: concert note of a drone to play against, or "".
         long: long tones, whose spacing follows time exactly.
         unit: bars that belong together on a line.
+        repeats: how often the whole is played; more than once with a repeat sign.
     """
 
     phrase: str
@@ -142,6 +143,7 @@ class Exercise:
     drone: str = ""
     long: bool = False
     unit: int = 1
+    repeats: int = 1
 
     @property
     def heading(self) -> str:

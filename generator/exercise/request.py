@@ -23,6 +23,8 @@ KeySet = Literal["all keys", "all sharp keys", "all flat keys", "all natural key
 KEY_SETS: tuple[KeySet, ...] = ("all keys", "all sharp keys", "all flat keys", "all natural keys")
 Names = Literal["usual", "sharps", "flats", "both"]
 Choice = Literal["every", "in turn"]
+TIMES = {2: "twice", 3: "three times", 4: "four times"}
+"""How often the whole is played, as a phrase and a heading say it."""
 EVERY: Literal["every"] = "every"
 IN_TURN: Literal["in turn"] = "in turn"
 Member = TypeVar("Member", Form, Rhythm, Articulation)
@@ -74,6 +76,9 @@ class Request:
         articulation: an articulation, a set of them, "every" one that suits, or the next one "in turn" on each key;
             None for the figure's own.
         articulation_down: another one for the falling half.
+        dynamic: ``mf``, ``pp to ff``, ``pp to ff and back``, ``echo``, or "".
+        times: how often the whole is played, with a repeat sign.
+        bar_times: how often each bar is played before the next.
         tempo: metronome mark.
         goal: metronome mark worked towards, in beats per minute; a row of tempi leads there.
         step: beats per minute between two tempi of the row, instead of the traditional series.
@@ -95,6 +100,9 @@ class Request:
     metre: str = ""
     articulation: Articulation | RowSet[Articulation] | Choice | None = None
     articulation_down: Articulation | None = None
+    dynamic: str = ""
+    times: int = 1
+    bar_times: int = 1
     tempo: Tempo | None = None
     goal: int | None = None
     step: int | None = None

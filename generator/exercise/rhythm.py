@@ -52,6 +52,7 @@ class Rhythm:
         then: further metres, bar by bar in turn with the first.
         equal: what stays equal where the metre changes: the ``unit`` (eighth = eighth) or the ``beat``.
         catalogue: its number among the rhythms; never reused or changed.
+        listed: under which heading it stands in a list.
     """
 
     name: str
@@ -63,6 +64,7 @@ class Rhythm:
     equal: str = ""
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
+    listed: str = ""
 
     def __post_init__(self) -> None:
         length = sum((s.value.length for s in self.cell), Fraction(0))

@@ -32,6 +32,7 @@ class Routine:
     sounding: tuple[tuple[str, Pitch], ...] = ()
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
+    listed: str = ""
 
     def __hash__(self) -> int:
         # Rows are keys of caches, and a row is known by its name.

@@ -1,13 +1,14 @@
 """Spans: how far a line goes from its home note, and registers: where on the instrument it lies."""
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, get_args
 
 from generator.theory.form import Form
 from generator.theory.interval import Interval
 
-Register = Literal["lowest octave", "second octave", "middle octave", "top octave"]
-REGISTERS: tuple[Register, ...] = ("lowest octave", "second octave", "middle octave", "top octave")
+Register = Literal["lowest octave", "second octave", "middle octave", "top octave", "over the break"]
+REGISTERS: tuple[Register, ...] = get_args(Register)
+OVER_THE_BREAK: Register = "over the break"
 
 
 @dataclass(frozen=True, slots=True)

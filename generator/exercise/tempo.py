@@ -19,6 +19,21 @@ MARKS = (
 _LEAST_CLIMB = 4  # tempi
 
 
+FIRST_OF_GOAL = (3, 5)
+"""Without a start the row of tempi begins at the mark below three fifths of the goal (common practice, no source)."""
+
+
+def first_mark(goal: int) -> int:
+    """Where a row of tempi begins that leads to a goal and has no start of its own.
+
+    >>> first_mark(108)
+    63
+    """
+    part, whole = FIRST_OF_GOAL
+    below: list[int] = [mark for mark in MARKS if mark * whole <= goal * part]
+    return below[-1] if below else min(goal, MARKS[0])
+
+
 def row(
     start: int, goal: int, *, most: int = 5, step: int | None = None, climb: bool = False
 ) -> tuple[int, ...]:

@@ -17,7 +17,8 @@ from generator.exercise.records import Exercise
 from generator.exercise.request import EVERY, IN_TURN, Request, RowSet, expand_keys, first_form
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.routine import Routine
-from generator.phrase.read import parse
+from generator.phrase.read import parse_all
+from generator.phrase.ways import USUAL, Ways
 from generator.phrase.write import canonical
 from generator.theory.duration import Metre
 from generator.theory.form import Form
@@ -49,6 +50,7 @@ def exercises(
     syllables: tuple[str, ...] = (),
     most: int | None = None,
     instead: str = "ask for fewer at once",
+    ways: Ways = USUAL,
 ) -> Built:
     """Build every exercise that some phrases ask for.
 
@@ -61,6 +63,7 @@ def exercises(
             as refused); a phrase of which nothing fits is an error all the same.
         most: how many at most; nothing is built that goes beyond them.
         instead: what to do where there are more.
+        ways: what the player's plan settles about phrases.
 
     Raises:
         RequestError: a phrase cannot be read, nothing of it fits, or it asks for too many.
@@ -75,7 +78,7 @@ def exercises(
     most = MOST_EXERCISES if most is None else min(most, MOST_EXERCISES)
     for text in phrases:
         before = len(made)
-        for one in orders(text, player, exact=exact, syllables=syllables):
+        for one in orders(text, player, exact=exact, syllables=syllables, ways=ways):
             try:
                 made.append(one.make())
             except DoesNotFitError as error:
@@ -105,7 +108,12 @@ class Ordered:
 
 
 def orders(
-    text: str, player: Player, *, exact: bool = False, syllables: tuple[str, ...] = ()
+    text: str,
+    player: Player,
+    *,
+    exact: bool = False,
+    syllables: tuple[str, ...] = (),
+    ways: Ways = USUAL,
 ) -> Iterator[Ordered]:
     """Every exercise of a phrase, to be built one at a time.
 
@@ -114,22 +122,23 @@ def orders(
         player: the player.
         exact: refuse a span that does not fit instead of narrowing it.
         syllables: a player's own tonguing syllables.
+        ways: what the player's plan settles about phrases.
 
     Raises:
         RequestError: the phrase cannot be read.
 
     >>> from generator.catalogue.players import player_named
-    >>> [one.phrase for one in orders("C and F major in thirds", player_named("tuba"))]
-    ['C major in thirds', 'F major in thirds']
+    >>> [one.phrase for one in orders("C and F major in thirds, then arpeggios", player_named("tuba"))]
+    ['C major in thirds', 'F major in thirds', 'C major arpeggio', 'F major arpeggio']
     """
-    request = parse(text, shared_catalogue())
-    if isinstance(request.form, Routine):
-        made = partial(_partials, request.form, request, player)
-        yield Ordered(canonical(request), request, made)
-        return
-    for recipe in recipes(request, player, exact=exact):
-        dressed = replace(recipe, syllables=syllables) if syllables else recipe
-        yield Ordered(recipe.phrase, recipe.request, partial(_built, dressed, player))
+    for request in parse_all(text, shared_catalogue(), ways):
+        if isinstance(request.form, Routine):
+            made = partial(_partials, request.form, request, player)
+            yield Ordered(canonical(request), request, made)
+            continue
+        for recipe in recipes(request, player, exact=exact):
+            dressed = replace(recipe, syllables=syllables) if syllables else recipe
+            yield Ordered(recipe.phrase, recipe.request, partial(_built, dressed, player))
 
 
 def recipes(request: Request, player: Player, *, exact: bool = False) -> Iterator[Recipe]:
@@ -245,6 +254,8 @@ def recipe(request: Request, *, exact: bool = False) -> Recipe:
     up, down = request.articulation, request.articulation_down
     if not isinstance(up, Articulation):
         up = None if down else figure.articulation
+        if up is not None and request.dynamic:
+            up = replace(up, each=(), swell=())  # what is asked for wins over what comes with the figure
     return Recipe(
         request=request,
         phrase=canonical(request),

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
-from generator.catalogue.names import Word, words_of
+from generator.catalogue.names import Word, fold, words_of
 from generator.catalogue.tables import Catalogue, Table
-from generator.exercise.request import EVERY, IN_TURN
+from generator.phrase.words import GLUED
 from generator.theory.duration import Value
 
 ORDINALS = (
@@ -24,6 +25,7 @@ ORDINALS = (
     "twelfth",
 )
 _NUMERALS = ("1st", "2nd", "3rd", "4th", "5th", "6th", "7th", "8th", "9th", "10th", "11th", "12th")
+_DEGREES = ("tonic", "supertonic", "mediant", "subdominant", "dominant", "submediant", "leading", "root")
 UNIT_NAMES = {
     "quarter": Value(4),
     "dotted quarter": Value(4, 1),
@@ -44,63 +46,13 @@ _UNIT_ALIASES = {
     "sixteenth": ("sixteenth note", "semiquaver"),
     "whole": ("whole note", "semibreve"),
 }
-_CLAUSES: dict[tuple[str, Any], tuple[str, ...]] = {
-    ("key set", "all keys"): (
-        "all keys",
-        "every key",
-        "all twelve keys",
-        "all 12 keys",
-        "all starting notes",
-    ),
-    ("key set", "all sharp keys"): ("all sharp keys", "the sharp keys", "sharp keys", "all sharps"),
-    ("key set", "all flat keys"): ("all flat keys", "the flat keys", "flat keys", "all flats"),
-    ("key set", "all natural keys"): ("all natural keys", "natural keys", "all naturals"),
-    ("key set", "all fifteen keys"): ("all fifteen keys", "all 15 keys"),
-    ("names", "sharps"): ("sharp names", "with sharps"),
-    ("names", "flats"): ("flat names", "with flats"),
-    ("names", "both"): ("both names", "both spellings"),
-    ("direction", "up and down"): ("up and down", "ascending and descending"),
-    ("direction", "up"): ("up", "up only", "ascending", "ascending only", "upwards"),
-    ("direction", "down"): ("down", "down only", "descending", "descending only", "downwards"),
-    ("direction", "down first"): ("down first", "down and up", "descending first", "downward first"),
-    ("register", "lowest octave"): (
-        "lowest octave",
-        "from the lowest octave",
-        "from the lowest tonic",
-        "low octave",
-    ),
-    ("register", "second octave"): (
-        "second octave",
-        "from the second octave",
-        "an octave above the lowest tonic",
-        "starting an octave above the lowest tonic",
-    ),
-    ("register", "middle octave"): (
-        "middle octave",
-        "from the middle octave",
-        "in the middle octave",
-        "middle register",
-    ),
-    ("register", "top octave"): (
-        "top octave",
-        "from the top octave",
-        "highest octave",
-        "upper octave",
-        "from the upper octave",
-    ),
-    ("inside", True): ("inside", "inside the span", "staying inside", "no overshoot"),
-    ("climb", True): (
-        "two up one down",
-        "two up, one down",
-        "up two, down one",
-        "tempi two up one down",
-    ),
-    ("articulation", EVERY): ("every articulation", "all articulations", "each articulation"),
-    ("articulation", IN_TURN): ("articulations in turn", "articulation in turn", "an articulation each"),
-    ("rhythm", EVERY): ("every rhythm", "all rhythms", "each rhythm"),
-    ("rhythm", IN_TURN): ("rhythms in turn", "rhythm in turn", "a rhythm each"),
-    ("degree", EVERY): ("from every degree", "from each degree", "on every degree"),
+NTH = {
+    **{word: degree for degree, word in enumerate(ORDINALS)},
+    **{word: degree for degree, word in enumerate(_NUMERALS)},
+    **{word: degree % 7 for degree, word in enumerate(_DEGREES)},
 }
+"""Degrees from 0, as people number or name them."""
+BARE_ARPEGGIO = (("arpeggio",), ("arpeggios",))
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,43 +66,138 @@ class Term:
     commas: frozenset[int] = frozenset()
 
 
+class _Index:
+    """Terms by their words, looked up by length, so that it does not matter how many begin alike."""
+
+    def __init__(self) -> None:
+        self._terms: dict[tuple[str, ...], list[Term]] = {}
+        self._lengths: dict[str, list[int]] = {}
+
+    def add(self, term: Term) -> None:
+        self._terms.setdefault(term.words, []).append(term)
+        lengths = self._lengths.setdefault(term.words[0], [])
+        if len(term.words) not in lengths:
+            lengths.append(len(term.words))
+            lengths.sort(reverse=True)
+
+    def standing(self, words: Sequence[Word], at: int) -> list[Term]:
+        """The terms that stand at a place, the longest first."""
+        lengths = self._lengths.get(words[at].key, ()) if 0 <= at < len(words) else ()
+        if not lengths:
+            return []
+        keys = tuple(word.key for word in words[at : at + lengths[0]])
+        return [
+            term for length in lengths for term in self._terms.get(keys[:length], ()) if length <= len(keys)
+        ]
+
+
 class Vocabulary:
     """Finds the longest name that stands at a place of a phrase."""
 
     def __init__(self, catalogue: Catalogue) -> None:
         self.catalogue = catalogue
-        self._by_first: dict[str, list[Term]] = {}
+        self._terms = _Index()
+        self._symbols = _Index()
+        self._words: set[str] = set()
+        self._pairs: set[tuple[str, str]] = set()
+        self._glue: set[str] = {"flat", "sharp", *GLUED}
         self.names: dict[str, list[str]] = {}
-        for kind, value, name in (*_rows(catalogue), *_clauses()):
+        self._meanings: dict[str, tuple[str, str]] = {}
+        for kind, value, name in (*_rows(catalogue), *_clauses(catalogue)):
             self._add(kind, value, name)
-        for entries in self._by_first.values():
-            entries.sort(key=lambda e: -len(e.words))
+        for degree, word in enumerate(ORDINALS):
+            self._offered("degree", str(degree), f"from the {word} degree")
+        for form in catalogue.forms.rows:
+            for symbol in form.symbols:
+                self._add_symbol("form", form, symbol)
 
     def _add(self, kind: str, value: object, name: str) -> None:
-        words = words_of(name)
-        keys = tuple(w.key for w in words)
-        commas = frozenset(k for k, w in enumerate(words) if w.after_comma)
-        self._by_first.setdefault(keys[0], []).append(Term(keys, kind, value, name, commas))
-        self.names.setdefault(kind, []).append(name)
+        term = self._term(kind, value, name)
+        self._terms.add(term)
+        self._words.update(term.words)
+        self._pairs.update(pairwise(term.words))
+        if kind in ("form", "minor") and len(term.words[0]) > 2:
+            self._glue.add(term.words[0])
+        self._offered(kind, getattr(value, "name", str(value)), name)
 
-    def distinct(self, names: Sequence[str], most: int = 3) -> tuple[str, ...]:
-        """Of some names, the first for each meaning; degrees in words.
+    def _offered(self, kind: str, value: str, name: str) -> None:
+        """Keep a name that may be offered in place of a word that is not understood."""
+        self.names.setdefault(kind, []).append(name)
+        self._meanings.setdefault(name, (kind, value))
+
+    def distinct(self, names: Sequence[str]) -> list[str]:
+        """Of some names, the first for each meaning.
 
         >>> from generator.catalogue.tables import shared_catalogue
-        >>> names = shared_catalogue()
-        >>> Vocabulary(names).distinct(["eighths", "quavers", "triplets"])
-        ('eighths', 'triplets')
+        >>> vocabulary_of(shared_catalogue()).distinct(["eighths", "quavers", "triplets"])
+        ['eighths', 'triplets']
         """
-        meanings = {
-            e.text: (e.kind, getattr(e.value, "name", str(e.value)))
-            for entries in self._by_first.values()
-            for e in entries
-        }
         found: dict[tuple[str, str], str] = {}
         for name in names:
-            kind, value = meanings[name]
-            found.setdefault((kind, value), name if kind != "degree" else self._degree_words(value))
-        return tuple(found.values())[:most]
+            kind, value = self._meanings[name]
+            found.setdefault((kind, value), name)
+        return list(found.values())
+
+    def _add_symbol(self, kind: str, value: object, symbol: str) -> None:
+        term = self._term(kind, value, symbol)
+        self._symbols.add(term)
+        self._glue.update((term.words[0], symbol.casefold()))
+
+    def _term(self, kind: str, value: object, name: str) -> Term:
+        short = self.catalogue.small.short
+        keys = tuple(short.get(key, key) for key in fold(name))
+        if "," not in name:
+            return Term(keys, kind, value, name)
+        commas = frozenset(k for k, w in enumerate(words_of(name)) if w.after_comma)
+        return Term(keys, kind, value, name, commas)
+
+    def spelled(self, key: str) -> str:
+        """What a word in haste stands for, or the word itself.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> vocabulary_of(shared_catalogue()).spelled("arp")
+        'arpeggio'
+        """
+        return self.catalogue.small.short.get(key, key)
+
+    def stands(self, key: str) -> bool:
+        """Whether a word begins or goes on a name.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> vocabulary_of(shared_catalogue()).stands("octaves")
+        True
+        """
+        return key in self._words
+
+    def glues(self, key: str) -> bool:
+        """Whether a word may stand glued to the name of a note: a mode or a chord symbol.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> [vocabulary_of(shared_catalogue()).glues(word) for word in ("major", "m7", "trumpet")]
+        [True, True, False]
+        """
+        return key in self._glue or self.spelled(key) in self._glue
+
+    def follows(self, before: str, key: str) -> bool:
+        """Whether a word follows another one in some name.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> vocabulary_of(shared_catalogue()).follows("lydian", "b7")
+        True
+        """
+        return (before, key) in self._pairs
+
+    def symbol(self, words: Sequence[Word], at: int) -> Term | None:
+        """The chord symbol that stands right after a note, the longest one.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> from generator.phrase.words import phrase_words
+        >>> names = vocabulary_of(shared_catalogue())
+        >>> names.symbol(phrase_words("Bm7b5", names), 1).value.name
+        'half-diminished seventh'
+        """
+        found = self._symbols.standing(words, at)
+        return next((e for e in found if not self._over_a_comma(e, words, at)), None)
 
     def longest(self, words: Sequence[Word], at: int) -> list[Term]:
         """Entries that stand at a place, the longest first; several of one length when kinds share a name.
@@ -164,17 +211,7 @@ class Vocabulary:
         >>> Vocabulary(names).longest(words_of("two octaves"), 0)[0].value.name
         'two octaves'
         """
-        first = words[at].key if at < len(words) else ""
-        found = [e for e in self._by_first.get(first, ()) if self._stands(e, words, at)]
-        return sorted(found, key=lambda e: self._over_a_comma(e, words, at))
-
-    @staticmethod
-    def _degree_words(value: str) -> str:
-        return f"from the {ORDINALS[int(value)]} degree" if value.isdigit() else "from every degree"
-
-    @staticmethod
-    def _stands(entry: Term, words: Sequence[Word], at: int) -> bool:
-        return tuple(w.key for w in words[at : at + len(entry.words)]) == entry.words
+        return sorted(self._terms.standing(words, at), key=lambda e: self._over_a_comma(e, words, at))
 
     @staticmethod
     def _over_a_comma(entry: Term, words: Sequence[Word], at: int) -> bool:
@@ -199,18 +236,15 @@ def _rows(catalogue: Catalogue) -> Iterator[tuple[str, Any, str]]:
             yield kind, row, name
 
 
-def _clauses() -> Iterator[tuple[str, Any, str]]:
-    """Kind, value and name of the fixed clauses, degrees and metronome marks."""
-    for (kind, value), names in _CLAUSES.items():
-        for name in names:
-            yield kind, value, name
-    for degree, pair in enumerate(zip(ORDINALS, _NUMERALS, strict=True)):
-        for word in pair:
-            for start in ("from", "on", "starting on", "starting from", "beginning on"):
-                yield "degree", degree, f"{start} the {word} degree"
+def _clauses(catalogue: Catalogue) -> Iterator[tuple[str, Any, str]]:
+    """Kind, value and name of the clauses, degrees and metronome marks."""
+    for clause in catalogue.clauses:
+        for name in clause.names:
+            yield clause.kind, clause.value, name
     for unit, mark in UNIT_NAMES.items():
         for name in (unit, *_UNIT_ALIASES[unit]):
             yield "tempo", mark, f"{name} ="
+            yield "tempo", mark, f"{name} equals"
             yield "tempo", mark, name
 
 

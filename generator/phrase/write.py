@@ -1,9 +1,10 @@
 """A request written as its one phrase: the other half of the phrase, so that reading it gives the request back."""
 
-from generator.exercise.request import EVERY, IN_TURN, Request, first_form, row_name
+from generator.exercise.request import EVERY, IN_TURN, TIMES, Request, row_name
 from generator.exercise.routine import Routine
-from generator.exercise.span import FULL_RANGE
+from generator.exercise.span import FULL_RANGE, OVER_THE_BREAK
 from generator.phrase.vocabulary import ORDINALS, UNIT_NAMES
+from generator.theory.form import Form
 
 
 def canonical(request: Request) -> str:
@@ -20,7 +21,7 @@ def canonical(request: Request) -> str:
     keys = _joined([k.words for k in request.keys])
     if request.key_set:
         head = f"{request.key_set}, {request.form.name}"
-    elif first_form(request.form).signature is None:
+    elif isinstance(request.form, Form) and request.form.signature is None:
         head = f"{request.form.name} on {keys}"
     else:
         head = f"{keys} {request.form.name}"
@@ -45,7 +46,9 @@ def _clauses(request: Request) -> list[str]:
         clauses.append("from every degree")
     elif request.degree:
         clauses.append(f"from the {ORDINALS[int(request.degree)]} degree")
-    if request.register != plain.register:
+    if request.register == OVER_THE_BREAK:
+        clauses.append(OVER_THE_BREAK)
+    elif request.register != plain.register:
         clauses.append(f"from the {request.register}")
     if request.inside:
         clauses.append("inside the span")
@@ -75,7 +78,20 @@ def _dressing(request: Request) -> list[str]:
         clauses.append(f"{down} down")
     elif up:
         clauses.append(whole.get(up, up))
-    return clauses
+    return clauses + playing_clauses(request)
+
+
+def playing_clauses(request: Request) -> list[str]:
+    """The clauses that say how loud and how often.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.phrase.read import parse
+    >>> playing_clauses(parse("G major, softly, repeat each bar twice, three times", shared_catalogue()))
+    ['p', 'each bar twice', 'three times']
+    """
+    bars = ["each bar twice"] if request.bar_times > 1 else []
+    times = [TIMES[request.times]] if request.times > 1 else []
+    return [*([request.dynamic] if request.dynamic else []), *bars, *times]
 
 
 def _joined(names: list[str]) -> str:

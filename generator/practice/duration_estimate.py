@@ -86,7 +86,7 @@ def minutes_of(made: Exercise) -> int:
 def _heights(recipe: Recipe, player: Player) -> list[int]:
     request, form = recipe.request, recipe.form
     ladder = Ladder(form, written_tonic(request, form, player.instrument))
-    groups = fit(fit_request(recipe, ladder), player.compass, recipe.spans).groups
+    groups = fit(fit_request(recipe, ladder, player.instrument), player.compass, recipe.spans).groups
     return [ladder.pitch(degree, group.way).height for group in groups for degree in group.degrees]
 
 

@@ -33,7 +33,8 @@ from generator.pages.cautions import caution
 from generator.pages.sheet import Words, kind_title, lay_out
 from generator.phrase import expand
 from generator.phrase.expand import Ordered
-from generator.phrase.read import parse
+from generator.phrase.read import parse_all
+from generator.phrase.ways import USUAL, Ways
 from generator.phrase.write import canonical
 from generator.publish.book_size import WORTH_TELLING, book_size, refuse_too_large
 from generator.publish.codes import sheet_code
@@ -165,6 +166,7 @@ def bind(
     tell: Callable[[str], None] = lambda _line: None,
     exact: bool = False,
     syllables: tuple[str, ...] = (),
+    ways: Ways = USUAL,
 ) -> Bound:
     """Lay out, engrave, bind and place a book.
 
@@ -176,12 +178,13 @@ def bind(
         tell: told before the work begins what a large book will come to.
         exact: refuse a span that does not fit.
         syllables: a player's own.
+        ways: what the player's plan settles about phrases.
 
     Raises:
         RequestError: a phrase cannot be read, nothing of it fits, or the book would be too large.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
-    drafts = _drafts(player, phrases, order, exact=exact, syllables=syllables)
+    drafts = _drafts(player, phrases, order, exact=exact, syllables=syllables, ways=ways)
     every = [one for draft in drafts for one in draft.orders]
     if len(every) >= WORTH_TELLING:
         size = book_size(every, order)
@@ -208,12 +211,15 @@ def _drafts(
     *,
     exact: bool,
     syllables: tuple[str, ...],
+    ways: Ways,
 ) -> list[_Draft]:
     """The chapters; phrases of few exercises that follow one another share one."""
     found: list[tuple[list[Ordered], str]] = []
     left = expand.MOST_EXERCISES
     for text in phrases:
-        ordered = list(islice(expand.orders(text, player, exact=exact, syllables=syllables), left + 1))
+        ordered = list(
+            islice(expand.orders(text, player, exact=exact, syllables=syllables, ways=ways), left + 1)
+        )
         left -= len(ordered)
         if left < 0:
             before = [one for some, _ in found for one in some]
@@ -222,7 +228,7 @@ def _drafts(
         if few and found and not found[-1][1]:
             found[-1][0].extend(ordered)
         else:
-            phrase = canonical(parse(text, shared_catalogue()))
+            phrase = "; ".join(map(canonical, parse_all(text, shared_catalogue(), ways)))
             found.append((ordered, "" if few else phrase))
     titles = told_apart((_title(ordered), phrase) for ordered, phrase in found)
     return [_Draft(t, p, tuple(o)) for t, (o, p) in zip(titles, found, strict=True)]

@@ -13,7 +13,7 @@ from generator.errors import DoesNotFitError
 from generator.exercise.build import Player
 from generator.exercise.one_line import on_one_line
 from generator.exercise.records import Exercise
-from generator.phrase.read import parse
+from generator.phrase.read import parse_all
 from generator.section.ensemble import Seat
 from generator.section.turns import RehearsalPlan, Turn, recipes, turn
 from generator.theory.pitch import NoteName
@@ -132,7 +132,7 @@ def first_key(plan: RehearsalPlan) -> NoteName:
         RequestError: a phrase cannot be read.
     """
     for text in plan.phrases:
-        if keys := parse(text, shared_catalogue()).keys:
+        if keys := parse_all(text, shared_catalogue())[0].keys:
             return keys[0]
     return NoteName.parse("Bb")
 

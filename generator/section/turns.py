@@ -16,10 +16,12 @@ from generator.exercise.clef import ledger_lines
 from generator.exercise.fit import Fitted
 from generator.exercise.instrument import UNPITCHED, Compass, Instrument
 from generator.exercise.records import Exercise
+from generator.exercise.request import Request
 from generator.exercise.routine import Routine
-from generator.exercise.span import Span
+from generator.exercise.span import OVER_THE_BREAK, Span
 from generator.phrase import expand
-from generator.phrase.read import parse
+from generator.phrase.read import parse_all
+from generator.phrase.write import canonical
 from generator.section.ensemble import Seat, agree, moved, shifts_of
 from generator.section.fold import fold as folded_line
 from generator.section.written_key import Keys, written_key
@@ -77,12 +79,19 @@ def recipes(text: str, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe
     Raises:
         RequestError: the phrase cannot be read, or is not for a section.
     """
-    request = parse(text, shared_catalogue())
-    if isinstance(request.form, Routine):
-        raise RequestError(
-            f"{request.form.name} differ from instrument to instrument; print them with: scalewright sheet"
-        )
-    request = replace(request, concert="written" not in fold(text))
+    for request in parse_all(text, shared_catalogue()):
+        if isinstance(request.form, Routine):
+            raise RequestError(
+                f"{request.form.name} differ from instrument to instrument; print them with: scalewright sheet"
+            )
+        if request.register == OVER_THE_BREAK:
+            raise RequestError(
+                f"{canonical(request)}: the break lies elsewhere on each instrument; print it with: scalewright sheet"
+            )
+        yield from _recipes(replace(request, concert="written" not in fold(text)), seats, exact=exact)
+
+
+def _recipes(request: Request, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe]:
     # "Every articulation" means those that everyone has.
     players = list({seat.player.instrument.wind: seat.player for seat in seats}.values())
     others = [{r.phrase for r in expand.recipes(request, player, exact=exact)} for player in players[1:]]

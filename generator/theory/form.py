@@ -40,7 +40,9 @@ class Form:
         resolves: interval from the root to the note on which the line comes to rest, if not the root.
         distinct: how many different collections the form has (whole-tone 2), 12 if it repeats only at the octave.
         heading: how a heading names it on a key, with ``{key}`` in its place.
+        symbols: what stands for it in a chord symbol, after the name of its root.
         catalogue: its number, by which the rotation breaks ties; never reused or changed.
+        listed: under which heading it stands in a list.
     """
 
     name: str
@@ -55,7 +57,9 @@ class Form:
     distinct: int = 12
     heading: str = "{key} {form}"
     aliases: tuple[str, ...] = ()
+    symbols: tuple[str, ...] = ()
     catalogue: int = 0
+    listed: str = ""
 
     def __hash__(self) -> int:
         # Rows are keys of caches, and a row is known by its name.

@@ -93,7 +93,7 @@ def test_the_json_contract() -> None:
     ("words", "parts"),
     [
         (["sheet", "G majr"], ["'majr' (character 3", "nearest: major"]),
-        (["sheet", "A minor"], ["natural minor, harmonic minor, melodic minor"]),
+        (["sheet", "G major hands together"], ["'hands together' (character 9", "try: G major"]),
         (
             ["sheet", "G major", "-i", "alto saxofone"],
             ["unknown instrument 'alto saxofone'", "alto saxophone"],

@@ -7,10 +7,12 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from generator.catalogue.names import fold
 from generator.catalogue.tables import shared_catalogue
 from generator.exercise.records import Tempo
 from generator.exercise.request import EVERY, IN_TURN, KEY_SETS, Request, first_form, row_name
 from generator.exercise.span import FULL_RANGE, REGISTERS
+from generator.phrase.own_figure import own_figure
 from generator.phrase.read import parse
 from generator.phrase.vocabulary import UNIT_NAMES
 from generator.phrase.write import canonical
@@ -25,12 +27,23 @@ keys = st.lists(
     st.builds(NoteName, st.integers(0, 6), st.integers(-1, 1)), min_size=1, max_size=4, unique=True
 ).map(tuple)
 
+own_figures = st.lists(
+    st.tuples(st.integers(1, 16), st.sampled_from([-1, 0, 0, 0, 1])), min_size=3, max_size=9
+).map(lambda degrees: own_figure(degrees, NAMES))
+LEVELS = ["pp", "p", "mp", "mf", "f", "ff"]
+two_levels = st.lists(st.sampled_from(LEVELS), min_size=2, max_size=2, unique=True)
+dynamics = st.sampled_from(["", *LEVELS, "echo"]) | st.builds(
+    lambda pair, back: " to ".join(pair) + back, two_levels, st.sampled_from(["", " and back"])
+)
+
 
 @st.composite
 def requests(draw: st.DrawFn) -> Request:
     """Any request a phrase can hold."""
     form = draw(st.sampled_from(FORMS))
-    figure = draw(st.sampled_from([None, *(row for row in NAMES.figures.rows if row != NAMES.straight)]))
+    figure = draw(
+        st.sampled_from([None, *(row for row in NAMES.figures.rows if row != NAMES.straight)]) | own_figures
+    )
     where: dict[str, Any] = (
         {"keys": draw(keys)}
         if draw(st.booleans())
@@ -59,6 +72,9 @@ def requests(draw: st.DrawFn) -> Request:
         metre=draw(st.sampled_from(METRES)),
         articulation=draw(one if down else one | st.sampled_from(ARTICULATION_SETS)),
         articulation_down=down,
+        dynamic=draw(dynamics),
+        times=draw(st.integers(1, 4)),
+        bar_times=draw(st.integers(1, 2)),
         tempo=tempo,
         goal=goal,
         step=draw(st.none() | st.integers(1, 50)) if goal else None,
@@ -77,8 +93,9 @@ def test_reading_the_phrase_of_a_request_gives_the_request_back(request: Request
 @settings(max_examples=100)
 @given(requests(), st.randoms())
 def test_case_hyphens_commas_and_the_order_of_clauses_do_not_matter(request: Request, chance: Any) -> None:
-    # Halves of an articulation keep their order; a metre stays with its "in".
-    plain = replace(request, articulation_down=None, concert=False)
+    # Halves of an articulation keep their order; a metre stays with its "in"; a capital F is a key, a small one forte.
+    loud = {"dynamic": ""} if request.dynamic == "f" else {}
+    plain = replace(request, articulation_down=None, concert=False, **loud)
     head, *clauses = _clauses(canonical(plain), plain)
     chance.shuffle(clauses)
     phrase = ", ".join([head, *clauses]).upper().replace("-", " ")
@@ -99,6 +116,9 @@ def _clauses(phrase: str, request: Request) -> list[str]:
             rhythm=None,
             metre="",
             articulation=None,
+            dynamic="",
+            times=1,
+            bar_times=1,
             tempo=None,
             goal=None,
             step=None,
@@ -121,7 +141,9 @@ def _clauses(phrase: str, request: Request) -> list[str]:
 
 def test_every_row_can_be_named_in_a_phrase() -> None:
     for form in FORMS:
-        assert parse(f"{form.name} on C", NAMES).form is form
+        # A chord "on" a note has it for its root, so a dominant seventh on C is no longer the one in the key of C.
+        where = "in C" if form.name == "dominant seventh" else "on C"
+        assert parse(f"{form.name} {where}", NAMES).form is form
         assert parse(f"C {form.name}", NAMES).keys == (NoteName(0),)
     for figure in NAMES.figures.rows:
         if figure != NAMES.straight:
@@ -150,7 +172,11 @@ def test_every_alias_means_its_row() -> None:
             for alias in row.aliases:
                 found = getattr(parse(f"C major, {alias}", NAMES), field)
                 assert (found or NAMES.straight) == row, alias
+    # Right after a note a chord symbol means the chord on it: G dom 7 is no dominant seventh in G.
+    symbols = {fold(symbol) for form in NAMES.forms.rows for symbol in form.symbols}
     for form in NAMES.forms.rows:
         for alias in form.aliases:
-            assert parse(f"G-flat {alias}", NAMES).form is form
-            assert parse(f"{alias} on G-flat", NAMES).form is form
+            if fold(alias) not in symbols:
+                assert parse(f"G-flat {alias}", NAMES).form is form
+            where = "in G-flat" if form.name == "dominant seventh" else "on G-flat"
+            assert parse(f"{alias} {where}", NAMES).form is form
