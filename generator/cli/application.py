@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from importlib import import_module
+from typing import Any
 
 import typer  # noqa: TID251
 
@@ -18,7 +19,12 @@ _COMMANDS = {
     "progress": ("generator.cli.progress", "progress"),
     "plan": ("generator.cli.plan", "plan"),
     "list": ("generator.cli.listing", "list_names"),
+    "completion": ("generator.cli.completion", "completion"),
+    "complete": ("generator.cli.completion", "complete"),
 }
+_HIDDEN = ("complete",)
+NAMES = tuple(name for name in _COMMANDS if name not in _HIDDEN)
+"""The commands, as people know them."""
 
 
 def _version(wanted: bool) -> None:
@@ -55,5 +61,13 @@ def application(arguments: Sequence[str]) -> typer.Typer:
         if isinstance(found, typer.Typer):
             app.add_typer(found, name=name)
         else:
-            app.command(name)(found)
+            app.command(name, hidden=name in _HIDDEN)(found)
     return app
+
+
+def command_named(name: str) -> Any:  # noqa: ANN401
+    """A command with its parameters or its own commands, as the library under Typer keeps them, or None."""
+    if name not in _COMMANDS:
+        return None
+    group: Any = typer.main.get_command(application([name]))
+    return group.commands[name]
