@@ -34,7 +34,7 @@ from generator.practice_log.repair import repair
 from generator.practice_log.transfer import export_log
 from generator.rotation.words import count, long_day, weekday
 
-_FELT = {"lost": 1, "shaky": 2, "fine": 3, "easy": 4}
+_FELT = {"lost": 1, "shaky": 2, "steady": 3, "secure": 4, "fine": 3, "easy": 4}  # the last two as once typed
 _SLOWEST = 20
 _FARTHEST = 366  # days ahead that are believed without asking
 _AHEAD = 60  # days for which a sheet may have been printed before its day
@@ -55,7 +55,7 @@ def played(
         int | None, typer.Option("--tempo", min=20, max=400, help="Beats per minute reached.")
     ] = None,
     felt: Annotated[
-        int | None, typer.Option("--felt", min=1, max=4, help="1 lost, 2 shaky, 3 fine (usual), 4 easy.")
+        int | None, typer.Option("--felt", min=1, max=4, help="1 lost, 2 shaky, 3 steady (usual), 4 secure.")
     ] = None,
     minutes: Annotated[
         int | None,
@@ -237,7 +237,7 @@ def _asked(sheet: SheetRecord) -> dict[int, Said]:
         raise RequestError('nothing is noted: say which numbers, like "played all" or "played 1 2 5-7"')
     remark(f"sheet {sheet.code}, {weekday(sheet.day)} {long_day(sheet.day)}")
     remark(
-        "Enter = fine; 1 lost, 2 shaky, 4 easy; a tempo beside it, like 4 88; - = not played; q = that was all"
+        "Enter = steady; 1 lost, 2 shaky, 4 secure; a tempo beside it, like 4 88; - = not played; q = that was all"
     )
     said: dict[int, Said] = {}
     number = 1

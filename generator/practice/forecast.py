@@ -1,4 +1,4 @@
-"""The sheets of the next weeks, on the assumption that each is played and feels fine: a forecast, not a timetable.
+"""The sheets of the next weeks, on the assumption that each is played and feels steady: a forecast, not a timetable.
 
 A day left out or a weak play changes what follows; the sheet of the day itself is always chosen anew.
 """

@@ -38,7 +38,7 @@ class Said:
     """What the player says of one number; None says nothing.
 
     Attributes:
-        felt: 1 lost, 2 shaky, 3 fine, 4 easy.
+        felt: 1 lost, 2 shaky, 3 steady, 4 secure.
         tempo: beats per minute reached.
         minutes: minutes it took.
         planned: minutes that count where none were ever said: those of the sheet, if all of it was played.
@@ -233,7 +233,7 @@ def _entry(
     recorded_at: str,
     turn: int,
 ) -> Entry:
-    """One play; where nothing is said, what was said before counts, else a fine play."""
+    """One play; where nothing is said, what was said before counts, else a steady play."""
     row: SheetRow = sheet.rows[number - 1]
     return Entry(
         f"play {sheet.code} {number} {day} {turn}",

@@ -46,7 +46,7 @@ class Entry:
         recorded_at: the moment of saving as `utc_text` writes it; information only.
         item: the exercise; needed for plays and changes of the list.
         minutes: minutes played, or the length of an item that comes on the list.
-        rating: how it felt: 1 lost, 2 shaky, 3 fine, 4 easy.
+        rating: how it felt: 1 lost, 2 shaky, 3 steady, 4 secure.
         tempo: tempo reached, quarters a minute or whatever unit `goal` has.
         goal: goal tempo at that time.
         takes_back: uid of the entry that a void takes back.

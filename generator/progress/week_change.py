@@ -13,7 +13,7 @@ from generator.exercise.tempo import MARKS
 from generator.progress.report import LONG_OVERDUE, WEEK, Cell, Play
 from generator.rotation.words import count
 
-FELT = ("", "lost", "shaky", "fine", "easy")
+FELT = ("", "lost", "shaky", "steady", "secure")
 STEADY = 3
 AT_GOAL = 3  # days at the goal before a faster one is proposed
 MOST_NAMED = 3
@@ -166,7 +166,7 @@ def _proposal(
 
 
 def _mend(change: Change, stories: Mapping[str, _Story]) -> str:
-    """Where to begin again with what slipped: at the last tempo that felt fine, below the one it slipped from."""
+    """Where to begin again with what slipped: at the last tempo that felt steady, below the one it slipped from."""
     story = stories[change.item_id]
     plays = [*story.before, *story.week]
     tempi = [play.tempo for play in plays if play.tempo]
@@ -174,7 +174,7 @@ def _mend(change: Change, stories: Mapping[str, _Story]) -> str:
     last = tempi[-1] if tempi else None
     easier = min(steady[-1], last) if steady and last else last
     at = f", at {easier}," if easier else ", slowly,"
-    return f"Take {change.name} first on the next day{at} until it is fine again."
+    return f"Take {change.name} first on the next day{at} until it is steady again."
 
 
 def week_lines(change: WeekChange) -> Iterator[str]:

@@ -28,7 +28,7 @@ def next_gap(gap: int, waited: int, rating: int, tempo: int | None, goal: int | 
     Args:
         gap: wanted gap before it.
         waited: practice days since the play before, at least 1.
-        rating: how it felt: 1 lost, 2 shaky, 3 fine, 4 easy.
+        rating: how it felt: 1 lost, 2 shaky, 3 steady, 4 secure.
         tempo: tempo reached; None if it was not noted, and then the rating stands alone.
         goal: goal tempo in the same unit, or None.
         ceiling: see `gap_ceiling`.

@@ -191,6 +191,12 @@ def test_asked_exercise_by_exercise(printed):
     assert sum(printed.sheet().rows[0].phrase in line for line in said.err) == 1
 
 
+def test_how_it_felt_in_words_and_in_the_words_of_before(printed):
+    said = printed.type("played", answers="secure\nsteady\neasy\nfine\nlost\nq\n")
+    assert "Enter = steady; 1 lost, 2 shaky, 4 secure" in said.words
+    assert {number: felt for number, (felt, _, _) in stood(printed).items()} == {1: 4, 2: 3, 3: 4, 4: 3, 5: 1}
+
+
 def test_enter_all_the_way_is_a_fine_day_and_an_early_end_keeps_what_was_said(printed):
     count = len(printed.sheet().rows)
     printed.type("played", answers="\n" * count)
