@@ -31,6 +31,7 @@ _SIGNS = str.maketrans(
 # What a spreadsheet takes for the beginning of a formula, full-width signs included, at the beginning of a cell or
 # where another separator than ours would begin one; and our own guard, so that it can be told from a person's.
 _FORMULA = re.compile("(^|[;\\t\\r\\n])(\\s*)(['=+@\uff1d\uff0b\uff0d\uff20-])")
+_BLANK = ("\t", "\r")
 _GUARDED = re.compile("(^|[;\\t\\r\\n])(\\s*)'(['=+@\uff1d\uff0b\uff0d\uff20-])")
 
 
@@ -69,12 +70,13 @@ def clean(text: str, limit: int = 200) -> str:
 
 def guarded_cell(text: str) -> str:
     """Text for a cell of a table, with an apostrophe before whatever a spreadsheet would take for a formula."""
-    return _FORMULA.sub(r"\1\2'\3", text)
+    guarded = _FORMULA.sub(r"\1\2'\3", text)
+    return f"'{guarded}" if guarded.startswith(_BLANK) else guarded
 
 
 def unguarded_cell(text: str) -> str:
     """The text that `guarded_cell` was given."""
-    return _GUARDED.sub(r"\1\2\3", text)
+    return _GUARDED.sub(r"\1\2\3", text[1:] if text[:1] == "'" and text[1:].startswith(_BLANK) else text)
 
 
 def slug(text: str, limit: int = 60) -> str:

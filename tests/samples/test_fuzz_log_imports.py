@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.practice_log.transfer import COLUMNS, Format, as_csv, as_json_lines
+from generator.practice_log import Format
+from generator.practice_log.written import COLUMNS, as_csv, as_json_lines
 from tests.exhaustive.fuzzing.drawn import ODD, examples
 from tests.exhaustive.fuzzing.mutation import PIECES, mutated
 from tests.exhaustive.fuzzing.sound import KEPT
