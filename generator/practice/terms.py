@@ -10,14 +10,24 @@ def is_brass(session: PlayerSession) -> bool:
     return session.player.instrument.wind == "brass"
 
 
-def terms_of(session: PlayerSession) -> dict[str, Any]:
-    """The plan's terms, by the names `plan_sheet` has for them."""
+def usual_minutes(session: PlayerSession, asked: int | None = None) -> int:
+    """Minutes of a usual day: the plan's; of who has no plan, what is asked for."""
+    return asked if asked and session.path is None else session.plan.minutes
+
+
+def terms_of(session: PlayerSession, asked: int | None = None) -> dict[str, Any]:
+    """The plan's terms, by the names `plan_sheet` has for them.
+
+    Args:
+        session: the player.
+        asked: minutes asked for today, or None.
+    """
     plan = session.plan
     return {
         "share": plan.share,
         "lists": session.repertoire.lists(),
         "wished": plan.longest_wait,
-        "usual": plan.minutes,
+        "usual": usual_minutes(session, asked),
         "theme": plan.theme,
         "gently": True,
         "brass": is_brass(session),

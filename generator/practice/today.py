@@ -34,7 +34,7 @@ from generator.practice.sheet_record import (
     sheets_of,
     unread_sheets,
 )
-from generator.practice.terms import terms_of
+from generator.practice.terms import terms_of, usual_minutes
 from generator.practice.upkeep import Upkeep, upkeep_due
 from generator.practice.wardrobe import Wardrobe
 from generator.practice.whose_log import note_player
@@ -242,7 +242,7 @@ def _chosen(
             ),
         ),
         rule=RULE_VERSION,
-        usual=session.plan.minutes,
+        usual=usual_minutes(session, request.minutes),
         thread=thread_words(session.plan.theme, chosen.thread),
         given_to=chosen.given_to,
         mood=special.mood.words,
@@ -288,7 +288,7 @@ def choose(
         number=number,
         already=already,
         upkeep=frozenset().union(*(one.item_ids for one in upkeep)),
-        **terms_of(session),
+        **terms_of(session, request.minutes),
     )
     if not sheet.rows:
         raise RequestError(" ".join(note.text for note in sheet.notes) or "There is nothing to play.")

@@ -16,7 +16,7 @@ from generator.rotation.item_table import ItemTable
 from generator.rotation.records import KEYS, Item
 
 SAME_KEY, NEIGHBOUR, UNCROWDED = 2, 1, 4
-THREAD = 3  # what is in the key of the sheet counts as if it had waited so many times as long
+THREAD = 8  # what is in the key of the sheet counts as if it had waited so many times as long
 
 
 class Candidate(NamedTuple):

@@ -52,6 +52,8 @@ def playing_order(
     warm = sorted(row for row in rows if row.item.warm and not row.item.heavy)[:MOST_WARM]
     left = [row for row in rows if row not in warm]
     heavy = sum(row.item.heavy for row in left)
+    if warm and 2 * heavy > len(left) + 1:
+        warm, left = [], list(rows)  # needed between what is heavy
     ends = 1 if warm else 2
     first: list[Candidate] = []
     last: list[Candidate] = []

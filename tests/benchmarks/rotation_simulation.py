@@ -26,7 +26,7 @@ import sys
 import time
 from collections import Counter
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -241,6 +241,19 @@ class TwoLanes(Rule):
         return [int(row.item.id) for row in (*rows, *need_lane(player.queue(), room, rows))]
 
 
+class KeyOfTheDay(TwoLanes):
+    """The rotation with one key running through each sheet, the keys by turns."""
+
+    name = "two lanes 1/2, key of the day"
+
+    def choose(self, player: Player) -> list[int]:
+        """See above."""
+        queue = replace(player.queue(), thread=-player.day % 12)
+        rows = floor_lane(queue, player.budget, self.floor.minutes)
+        room = player.budget - sum(row.item.minutes for row in rows)
+        return [int(row.item.id) for row in (*rows, *need_lane(queue, room, rows))]
+
+
 def two_lanes(share: Fraction) -> type[Rule]:
     """The rotation at another share."""
     return type("TwoLanes", (TwoLanes,), {"name": f"two lanes {share}", "share": share})
@@ -316,19 +329,19 @@ def main() -> None:
     parser.add_argument("--full", action="store_true", help="all lists, budgets, missed days and seeds")
     settings = settings_of(full=parser.parse_args().full)
     rules: list[type[Rule]] = [Chance, Stale, RoundRobin, EarliestDue, Memory, NeedOnly]
-    rules += [two_lanes(Fraction(2, 3)), two_lanes(HALF), two_lanes(Fraction(1, 3))]
+    rules += [two_lanes(Fraction(2, 3)), two_lanes(HALF), two_lanes(Fraction(1, 3)), KeyOfTheDay]
     say(f"{len(settings)} runs of {DAYS} practice days for each rule")
     heads = ("wait / bound", "over promise", "never played", "hard share", "keys", "ms a day")
-    say(f"{'rule':20}" + "".join(f"{head:>{width}}" for head, width in zip(heads, WIDTHS, strict=True)))
+    say(f"{'rule':30}" + "".join(f"{head:>{width}}" for head, width in zip(heads, WIDTHS, strict=True)))
     for rule in rules:
         if rule is Memory and importlib.util.find_spec("fsrs") is None:
-            say(f"{rule.name:20}left out: the package fsrs is not installed")
+            say(f"{rule.name:30}left out: the package fsrs is not installed")
             continue
         done = [run(rule, setting) for setting in settings]
         waits = [one.wait_to_bound for one in done]
         promised = Counter(one.over for one in done)
         say(
-            f"{rule.name:20}{statistics.fmean(waits):9.2f}{max(waits):7.1f}"
+            f"{rule.name:30}{statistics.fmean(waits):9.2f}{max(waits):7.1f}"
             f"{'none made' if promised[None] else promised[True]:>14}"
             f"{max(one.never for one in done):14}{statistics.fmean(one.hard_share for one in done):12.2f}"
             f"{statistics.fmean(one.keys for one in done):7.2f}"

@@ -1,6 +1,6 @@
 """Sixty days of twelve kinds of player, level by family by minutes: what a teacher would ask about their sheets.
 
-    python tests/benchmarks/sixty_days.py [--days 60] [--seed 7] [--only trumpet] [--show]
+    python tests/benchmarks/sixty_days.py [--days 60] [--seed 7] [--only trumpet] [--show] [--starter]
 
 Six days in seven are practised, sheets are played whole, ratings and tempi are those of a player who learns. For each
 player one line
@@ -14,8 +14,9 @@ player one line
     high        pairs of high or loud rows that stand side by side
     wait        longest wait of any exercise in practice days, and what was printed on the page when it began
 
-and a line for each threshold that is missed. `plan_for` writes the plans; any function of level, family and minutes
-can stand in its place. ``--show`` prints every sheet.
+and a line for each threshold that is missed. `plan_for` writes the plans, or the program's own starter plans are taken
+with ``--starter``; any function of level, family, instrument and minutes can stand in their place. ``--show`` prints
+every sheet.
 """
 
 import argparse
@@ -34,12 +35,15 @@ if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from generator.catalogue.tables import shared_catalogue
+from generator.documents.new_plan import Answers, plan_text
+from generator.documents.starter import rows_for, starter_file
 from generator.exercise.request import row_name
 from generator.files.home import Home
 from generator.pages.paper import Paper
 from generator.pages.sheet import Words, lay_out
 from generator.phrase.read import parse
 from generator.practice.asking import by_line
+from generator.practice.growth import as_grown
 from generator.practice.played import Said, note_played
 from generator.practice.player_session import PlayerOptions, open_session
 from generator.practice.terms import is_brass
@@ -65,7 +69,7 @@ PLAYERS = (
     ("extended", "jazz", "tenor saxophone", 30),
     ("extended", "brass", "horn", 40),
 )
-PlanWriter = Callable[[str, str, int], str]
+PlanWriter = Callable[[str, str, str, int], str]
 
 TONGUED = ["all tongued", "all slurred", "slur two tongue two", "slurred pairs", "staccato", "legato-tongued"]
 MORE_TONGUED = [
@@ -77,7 +81,16 @@ MORE_TONGUED = [
 DOUBLE = ["double tongue"]
 
 
-def plan_for(level: str, family: str, minutes: int) -> str:
+def starter_for(level: str, family: str, instrument: str, minutes: int) -> str:
+    """The program's own plan."""
+    names = shared_catalogue()
+    file = starter_file(level, "jazz" if family == "jazz" else "")
+    rows = rows_for(file.read_text("utf-8"), names.instruments.find(instrument), names)
+    text = plan_text(Answers(instrument=instrument, level=level, minutes=minutes), rows)
+    return text.replace(f'instrument = "{instrument}"\n', "")
+
+
+def plan_for(level: str, family: str, _instrument: str, minutes: int) -> str:
     """A plan in the order a teacher would begin things."""
     strokes = [*TONGUED[:4], *(TONGUED[4:] if level != "first notes" else [])]
     if level == "extended":
@@ -146,7 +159,7 @@ def live(
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         path = folder / "plan.toml"
-        path.write_text(f'instrument = "{instrument}"\n{write(level, family, minutes)}', "utf-8")
+        path.write_text(f'instrument = "{instrument}"\n{write(level, family, instrument, minutes)}', "utf-8")
         plays: Counter[str] = Counter()
         for number in range(asked.days):
             day = START + dt.timedelta(days=number)
@@ -154,6 +167,8 @@ def live(
                 continue
             session = open_session(Home.at(folder), PlayerOptions(plan=path), folder)
             moment = dt.datetime.combine(day, dt.time(8), dt.UTC)
+            with PracticeLog.open(folder / "log.sqlite") as log:
+                session = as_grown(session, log, day)
             page = todays_page(session, DayRequest(day, day, moment))
             items = {item.id: item for item in session.repertoire.items(day)}
             playing = minutes - rest_minutes(minutes, brass=is_brass(session))
@@ -297,12 +312,13 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=7)
     parser.add_argument("--only", default="")
     parser.add_argument("--show", action="store_true")
+    parser.add_argument("--starter", action="store_true")
     asked = parser.parse_args()
     wrong = 0
     for level, family, instrument, minutes in PLAYERS:
         if asked.only not in f"{level} {family} {instrument}":
             continue
-        found = live(level, family, instrument, minutes, asked, plan_for)
+        found = live(level, family, instrument, minutes, asked, starter_for if asked.starter else plan_for)
         print(line(found), flush=True)
         if asked.show:
             show(found)

@@ -64,6 +64,11 @@ def test_what_warms_up_comes_first_the_hard_in_the_middle_and_the_end_is_easy():
     assert {ordered.index("shaky"), ordered.index("new")} <= {2, 3, 4}
 
 
+def test_a_row_to_warm_up_with_parts_two_heavy_ones_where_nothing_else_can():
+    rows = [row("long tones", warm=True), row("high", 1, heavy=True), row("higher", 2, heavy=True)]
+    assert names(playing_order(rows))[1] == "long tones"
+
+
 def test_the_rows_of_the_thread_come_in_the_order_of_the_plan():
     rows = [row(f"C {n}", 0, rank=n) for n in (3, 1, 2)] + [row(f"other {n}", 5 + n) for n in range(3)]
     ordered = names(playing_order(rows, thread=0))
