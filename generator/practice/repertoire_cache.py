@@ -8,6 +8,7 @@ import datetime as dt
 import json
 from dataclasses import asdict
 from hashlib import sha256
+from itertools import chain
 from pathlib import Path
 from typing import Any, get_args
 
@@ -107,15 +108,13 @@ def remember(path: Path, key: str, repertoire: Repertoire) -> None:
 def _columns(data: dict[str, Any], askings: int) -> Columns:
     columns = Columns._make(_column(data[name], name) for name in Columns._fields)
     lengths = set(map(len, columns))
-    asked = {number for numbers in columns.asked for number in numbers}
+    asked = set(chain.from_iterable(set(columns.asked)))
     if len(lengths) > 1 or len(set(columns.names)) not in lengths or not asked <= set(range(askings)):
         raise ValueError(data.keys())
     if any(number_problem(min(columns.minutes), key, None) for key in set(columns.keys)):
         raise ValueError(columns.keys)
-    if any(
-        len(some) != len(shifts) or not some
-        for some, shifts in zip(columns.asked, columns.shifts, strict=True)
-    ):
+    numbers = list(map(len, columns.asked))
+    if numbers != list(map(len, columns.shifts)) or not all(numbers):
         raise ValueError(columns.shifts)
     for tonics in set(columns.tonics) - {""}:
         if not [NoteName.parse(word) for word in tonics.split()]:
@@ -125,7 +124,10 @@ def _columns(data: dict[str, Any], askings: int) -> Columns:
 
 def _column(values: Any, name: str) -> tuple[Any, ...]:  # noqa: ANN401
     known = _typed(values, _TYPES[name])
-    return tuple(tuple(_typed(one, {int})) for one in known) if _TYPES[name] == {list} else tuple(known)
+    if _TYPES[name] != {list}:
+        return tuple(known)
+    _typed(list(chain.from_iterable(known)), {int})  # all at once, for a large list
+    return tuple(map(tuple, known))
 
 
 def _shared(line: int, earlier: int, name: str, number: int) -> Shared:
