@@ -32,6 +32,7 @@ _CLASSES = 12
 # catalogue of forms, chords from 24 on.
 _DOZEN_STEP, _FIGURE_STEP = 4, 2
 _FIRST = 3  # so that a new list begins with C major
+_WARM_FIRST = -9  # what warms up is begun before everything else, whatever its row
 
 
 class KeptExercise(NamedTuple):
@@ -47,7 +48,7 @@ class KeptExercise(NamedTuple):
         heavy: high or loud.
         tonics: the names its key is read under, in turn, like "F# Gb".
         warm: fit to begin a sheet with.
-        rank: place of the first row that asks for it.
+        rank: place of the first row that asks for it; what warms up stands before all.
     """
 
     name: str
@@ -287,7 +288,7 @@ class Gathering:
             heavy=heavy,
             tonics=" ".join(tonics),
             warm=measured.warm,
-            rank=self._rows,
+            rank=_WARM_FIRST if measured.warm else self._rows,
         )
         known = self.entries.get(name)
         self.entries[name] = _together(known, new) if known else new

@@ -83,6 +83,7 @@ class Wardrobe:
         for row in chosen.rows:
             turn, stroke = turns[row.item_id], strokes.get(row.item_id)
             tempo = self._tempo(by_id[row.item_id], turn, by_id, plays, slowly=bool(chosen.given_to))
+            turn = _without_goal(turn) if chosen.given_to else turn
             exercise = next_exercise(
                 by_id[row.item_id],
                 turn,
@@ -157,6 +158,12 @@ class Wardrobe:
         if name not in self._read:
             self._read[name] = replace(parse(name, shared_catalogue()), keys=())
         return self._read[name]
+
+
+def _without_goal(turn: Due) -> Due:
+    """The same at one calm tempo, with none to work towards."""
+    dressing = replace(turn.asking.dressing, goal=None, step=None)
+    return replace(turn, asking=replace(turn.asking, dressing=dressing))
 
 
 def _asks(turn: Due, upkeep: Upkeep) -> bool:
