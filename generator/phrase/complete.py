@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from generator.catalogue.names import fold, words_of
 from generator.catalogue.tables import Catalogue
-from generator.errors import RequestError, UnknownWordError
+from generator.errors import RequestError
 from generator.phrase.read import parse_all
 from generator.phrase.reader import Reader
 from generator.phrase.vocabulary import vocabulary_of
@@ -72,11 +72,9 @@ def _typed(text: str, phrases: Sequence[str], catalogue: Catalogue, ways: Ways) 
         if phrase.casefold().startswith(text.casefold()):
             try:
                 parse_all(phrase, catalogue, ways)
-            except UnknownWordError:
-                continue
             except RequestError as error:
-                if "degree" in str(error):
-                    continue
+                if " names no " not in str(error):
+                    continue  # what only lacks something may still get it
             found.append(text + phrase[len(text) :])
     return found
 

@@ -131,6 +131,8 @@ def typed_into(shell: list[str], setup: str, keys: str) -> str:
     try:
         os.write(terminal, f"{setup}; echo REA''DY\n".encode())
         read_until(b"READY\r\n")
+        said = said.rpartition(b"READY\r\n")[2]
+        read_until(b"$ ")  # only then every key is the shell's
         said = b""
         os.write(terminal, keys.encode())
         read_until(b"DONE")
