@@ -9,6 +9,7 @@ from functools import lru_cache
 
 # A word with its accidental signs, or any other mark that is no mere separator.
 _WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)?[#♯♭]*|[^\w\s,;:()\"'’‘“”\-‐‑–—]", re.UNICODE)
+_PARTS = ",;\n"
 _SIGNS = {"♯": "#", "♭": "b", "&": "and"}
 LONGEST_NAME = 200
 """Characters. What follows in a longer text is not compared; no name of ours has a third of that."""
@@ -46,7 +47,15 @@ def words_of(text: str) -> tuple[Word, ...]:
     end = 0
     for match in _WORD.finditer(text):
         between = text[end : match.start()]
-        found.append(Word(match.group(), _key(match.group()), match.start() + 1, "," in between, between))
+        found.append(
+            Word(
+                match.group(),
+                _key(match.group()),
+                match.start() + 1,
+                any(sign in between for sign in _PARTS),
+                between,
+            )
+        )
         end = match.end()
     return tuple(found)
 

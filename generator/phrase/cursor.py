@@ -33,6 +33,7 @@ class Cursor:
         last_key: index after the last key.
         last_kind: kind of the last thing read.
         capitals: the last key was written with a capital.
+        plain_mode: the last form said, where it was only "major" or "minor".
     """
 
     def __init__(self, text: str, catalogue: Catalogue, ways: Ways) -> None:
@@ -48,6 +49,7 @@ class Cursor:
         self.head_end = self.last_key = -1
         self.last_kind = ""
         self.capitals = False
+        self.plain_mode = ""
 
     @property
     def said(self) -> str:

@@ -88,7 +88,7 @@ class Reader(SaidKeys, SaidTempo, SaidForms):
 
     def _candidates(self) -> list[Term]:
         """Names from the longest on; one whose next word leads nowhere gives way to a shorter one that goes on."""
-        terms = self._terms()
+        terms = [term for term in self._terms() if not self._half_a_metre(term)]
         symbol = self.vocabulary.symbol(self.words, self.at) if self.last_key == self.at else None
         if symbol is not None and symbol.words == ("+",) and self.words[self.at].gap:
             symbol = None
@@ -98,6 +98,11 @@ class Reader(SaidKeys, SaidTempo, SaidForms):
             return terms
         shorter = [t for t in terms[1:] if len(t.words) < len(terms[0].words) and self._terms(len(t.words))]
         return [t for t in shorter if len(self._terms(len(t.words))[0].words) > 1] + terms
+
+    def _half_a_metre(self, term: Term) -> bool:
+        """Whether the last word of a name is the upper number of a metre: "major 6/8"."""
+        size = len(term.words)
+        return size > 1 and self._key(size) == "/" and self.words[self.at + size - 1].text.isdecimal()
 
     def _ends_nowhere(self, offset: int) -> bool:
         key = self._key(offset)
@@ -154,10 +159,13 @@ class Reader(SaidKeys, SaidTempo, SaidForms):
         part = self.part
         unsaid = "figure" not in part.found
         then = self.link == THEN
+        listed = self._key(-1) in SCALE and self.linked == ","  # "scale, thirds and arpeggio"
         if self.linked and part.arpeggio_of is not None and unsaid and (then or self._key(-1) != "in"):
             self._beside(part.arpeggio_of)
-        elif unsaid and self.complete and (then or (self.link == AND and self.last_kind == "form")):
+        elif unsaid and self.complete and (then or listed or (self.link == AND and self.last_kind == "form")):
             part.found["figure"] = self.catalogue.straight
+            part.lists["figure"] = [self.catalogue.straight, figure]
+            return self._took("figure", size)
         self._set("figure", figure)
         return self._took("figure", size)
 

@@ -2,8 +2,9 @@
 
 from typing import Any
 
+from generator.catalogue.names import fold
 from generator.exercise.request import RowSet
-from generator.phrase.cursor import Cursor
+from generator.phrase.cursor import AND, Cursor
 from generator.phrase.part import Part
 from generator.phrase.settle import triad_of
 from generator.phrase.vocabulary import BARE_ARPEGGIO, Term
@@ -11,6 +12,8 @@ from generator.theory.form import Form
 
 SCALE = ("scale", "scales")
 _COUNTED = ("12", "twelve", "15", "fifteen")
+_MODES = ("major", "minor")
+_HEAD = {"form", "concert", "key set", "names"}
 _WITH = ("with", "its", "their", "plus")
 _PLURALS = ("majors", "minors", "arpeggios", "sevenths", "scales")
 _FEW = 6  # small words in a row at most
@@ -71,12 +74,29 @@ class SaidForms(Cursor):
             return self._arpeggios(size)
         if not self.linked and self._merged(row, bare=bare):
             return self._took("form", size)
-        if not (self.linked and self.complete):
+        if not (self.linked and (self.complete or self.link)):
             return False
+        self._distributed(term)
         part = self._open_part()
         part.found["form"] = row
         part.bare_minor = term.kind == "minor"
         return self._took("form", size)
+
+    def _distributed(self, term: Term) -> None:
+        """A noun for two adjectives: "major and minor arpeggios", "C major and A minor arpeggios"."""
+        before, plural = self.part, term.words[-1].endswith("s")
+        if (
+            len(term.words) != 2
+            or term.words[0] not in _MODES
+            or not (plural or self.last_key < self.head_end)
+        ):
+            return
+        if before.form is None or self.link != AND or not self.plain_mode or not set(before.found) <= _HEAD:
+            return
+        name = " ".join((self.plain_mode, term.words[1]))
+        row = self.catalogue.forms.index.get(fold(name))
+        if row is not None:
+            before.found["form"], before.bare_minor = row, False
 
     def _first_form(self, term: Term, row: Any, *, bare: bool) -> bool:  # noqa: ANN401
         part, size = self.part, len(term.words)
@@ -85,6 +105,7 @@ class SaidForms(Cursor):
             return self._took("arpeggio", size)
         if part.relative and isinstance(row, Form) and row.name == "major":
             return self._took("form", size)  # "relative minor of F major"
+        self.plain_mode = term.words[0] if len(term.words) == 1 and term.words[0] in _MODES else ""
         part.form_first = not part.has_keys
         part.found["form"] = row
         part.bare_minor = term.kind == "minor"

@@ -64,6 +64,10 @@ class SaidKeys(Cursor):
         if self._key() not in ("concert", "written"):
             return False
         pitch = self._key(1) == "pitch"
+        if self.complete and "(" in self.words[self.at].gap and not self._form_follows(1):
+            name, used = self._note(1)
+            if name is not None:
+                return self._took("concert", 1 + used)  # as a page says it beside the written key
         if self.complete and not pitch and self.linked and self._note(1)[0] is not None:
             self._open_part()
         self.part.found["concert"] = self._key() == "concert"
@@ -87,19 +91,26 @@ class SaidKeys(Cursor):
         rest = self._terms(skip)
         if rest and len(rest[0].words) > used + bool(place):
             return False
+        return self._started(name, place, skip, used + bool(place))
+
+    def _started(self, name: NoteName, place: str, skip: int, used: int) -> bool:
+        """What a note to start on means: in a round of keys, before the key is named, as the key, or as a degree."""
         part = self.part
         if part.key_list is not None and not part.start:
             part.keys = _from_here(part.keys, name)
-            return self._took("key", skip + bool(place) + used)
+            return self._took("key", skip + used)
         if place:
             self._set("register", place)
+        sure = self._key() in _STARTS and self._key() != "from"
+        if part.form is None and not part.has_keys and sure and self._form_follows(skip + used):
+            part.start = name  # "starting on E, C major"
+            return self._took("", skip + used)
         if not part.has_keys or part.form is None:
-            if place:
-                part.key_after = part.key_after or "from"
-                return self._took("", skip + 1)  # the note itself is the key
-            return False
+            part.key_after = part.key_after or ("from" if place else "")
+            # The note itself is the key.
+            return bool(place) and self._took("", skip + 1)
         part.start = name
-        self.at += skip + bool(place) + used
+        self.at += skip + used
         self._back_to(name)
         return self._took("key", 0)
 

@@ -72,6 +72,12 @@ def requests_of(said: str, parts: Sequence[Part], catalogue: Catalogue, ways: Wa
     """
     whole = list(_with_arpeggios(parts))
     _told_modes(whole, catalogue, ways)
+    first = whole[0]
+    if not first.has_keys and first.form_first and not first.every and len(whole) > 1:
+        # "Major and minor arpeggios on C": what comes first waits for the key.
+        later = next((part for part in whole[1:] if part.has_keys), first)
+        first.keys, first.signs, first.key_after = list(later.keys), later.signs, later.key_after
+        first.found |= {kind: later.found[kind] for kind in ("key set", "names") if kind in later.found}
     for part, before in zip(whole, [None, *whole], strict=False):
         _filled(part, before, catalogue)
     _shared(whole)

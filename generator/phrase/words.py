@@ -11,6 +11,7 @@ _NOTE = re.compile(r"[a-g](bb|b|##|#)?")
 _GLUED_SIGN = re.compile(r"[a-g](flat|sharp)")
 _NOTE_AND_MORE = re.compile(_KEY + r"(.+)")
 _NUMBER_AND_MORE = re.compile(r"(\d{1,3})(\D.*)")
+_DOTTED = ("\u2669", "\u266a")
 _UNITS = ("bpm", "mm")
 _CHORD = re.compile(r"m?(maj)?(9|1[13]|7.+)|m?7?sus[24]?|add\d+|alt|7alt|6/9|69")
 _DIGITS = re.compile(r"[1-9]{4,8}")
@@ -49,7 +50,13 @@ def phrase_words(text: str, known: _Known) -> tuple[Word, ...]:
     """
     found: list[Word] = []
     for word in words_of(text):
-        parts = _apart(word, found[-1] if found else None, known)
+        if word.text == "." and word.gap == "" and found and found[-1].key not in _DOTTED:
+            continue  # "maj." is short for something
+        if found and _jazz_minor(found[-1], word):
+            found.append(Word("-", "minor", found[-1].end + 1, gap=""))
+            parts = _apart(replace(word, gap=" "), found[-1], known)
+        else:
+            parts = _apart(word, found[-1] if found else None, known)
         found += [replace(part, key=known.spelled(part.key)) for part in parts]
     return tuple(found)
 
@@ -75,6 +82,12 @@ def _apart(word: Word, before: Word | None, known: _Known) -> tuple[Word, ...]:
             said = [replace(one, key=GLUED.get(rest, rest)) for one in last] if told else last
             return (*_flat_apart(first), *said)
     return _flat_apart(word)
+
+
+def _jazz_minor(before: Word, word: Word) -> bool:
+    """Whether a hyphen after a note is the minus of a minor chord: "A- pentatonic"."""
+    dash = word.gap[:1] == "-" and len(word.gap) > 1
+    return dash and _is_note(before.key) and word.key not in ("flat", "sharp", "major", "minor")
 
 
 def _after_note(word: Word) -> str:
