@@ -50,7 +50,11 @@ SAYS_NOTHING = {
         f"{_COMPUTERS}a_damaged_log_is_told_mended": "it uses hard links, which Windows has",
         f"{_COMPUTERS}what_cannot_be_mended_is_named": "the same",
     },
-    "mac": {},
+    "mac": {
+        f"{_LILYPOND}time_memory_and_file_size_are_limited": "there are no such limits",
+        f"{_LILYPOND}a_page_that_eats_memory_is_stopped": "there are no such limits",
+        f"{_PROGRAM}without_any_the_message_says_how_to_get_it_here": "it is for other systems",
+    },
     "ntfs": {},
 }
 WARNINGS = r"""filterwarnings=

@@ -4,6 +4,7 @@ import errno
 import os
 import sys
 import threading
+import time
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -201,7 +202,7 @@ def on_windows(monkeypatch: pytest.MonkeyPatch, refusals: int) -> list[float]:
         return real(draft, target)
 
     monkeypatch.setattr(Path, "replace", replace)
-    monkeypatch.setattr(atomic.time, "sleep", waits.append)
+    monkeypatch.setattr(time, "sleep", waits.append)
     monkeypatch.setattr(atomic, "sys", SimpleNamespace(platform="win32"))
     return waits
 
