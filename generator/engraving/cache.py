@@ -145,7 +145,7 @@ class Cache:
                     continue
                 if not draft:
                     entries.append((status.st_mtime_ns, status.st_size, name))
-                elif now - status.st_mtime_ns > _STALE:
+                elif now - status.st_mtime_ns > _STALE or folder.forsaken(name):
                     folder.remove(name)
         held = sum(size for _, size, _ in entries)
         if held <= self.most:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from generator.engraving.result import PLAIN_STEM
 from generator.errors import EngravingError, OutputError
+from generator.files.drafts import ScratchFolder
 from generator.files.resources import is_full, why
 
 LOG = "lilypond.log"
@@ -38,9 +39,10 @@ def scratch_folder(files: Mapping[str, str]) -> Iterator[Path]:
         OutputError: the system's folder for temporary files cannot be used.
     """
     try:
-        folder = Path(tempfile.mkdtemp(prefix="scalewright-"))
+        held = ScratchFolder()
     except OSError as problem:
         raise OutputError(f"no temporary folder can be made: {why(problem)}") from problem
+    folder = held.path
     _standing.add(folder)
     try:
         write(folder, files)
@@ -58,6 +60,7 @@ def scratch_folder(files: Mapping[str, str]) -> Iterator[Path]:
         raise _unusable(folder, problem) from problem
     finally:
         _clear(folder)
+        held.let_go()
 
 
 def write(folder: Path, files: Mapping[str, str]) -> None:

@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from generator.errors import OutputError
+from generator.files.drafts import Drafts
 from generator.files.resources import why
 from generator.files.text import clean, is_bare_name
 
@@ -57,12 +58,12 @@ def place_all(files: Mapping[Path, bytes], *, lasting: bool = True) -> tuple[Pat
     Raises:
         OutputError: one line that says why.
     """
-    with contextlib.ExitStack() as stack:
-        drafts: list[tuple[Path, Path]] = []
+    with contextlib.ExitStack() as stack, Drafts() as drafts:
+        written: list[tuple[Path, Path]] = []
         for target, data in files.items():
             stack.enter_context(_folder_of(target))
-            drafts.append((stack.enter_context(_draft(data, target, lasting=lasting)), target))
-        for draft, target in drafts:
+            written.append((_draft(data, target, drafts, lasting=lasting), target))
+        for draft, target in written:
             with _told(target):
                 _move(draft, target)
     return tuple(files)
@@ -128,29 +129,25 @@ def _settled(data: bytes, target: Path) -> bool:
 
 
 def _write(data: bytes, target: Path, *, overwrite: bool, lasting: bool) -> None:
-    with _draft(data, target, lasting=lasting) as draft:
+    with Drafts() as drafts:
+        draft = _draft(data, target, drafts, lasting=lasting)
         if overwrite:
             _move(draft, target)
         else:
             _move_to_free_name(draft, target, data)
 
 
-@contextlib.contextmanager
-def _draft(data: bytes, target: Path, *, lasting: bool) -> Iterator[Path]:
-    """The content as a nameless neighbour of the target, gone afterwards if it was not moved."""
-    # A short name of its own, so that a target name of the full length allowed still works.
-    draft = target.parent / f".{os.urandom(8).hex()}.part"
-    try:
+def _draft(data: bytes, target: Path, drafts: Drafts, *, lasting: bool) -> Path:
+    """The content as a nameless neighbour of the target."""
+    with _told(target):
+        draft = drafts.name_in(target.parent)
         # "x" makes it with the person's usual permissions, which tempfile would narrow.
-        with _told(target), draft.open("xb") as file:
+        with draft.open("xb") as file:
             file.write(data)
             if lasting:
                 file.flush()
                 os.fsync(file.fileno())
-        yield draft
-    finally:
-        with contextlib.suppress(OSError):
-            draft.unlink(missing_ok=True)
+    return draft
 
 
 def _move_to_free_name(draft: Path, target: Path, data: bytes) -> None:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Self
 
 from generator.errors import OutputError
+from generator.files.drafts import is_free, lock
 
 MARKER = "CACHEDIR.TAG"
 # The first line is that of the Cache Directory Tagging Specification, by which programs for backups know what they
@@ -107,10 +108,15 @@ class OwnFolder:
         number = os.open(self._at(draft), flags, 0o600, dir_fd=self.held)
         try:
             with open(number, "wb") as file:  # noqa: PTH123
+                lock(number)
                 file.write(data)
-            os.replace(  # by number
-                self._at(draft), self._at(name), src_dir_fd=self.held, dst_dir_fd=self.held
-            )
+                file.flush()
+                if self.held is not None:  # elsewhere an open file cannot be moved
+                    os.replace(  # by number
+                        self._at(draft), self._at(name), src_dir_fd=self.held, dst_dir_fd=self.held
+                    )
+            if self.held is None:
+                Path(self._at(draft)).replace(self._at(name))
         except BaseException:
             self.remove(draft)
             raise
@@ -119,6 +125,16 @@ class OwnFolder:
         """Take a file away if that is possible; of a link, the link."""
         with contextlib.suppress(OSError):
             os.unlink(self._at(name), dir_fd=self.held)  # by number
+
+    def forsaken(self, draft: str) -> bool:
+        """Whether the program that wrote a draft is gone; False where that cannot be told."""
+        with contextlib.suppress(OSError):
+            number = os.open(self._at(draft), os.O_RDONLY | _PLAINLY, dir_fd=self.held)
+            try:
+                return is_free(number)
+            finally:
+                os.close(number)
+        return False
 
     def use(self, name: str) -> None:
         """Note that a file was used just now, if that is possible."""

@@ -128,6 +128,7 @@ def todays_page(session: PlayerSession, request: DayRequest) -> TodaysPage:
                     remarks.append(f"sheet {sheet.code} in the log cannot be printed again: {error}")
                     continue
                 note_printed(log, sheet)
+                remarks += daily_care(log, request.clock)  # the run that chose it may have been cut short
                 return TodaysPage(sheet, player, exercises, again=True, remarks=tuple(remarks))
         sheet, exercises = _chosen(session, request, log, before, mark)
         log.append([sheet.entry(utc_text(request.moment))])

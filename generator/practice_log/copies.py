@@ -5,6 +5,7 @@ import datetime as dt
 import re
 from pathlib import Path
 
+from generator.files.drafts import clear_forsaken
 from generator.practice_log.log import PracticeLog
 
 FOLDER = "copies"
@@ -50,7 +51,9 @@ def keep_daily_copy(log: PracticeLog, day: dt.date) -> Path | None:
         OutputError: it cannot be made.
     """
     copy = folder_of(log.path) / f"{log.path.stem}-{day}.sqlite"
-    if copy.exists():
+    if copy.exists():  # the run that laid it may have been cut short before it had cleared up
+        clear_forsaken(copy.parent)
+        _let_go(log.path)
         return None
     log.copy_to(copy)
     _let_go(log.path)

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from generator.errors import OutputError
+from generator.files.drafts import Drafts
 from generator.files.resources import is_full, why
 from generator.practice_log.entry import EMPTY_SUM, seal_of, summed
 from generator.practice_log.schema import APPLICATION_ID, MIGRATIONS, OLDEST_SQLITE, VERSION_3
@@ -129,20 +130,15 @@ class Database:
         Raises:
             OutputError: it cannot be written; nothing is left there.
         """
-        part = path.with_name(f".{path.name}.part")
-        with plain_words(path):
+        with plain_words(path), Drafts() as drafts:
             path.parent.mkdir(parents=True, exist_ok=True)
-            part.unlink(missing_ok=True)
-            try:
-                with (
-                    contextlib.closing(sqlite3.connect(self.path)) as source,
-                    contextlib.closing(sqlite3.connect(part)) as target,
-                ):
-                    source.backup(target)
-                part.replace(path)
-            except BaseException:
-                part.unlink(missing_ok=True)
-                raise
+            part = drafts.name_in(path.parent)
+            with (
+                contextlib.closing(sqlite3.connect(self.path)) as source,
+                contextlib.closing(sqlite3.connect(part)) as target,
+            ):
+                source.backup(target)
+            part.replace(path)
 
     def was_alone(self) -> bool:
         """Whether no other program has written to the file since this was asked first."""

@@ -5,18 +5,19 @@ import datetime as dt
 import os
 import shutil
 import sqlite3  # noqa: TID251
-import tempfile
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from generator.errors import OutputError, RequestError, clipped
+from generator.files.drafts import Drafts, scratch
 from generator.files.resources import why
 from generator.practice_log.copies import copies_of
 from generator.practice_log.database import HEADER, MAGIC, open_database, plain_words
 from generator.practice_log.entry import FIELDS, Entry, problems_of, seal_of
 from generator.practice_log.event_table import EventTable, entry_of, is_void, moment_of
 from generator.practice_log.facts import Facts
+from generator.practice_log.laid_aside import begun, free_name, lay_aside
 from generator.practice_log.log import BUSY_SECONDS, PracticeLog
 from generator.practice_log.schema import APPLICATION_ID, MIGRATIONS
 
@@ -90,6 +91,9 @@ def repair(path: Path, day: dt.date) -> Repaired:
     with contextlib.suppress(OutputError), PracticeLog.open(path) as log:
         return Repaired(len(log.as_saved()))
     found = _salvaged(path)
+    earlier = begun(path)
+    if earlier is not None:  # what waited beside the log may have been laid aside already
+        _fill_up(found, _salvaged(earlier))
     whole = len(found.entries)
     for copy in copies_of(path):
         _fill_up(found, _salvaged(copy))
@@ -99,9 +103,11 @@ def repair(path: Path, day: dt.date) -> Repaired:
     kept = [one for one in found.entries.values() if one not in idle]
     lost = _lost(found, len(found.entries) - whole)
     lost += [f'what took back "{clipped(one.takes_back or "")}", which is lost itself' for one in idle]
-    new = path.with_name(f".{path.name}.new")
-    _make(new, found, kept)
-    aside = _lay_aside(path, new, day)
+    with Drafts() as drafts:
+        with plain_words(path):
+            new = drafts.name_in(path.parent)
+        _make(new, found, kept)
+        aside = lay_aside(path, new, earlier or free_name(path, day))
     return Repaired(len(kept), len(found.entries) - whole, tuple(lost), aside)
 
 
@@ -133,8 +139,8 @@ def _fill_up(found: _Found, other: _Found) -> None:
 def _salvaged(path: Path) -> _Found:
     """Everything whole in a log file, read from a copy of it so that the file is not touched."""
     found = _Found()
-    with tempfile.TemporaryDirectory(prefix="scalewright-") as folder:
-        copy = Path(folder) / "log.sqlite"
+    with scratch() as folder:
+        copy = folder / "log.sqlite"
         try:
             shutil.copyfile(path, copy)
             beside = path.with_name(f"{path.name}-wal")
@@ -263,7 +269,6 @@ def _sort_in(found: _Found, row: tuple[object, ...]) -> None:
 
 def _make(path: Path, found: _Found, entries: list[Entry]) -> None:
     """A new log with these entries."""
-    _clear(path)
     with contextlib.closing(
         open_database(path, busy_seconds=BUSY_SECONDS, migrations=MIGRATIONS)
     ) as database:
@@ -277,29 +282,3 @@ def _make(path: Path, found: _Found, entries: list[Entry]) -> None:
             table.put(sorted(entries, key=moment_of))
     with PracticeLog.open(path):  # it is looked through once before it takes the place of the old one
         pass
-    path.with_name(f"{path.name}.sound").unlink(missing_ok=True)
-
-
-def _clear(path: Path) -> None:
-    for end in ("", "-wal", "-shm", ".sound"):
-        path.with_name(f"{path.name}{end}").unlink(missing_ok=True)
-
-
-def _lay_aside(path: Path, new: Path, day: dt.date) -> Path:
-    """Put the new log in place of the old one, which gets another name first; at every moment there is one."""
-    aside = path.with_name(f"{path.name}.damaged-{day}")
-    number = 1
-    while aside.exists():
-        number += 1
-        aside = path.with_name(f"{path.name}.damaged-{day}.{number}")
-    with plain_words(path):
-        try:
-            os.link(path, aside)
-        except OSError:  # a disk without hard links
-            shutil.copyfile(path, aside)
-        for end in ("-wal", "-shm"):
-            with contextlib.suppress(FileNotFoundError):
-                path.with_name(f"{path.name}{end}").rename(aside.with_name(f"{aside.name}{end}"))
-        new.replace(path)
-    path.with_name(f"{path.name}.sound").unlink(missing_ok=True)
-    return aside

@@ -7,13 +7,13 @@ taken from a file with a single bad row.
 import datetime as dt
 import shutil
 import stat
-import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from generator.errors import BadFileError, OutputError, RequestError
 from generator.files.atomic import place
+from generator.files.drafts import scratch
 from generator.files.resources import why
 from generator.practice_log.entry import EMPTY_SUM, Entry, summed
 from generator.practice_log.facts import PLAYER
@@ -183,8 +183,8 @@ def read_log_file(path: Path) -> OtherLog:
     """
     data = _bytes_of(path)
     try:
-        with tempfile.TemporaryDirectory(prefix="scalewright-") as folder:
-            copy = Path(folder) / path.name
+        with scratch() as folder:
+            copy = folder / path.name
             copy.write_bytes(data)
             beside = path.with_name(f"{path.name}-wal")
             if beside.is_file():
@@ -196,7 +196,7 @@ def read_log_file(path: Path) -> OtherLog:
     except OSError as error:
         raise OutputError(f'"{path}" could not be read: {why(error)}.') from error
     except OutputError as error:
-        raise OutputError(str(error).replace(folder, str(path.parent))) from error
+        raise OutputError(str(error).replace(str(folder), str(path.parent))) from error
 
 
 def take_in(log: PracticeLog, other: OtherLog, day: dt.date) -> Saved:

@@ -422,3 +422,23 @@ def test_key_and_syllables_are_those_of_the_contract(make_sheet: Any, xml_of: An
     assert texts(root, "part/measure/note/lyric/text") == [
         n["syllable"] for b in data["bars"] for n in b["notes"] if n["syllable"]
     ]
+
+
+@pytest.mark.parametrize(
+    ("instrument", "programme"),
+    [
+        # Source: General MIDI, level 1, sound set counted from 1 as in the specification.
+        ("flute", 74),
+        ("piccolo", 73),
+        ("clarinet in B-flat", 72),
+        ("alto saxophone", 66),
+        ("trumpet in B-flat", 57),
+        ("trombone", 58),
+        ("tuba", 59),
+    ],
+)
+def test_a_part_names_its_programme_counted_from_one(
+    instrument: str, programme: int, make_sheet: Any, xml_of: Any
+) -> None:
+    root = etree.fromstring(xml_of(make_sheet("G major, a fifth", instrument=instrument)))
+    assert [int(one.text) for one in root.iter("midi-program")] == [programme]

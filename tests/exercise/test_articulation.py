@@ -104,6 +104,7 @@ def every_phrase() -> list[str]:
         "C major, two octaves",
     ]
     rhythms = ["sixteenths", "triplets", "quarter and eighth in six-eight", "dotted rhythm", "whole notes"]
+    rhythms.append("four counts and a rest")
     return lines[:1] + [f"{line}, {rhythm}" for line in lines[1:] for rhythm in rhythms]
 
 
@@ -167,6 +168,31 @@ def test_double_and_triple_tonguing(
             if note.syllable and place % bar.metre.length in Metre.parse("4/4").beat_starts:
                 assert note.syllable == "tu"
             place += note.length
+
+
+@pytest.mark.parametrize("span", ["a fifth", "a sixth", "one octave"])
+def test_no_beat_begins_with_the_back_of_the_tongue_where_only_one_half_is_tongued(
+    span: str, make: Make
+) -> None:
+    # The falling half of a fifth begins off the beat; a beat begins on T all the same (common practice, no source).
+    exercise = make(f"C major, {span}, sixteenths, all slurred up, double tongue, one on each down")
+    words = []
+    for bar in exercise.bars:
+        place = bar.metre.length * 0
+        for note in bar.notes:
+            if note.syllable:
+                words.append(note.syllable)
+                assert note.syllable == "tu" or place not in bar.metre.beat_starts
+            place += note.length
+    assert "ku" in words
+
+
+@pytest.mark.parametrize("name", ["staccato", "legato-tongued"])
+def test_the_long_last_note_is_neither_short_nor_tenuto(name: str, make: Make, attacks: Attacks) -> None:
+    # A dot or line asks for a short or pressed note within a run, not at its end (common practice, no source).
+    notes = attacks(make(f"C major, one octave, {name}"))
+    assert all(n.marks for n in notes[:-1])
+    assert notes[-1].marks == ()
 
 
 @pytest.mark.parametrize(

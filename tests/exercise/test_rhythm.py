@@ -117,6 +117,31 @@ def test_one_note_to_a_beat_and_one_to_two_beats(make: Make) -> None:
     assert {str(n.value) for b in make("C major, one octave, minims").bars[:-1] for n in b.notes} == {"2"}
 
 
+def test_three_three_two_is_beamed_so_in_every_bar(make: Make) -> None:
+    # Source: the name of the rhythm, eighths beamed 3+3+2 as in a tresillo (common practice, no source).
+    bars = make("C major, two octaves, three three two").bars
+    assert len(bars) > 2
+    for bar in bars[:-1]:
+        assert [note.beam or "-" for note in bar.notes] == ["[", "-", "]", "[", "-", "]", "[", "]"]
+
+
+@pytest.mark.parametrize(
+    ("rhythm", "values"),
+    [
+        # What the page says over the barline; 6/8 has eighths, 3/4 and 4/4 quarters, and only the eighth is in both.
+        ("6/8 and 3/4, eighth = eighth", {("8", "8")}),
+        ("3/4 and 6/8, eighth = eighth", {("8", "8")}),
+        ("6/8 and 2/4, beat = beat", {("4.", "4"), ("4", "4.")}),
+    ],
+)
+def test_what_stays_equal_where_the_metre_changes(
+    rhythm: str, values: set[tuple[str, str]], make: Make
+) -> None:
+    bars = make(f"C major, two octaves, {rhythm}").bars
+    assert bars[0].equivalence is None
+    assert {(str(old), str(new)) for old, new in (bar.equivalence for bar in bars[1:])} == values
+
+
 def test_chromatic_in_triplets(make: Make) -> None:
     # Source: Western Massachusetts list: chromatic scale in eighth triplets: 24 notes of an octave fill eight beats.
     exercise = make("chromatic on C, one octave, triplets")

@@ -165,6 +165,8 @@ SAID = [
         asked("major", "G", direction="up", inside=True, register="top octave"),
     ),
     ("C double-sharp major", asked("major", "C##")),
+    ("whole-tone on B double flat", asked("whole-tone", "Bbb")),
+    ("whole-tone on E, flat names", asked("whole-tone", "E", names="flats")),
     ("G, D, A & E majors; alternating thirds", asked("major", "G D A E", figure="alternating thirds")),
     (
         "F major arpeggio, two octaves, groups of three",

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-SCRIPT = Path(__file__).parents[1] / "benchmarks" / "log_kills.py"
+BENCHMARKS = Path(__file__).parents[1] / "benchmarks"
+SCRIPT = BENCHMARKS / "log_kills.py"
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no SIGKILL on Windows")
@@ -19,3 +20,17 @@ def test_twenty_kills_of_two_writers_lose_nothing():
     told = re.search(r"(\d+) entries acknowledged, 0 faults", done.stdout)
     assert told
     assert int(told[1]) > 20
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no fork on Windows")
+def test_killed_commands_lose_nothing_halve_nothing_and_leave_nothing():
+    kinds = [word for kind in ("note", "undo", "export", "merge", "repair") for word in ("--only", kind)]
+    done = subprocess.run(
+        [sys.executable, BENCHMARKS / "command_kills.py", "--kills", "10", *kinds],
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "10 kills" in done.stdout

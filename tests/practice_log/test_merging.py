@@ -59,6 +59,18 @@ def test_where_plays_differ_the_one_saved_last_counts_and_it_is_told(two, play, 
     assert laptop.as_saved() == tablet.as_saved()
 
 
+@pytest.mark.parametrize("pair", [(1, 2), (2, 1), (3, 4), (4, 3)])
+def test_of_one_moment_both_logs_read_and_believe_the_same(two, play, pair):
+    # Nobody can tell which was later; all that matters is that both computers settle it alike.
+    for log, rating in zip(two, pair, strict=True):
+        log.append([at(play("u1", rating=rating), EARLY), at(play("u0", rating=rating), EARLY)])
+    laptop, tablet = two
+    brought(laptop, tablet)
+    brought(tablet, laptop)
+    assert laptop.as_saved() == tablet.as_saved()
+    assert ratings(laptop) == ratings(tablet)
+
+
 def test_taking_back_on_one_computer_leaves_what_the_other_noted_by_itself(two, play):
     # Both played the sheet through and noted it; one of them by mistake. The other's note is no mistake.
     laptop, tablet = two

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.rotation import DatedList, Item, Lane, Theme, Topic, best_floor, lengths_of
+from generator.rotation.dates import countdowns
 from generator.rotation.promise import floor_at
 
 EXAMPLES = settings.get_profile("rotation")
@@ -63,6 +64,21 @@ def test_each_required_item_comes_twice_in_the_window_and_late_enough(
         if window >= 2 * promise:
             assert len(times) >= 2
     assert outside_waits <= floor.promise + window
+
+
+def test_the_window_opens_twice_the_promise_before_the_date():
+    # Once within the promise, and once more within it again: so each item comes twice.
+    items = [Item(f"item {one}") for one in range(6)]
+    floor = floor_at(lengths_of([1] * 12), budget=4, minutes=2)
+    today = dt.date(2027, 3, 5)
+
+    def seen(days):
+        asked = DatedList("audition", today + dt.timedelta(days=days), frozenset(item.id for item in items))
+        (ahead,) = countdowns([asked], items, floor, today, Fraction(1))
+        return ahead
+
+    assert seen(30).promise == 3  # two a day of six
+    assert [days for days in range(1, 30) if seen(days).open] == [1, 2, 3, 4, 5, 6]
 
 
 def test_until_the_window_the_list_is_wanted_five_times_in_the_days_left(diary, keys_by_figures):

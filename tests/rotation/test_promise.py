@@ -68,6 +68,16 @@ def test_one_item_nearly_as_long_as_the_budget_costs_its_minutes_and_a_day_not_a
     assert floor_at(with_long, 15, 15 - 14 + 1).promise == 213
 
 
+@pytest.mark.parametrize("length", range(1, 11))
+def test_long_is_what_finds_no_room_when_the_floor_is_all_but_full(length):
+    """Worked by hand: with 4 of 5 minutes used, 6 more fill a sheet of 10 and 7 are too many."""
+    items = [Item("a", 2), Item("b", 2), Item("c", length)]
+    queue = Queue(items=items, ages=[2, 4, 6], gaps=[7, 7, 7], day=9, front=None)
+    fits = "c" in {candidate.item.id for candidate in floor_lane(queue, budget=10, minutes=5)}
+    floor = floor_at(lengths_of([2] * 10 + [length]), budget=10, minutes=5)
+    assert (fits, floor.is_long(length), floor.short_days) == (length <= 6, length > 6, int(length > 6))
+
+
 def test_a_smaller_floor_is_taken_only_where_it_promises_more():
     lengths = Counter({9: 6, 1: 6})
     asked, best = floor_at(lengths, 16, 16), best_floor(lengths, 16, Fraction(1))

@@ -224,6 +224,11 @@ def test_degrees_between_are_exactly_those_in_range(
         ("minor pentatonic", 5, 9, None),
         ("whole-tone", 7, 12, 6),
         ("chromatic", 4, 7, 7),
+        # Of two notes on one letter the perfect or major one is meant.
+        ("bebop major", 4, 7, 4),
+        ("bebop dominant", 6, 11, 7),
+        ("octatonic, half-whole", 2, 4, 3),
+        ("octatonic, whole-half", 5, 9, 6),
     ],
 )
 def test_degree_of_an_interval(name: str, steps: int, semitones: int, degree: int | None) -> None:

@@ -76,6 +76,29 @@ def test_keys_of_more_than_seven_signs_are_respelt(asked: str, offset: int, read
 
 
 @pytest.mark.parametrize(
+    ("asked", "read"),
+    [
+        # Without a signature nothing is counted, and a name stays as asked unless its first note is E-sharp, B-sharp,
+        # F-flat, C-flat or has a double accidental (common practice, no source).
+        *[(name, name) for name in words("C C# D D# E F F# G G# A A# B Db Eb Gb Ab Bb")],
+        ("E#", "F"),
+        ("B#", "C"),
+        ("Cb", "B"),
+        ("Fb", "E"),
+        ("F##", "G"),
+        ("Bbb", "A"),
+    ],
+)
+def test_names_of_forms_without_a_signature_stay_as_asked(asked: str, read: str) -> None:
+    assert readable(NoteName.parse(asked), None).name == read
+
+
+def test_of_two_names_with_six_signs_the_flat_one_is_usual() -> None:
+    # Wind bands meet flats more often (common practice, no source).
+    assert [usual_name(6, 0).name, usual_name(3, -3).name] == ["Gb", "Eb"]
+
+
+@pytest.mark.parametrize(
     ("sharps", "flats", "offset"),
     # Source: the enharmonic pairs within seven signs, majors then minors.
     [

@@ -104,6 +104,7 @@ def test_transposition_agrees_with_music21(pitch: Pitch, name: str, down: bool) 
         ("F6", 89),
         ("Bbb3", 57),
         ("F##4", 67),
+        ("Fx4", 67),
         ("A0", 21),
         ("C-1", 0),
     ],
