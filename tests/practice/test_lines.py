@@ -1,4 +1,4 @@
-"""A line and what is asked of it: rows that share a line take turns, longer spans count, old logs keep their meaning."""
+"""A line and what is asked of it: rows sharing a line take turns, longer spans count, old logs keep their meaning."""
 
 import datetime as dt
 from dataclasses import replace
