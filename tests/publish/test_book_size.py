@@ -6,6 +6,7 @@ from generator.catalogue.players import player_named
 from generator.errors import RequestError
 from generator.pages.paper import Paper
 from generator.phrase import expand
+from generator.phrase.ways import USUAL
 from generator.publish import book
 from generator.publish.book import bind
 from generator.publish.book_size import MOST_PAGES, BookSize, book_size, refuse_too_large
@@ -47,7 +48,7 @@ def no_engraving(monkeypatch: pytest.MonkeyPatch) -> None:
 )
 def test_a_sample_tells_the_pages_that_laying_everything_out_gives(phrases, paper):
     order = SheetOrder(paper=paper)
-    drafts = book._drafts(WHO, phrases, order, exact=False, syllables=())
+    drafts = book._drafts(WHO, phrases, order, exact=False, syllables=(), ways=USUAL)
     layout = book._Layout(WHO, order, book.BookWords("", "", "", ""), {}, 1e9)
     assert list(layout._volumes(drafts))
     size = book_size([one for draft in drafts for one in draft.orders], order)
