@@ -22,8 +22,10 @@ practice days at most. A day counts for this by what was begun on it over q - m 
 1 (`begin_share`); a page of the usual minutes whose marked rows were all played counts 1. What is promised is the
 larger of N and B.
 
-What takes longer than a third of a sheet is not begun by itself: it stands in the line from the day it came on the
-list. Where the longest item leaves no room for a third of the sheet all new items do.
+What was noted as played and taken back is not new any more: it stands in the line where it stood, so that what is
+still to begin never grows but by what comes on the list. What takes longer than a third of a sheet is not begun by
+itself either: it stands in the line from the day it came on the list. Where the longest item leaves no room for a third
+of the sheet all new items do.
 """
 
 import heapq

@@ -139,8 +139,9 @@ def _figures(
     thread = thread_of(terms.theme, keys, today, state.today, state.first_day)
     queue = _queue(on_list, state, stay, ahead, thread)
     never = [played is None for played in compress(state.played, stay)]
+    fresh_ids = [one and item not in state.taken_back for one, item in zip(never, on_list.ids, strict=True)]
     entered = [day or "" for day in compress(state.entered, stay)]
-    stock = _stock(queue, never, entered, floor, terms, ahead)
+    stock = _stock(queue, fresh_ids, entered, floor, terms, ahead)
     fresh = lengths_of(ItemTable.of(stock.fresh.items).minutes)
     start = beginning(fresh, terms.usual)
     figures = DayFigures(

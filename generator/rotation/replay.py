@@ -42,6 +42,7 @@ class State:
         worked: minutes of the list that were played on each of them.
         first_day: the first day the log knows, or None.
         later: entries dated after this day.
+        taken_back: ids of what was noted as played and taken back.
     """
 
     places: dict[str, int]
@@ -54,6 +55,7 @@ class State:
     worked: list[int] = field(default_factory=list)
     first_day: dt.date | None = None
     later: int = 0
+    taken_back: set[str] = field(default_factory=set)
 
     @classmethod
     def blank(cls, items: Sequence[Item]) -> "State":
@@ -176,10 +178,16 @@ def replay(events: Iterable[Event], today: dt.date, items: Sequence[Item], ceili
     (2, [8], ['2027-03-02'])
     """
     now = today.isoformat()
-    entries = standing(events, now)
+    known = list(events)
+    entries = standing(known, now)
     changes = in_order(entry for entry in entries if entry.kind in LIST_KINDS)
     plays = in_order(entry for entry in entries if entry.kind == "play")
     state = State.blank(items)
+    if len(entries) < len(known):
+        kept = {entry.seq for entry in entries}
+        state.taken_back = {
+            entry.item for entry in known if entry.kind == "play" and entry.item and entry.seq not in kept
+        }
     state.later = sum([entry.day > now for entry in entries])
     _read_days(state, changes, plays, ItemTable.of(items), ceiling, now)
     return state
