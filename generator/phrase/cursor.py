@@ -29,6 +29,7 @@ class Cursor:
         at: index of the next word.
         parts: read so far; the last one is being read.
         link: how the next thing is joined to what came before: "and", "then", a comma, or "".
+        part_link: how the part that is being read is joined to the one before.
         head_end: index after the last form or key.
         last_key: index after the last key.
         last_kind: kind of the last thing read.
@@ -45,7 +46,7 @@ class Cursor:
         self._known: dict[int, list[Term]] = {}
         self.at = 0
         self.parts: list[Part] = [Part()]
-        self.link = ""
+        self.link = self.part_link = ""
         self.head_end = self.last_key = -1
         self.last_kind = ""
         self.capitals = False
@@ -137,6 +138,7 @@ class Cursor:
 
     def _open_part(self) -> Part:
         """Begin a new part."""
+        self.part_link = self.link
         self.parts.append(Part())
         return self.part
 

@@ -76,22 +76,18 @@ class SaidForms(Cursor):
             return self._took("form", size)
         if not (self.linked and (self.complete or self.link)):
             return False
-        self._distributed(term)
+        if self.last_key < self.head_end or term.words[-1].endswith("s"):
+            self._distributed(part, term)
         part = self._open_part()
         part.found["form"] = row
         part.bare_minor = term.kind == "minor"
         return self._took("form", size)
 
-    def _distributed(self, term: Term) -> None:
+    def _distributed(self, before: Part, term: Term) -> None:
         """A noun for two adjectives: "major and minor arpeggios", "C major and A minor arpeggios"."""
-        before, plural = self.part, term.words[-1].endswith("s")
-        if (
-            len(term.words) != 2
-            or term.words[0] not in _MODES
-            or not (plural or self.last_key < self.head_end)
-        ):
+        if len(term.words) != 2 or term.words[0] not in _MODES or before.scale or not self.plain_mode:
             return
-        if before.form is None or self.link != AND or not self.plain_mode or not set(before.found) <= _HEAD:
+        if before.form is None or AND not in (self.link, self.part_link) or not set(before.found) <= _HEAD:
             return
         name = " ".join((self.plain_mode, term.words[1]))
         row = self.catalogue.forms.index.get(fold(name))
@@ -105,6 +101,8 @@ class SaidForms(Cursor):
             return self._took("arpeggio", size)
         if part.relative and isinstance(row, Form) and row.name == "major":
             return self._took("form", size)  # "relative minor of F major"
+        if len(self.parts) > 1 and self.part_link == AND and term.words[-1].endswith("s"):
+            self._distributed(self.parts[-2], term)
         self.plain_mode = term.words[0] if len(term.words) == 1 and term.words[0] in _MODES else ""
         part.form_first = not part.has_keys
         part.found["form"] = row

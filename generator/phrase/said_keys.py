@@ -185,6 +185,8 @@ class SaidKeys(Cursor):
         part = self.part
         if "key set" in part.found and not self.complete:
             return False
+        if part.keys and self._key(-1) == "to" and not self.link:
+            return False  # from one key to another: which are between is not said
         if part.form is not None or part.arpeggio_of is not None:
             if not part.has_keys and part.arpeggio_of is None:
                 if not (self._key(-1) in (*_BEFORE_KEYS, *_PLACES) or self.head_end == self.at or self.link):
