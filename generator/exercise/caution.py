@@ -71,10 +71,10 @@ def asks_for(exercise: Exercise, player: Player) -> frozenset[When]:
     >>> alto = player_named("alto saxophone", high="D5")
     >>> def asked(phrase: str) -> list[str]:
     ...     return sorted(asks_for(expand.exercises([phrase], alto).exercises[0], alto))
-    >>> asked("G major"), asked("A major, a fifth, from the top octave")
+    >>> asked("G major"), asked("G major, a fifth, from the top octave")
     (['always'], ['always', 'high'])
     >>> asked("long tones on G"), asked("G major, accented, quarter = 160")
-    (['always', 'long'], ['always', 'fast', 'loud'])
+    (['always', 'drone', 'long', 'loud'], ['always', 'fast', 'loud'])
     """
     tests: dict[When, Callable[[], bool]] = {
         "high": lambda: _is_high(exercise, player),

@@ -64,10 +64,11 @@ EXPECTED = {
     ],
     "saxophone": [
         "floor A scale 4/12 0",
-        "need F thirds 3/1 0",
+        "need F arpeggio 4/11 0",
         "floor G thirds 4/1 0",
-        "need C thirds 2/1 0",
-        "floor G arpeggio 4/11 0",
+        "need F thirds 3/1 0",
+        "need G arpeggio 4/11 0",
+        "floor F scale 4/12 0",
     ],
     "low_brass": [
         "floor B-flat thirds 3/3 0",
