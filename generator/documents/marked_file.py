@@ -82,6 +82,10 @@ class MarkedFile:
         """Note a mistake at a line."""
         self._faults.add((line, f"{self.name}, line {line}: {reason}"))
 
+    def faults_of(self, other: "MarkedFile") -> None:
+        """Take over the mistakes that were found when the same file was read before."""
+        self._faults |= other._faults
+
     def only(self, place: Place, row: Mapping[str, Any], allowed: Collection[str]) -> None:
         """Note every field that is not allowed, with the nearest that is."""
         for field in row:

@@ -7,7 +7,7 @@ edited, dressed differently or asks for the key by its other name, and no row is
 """
 
 import datetime as dt
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
@@ -208,18 +208,47 @@ class Wanted:
     line: int = 0
 
 
+class Spelled(NamedTuple):
+    """One exercise of a row as the list knows it.
+
+    Attributes:
+        name: canonical phrase of its line.
+        written: its request, under the usual name of its written key.
+        measured: its minutes and its weight.
+        tonics: the names its key is read under, in turn.
+        key: place on the circle of fifths, or None.
+        catalogue: its place among exercises that have waited equally long.
+    """
+
+    name: str
+    written: Request
+    measured: DurationEstimate
+    tonics: tuple[str, ...]
+    key: int | None
+    catalogue: int
+
+
+class Unfit(NamedTuple):
+    """What the instrument or level cannot carry, with the reason."""
+
+    phrase: str
+    reason: str
+
+
 @dataclass
 class Gathering:
     """Collects entries; what rows ask of the same line is kept side by side.
 
     Attributes:
         player: the player.
+        spelled: rows that were spelled out for the player before; what is spelled out now is added.
     """
 
     player: Player
+    spelled: dict[object, list[Spelled | Unfit]] = field(default_factory=dict)
     entries: dict[str, KeptExercise] = field(default_factory=dict)
     askings: dict[Asking, int] = field(default_factory=dict)
-    unfit: list[tuple[str, str]] = field(default_factory=list)
+    unfit: list[Unfit] = field(default_factory=list)
     shared: dict[tuple[int, int], Shared] = field(default_factory=dict)
     _lines: dict[str, int] = field(default_factory=dict)
     _rows: int = 0
@@ -233,20 +262,29 @@ class Gathering:
         Raises:
             DoesNotFitError: nothing of the row fits, with the reason.
         """
-        names: list[str] = []
-        reasons: list[tuple[str, str]] = []
-        for place, single in enumerate(expand.singles_for(row.keep.request, self.player)):
-            try:
-                written, measured, tonics = self._written(single, row)
-            except DoesNotFitError as error:
-                reasons.append((canonical(single), str(error)))
-                continue
-            names.append(self._put(written, measured, tonics, row, place))
-        if not names:
-            raise DoesNotFitError(reasons[-1][1])
-        self.unfit += reasons
+        outcomes = self._spell_out(row)
+        found = [self._put(one, row, place) for place, one in enumerate(outcomes) if isinstance(one, Spelled)]
+        unfit = [one for one in outcomes if isinstance(one, Unfit)]
+        if not found:
+            raise DoesNotFitError(unfit[-1].reason)
+        self.unfit += unfit
         self._rows += 1
-        return tuple(dict.fromkeys(names))
+        return tuple(dict.fromkeys(found))
+
+    def _spell_out(self, row: Wanted) -> list[Spelled | Unfit]:
+        """Each exercise of a row; a row that was spelled out before, for another stage, is taken from there."""
+        same = (row.keep.request, row.keep.dressing, row.names, row.complete)
+        if same not in self.spelled:
+            singles = expand.singles_for(row.keep.request, self.player)
+            self.spelled[same] = [self._spelled(single, row) for single in singles]
+        return self.spelled[same]
+
+    def _spelled(self, single: Request, row: Wanted) -> Spelled | Unfit:
+        try:
+            written, measured, tonics = self._written(single, row)
+        except DoesNotFitError as error:
+            return Unfit(canonical(single), str(error))
+        return Spelled(canonical(line_of(written)), written, measured, tonics, *_places(written))
 
     def _written(self, single: Request, row: Wanted) -> tuple[Request, DurationEstimate, tuple[str, ...]]:
         """The exercise under the usual name of its written key, its measures, and the names it is read under."""
@@ -269,24 +307,20 @@ class Gathering:
                 written = replace(written, span=shared_catalogue().spans.find("one octave"))
         return estimate(written, row.keep.dressing, self.player), written
 
-    def _put(
-        self, written: Request, measured: DurationEstimate, tonics: Sequence[str], row: Wanted, place: int
-    ) -> str:
+    def _put(self, one: Spelled, row: Wanted, place: int) -> str:
         """One exercise of a row; `place` is its place among them."""
-        name = canonical(line_of(written))
-        asking = Asking.of(written, row.keep.dressing, row.until, row.listed)
+        asking = Asking.of(one.written, row.keep.dressing, row.until, row.listed)
         number = self.askings.setdefault(asking, len(self.askings))
-        heavy = measured.heavy if asking.heavy is None else asking.heavy
-        key, catalogue = _places(written)
+        measured, name = one.measured, one.name
         new = KeptExercise(
             name=name,
             minutes=asking.minutes or measured.minutes,
-            key=key,
-            catalogue=catalogue,
+            key=one.key,
+            catalogue=one.catalogue,
             asked=(number,),
             shifts=(place,),
-            heavy=heavy,
-            tonics=" ".join(tonics),
+            heavy=measured.heavy if asking.heavy is None else asking.heavy,
+            tonics=" ".join(one.tonics),
             warm=measured.warm,
             rank=_WARM_FIRST if measured.warm else self._rows,
         )

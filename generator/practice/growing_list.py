@@ -1,0 +1,190 @@
+"""The list of a plan for a player, as a whole or up to a stage; what several stages share is read and measured once."""
+
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from hashlib import sha256
+from pathlib import Path
+
+from generator.catalogue.tables import shared_catalogue
+from generator.documents.marked_file import MarkedFile
+from generator.documents.plan import Dress, ListRow, Plan
+from generator.documents.plan_file import read_plan
+from generator.documents.plan_row import Keep, keep_of
+from generator.documents.required_file import read_list
+from generator.documents.required_list import RequiredList, find_list, lists_folder
+from generator.errors import DoesNotFitError, OutputError, RequestError
+from generator.exercise.build import Player
+from generator.exercise.request import Request
+from generator.exercise.routine import Routine
+from generator.files.resources import data_folder
+from generator.practice.repertoire import Columns, DatedNames, Gathering, Repertoire, Spelled, Unfit, Wanted
+from generator.practice.repertoire_cache import recall, remember
+
+
+@dataclass(eq=False)
+class GrowingList:
+    """What a plan keeps alive for a player.
+
+    Attributes:
+        head: the plan's file, with the mistakes found so far in what stands before its rows.
+        plan: what stands there.
+        player: the player.
+        cache: folder in which a list that was spelled out is remembered.
+        strict: the plan was written for the player's instrument, so what does not fit is a mistake in it.
+    """
+
+    head: MarkedFile
+    plan: Plan
+    player: Player
+    cache: Path
+    strict: bool
+    _spelled: dict[object, list[Spelled | Unfit]] = field(default_factory=dict, repr=False)
+
+    def up_to(self, stage: int | None) -> Repertoire:
+        """The list with the rows up to a stage, remembered or spelled out; None for all of them.
+
+        Raises:
+            BadFileError: the plan has mistakes, all of them, one a line.
+            OutputError: it cannot be read.
+        """
+        whose = f"{self.head.path} {self.player.instrument.name}" + (f" {stage}" if stage else "")
+        place = self.cache / f"list-{sha256(whose.encode()).hexdigest()[:12]}.json"
+        known = recall(place, self._key)
+        if known is not None:
+            return known
+        plan, file = self._rows
+        stages = tuple(sorted({keep.stage for keep in plan.keeps if _concerns(keep, self.player)}))
+        repertoire = replace(self._spell_out(_for(plan, self.player, stage)), stages=stages)
+        file.refuse()
+        remember(place, self._key, repertoire)
+        return repertoire
+
+    @cached_property
+    def _rows(self) -> tuple[Plan, MarkedFile]:
+        """The whole plan, with every mistake of its head."""
+        plan, file = read_plan(self.head.path, shared_catalogue())
+        file.faults_of(self.head)
+        return plan, file
+
+    @cached_property
+    def _key(self) -> str:
+        """Changes when anything that the list comes from does."""
+        source, player = self.head.path, self.player
+        shared = data_folder("shared")
+        digest = sha256()
+        for path in (source, *_files_of_lists(source, self.plan)):
+            digest.update(path.read_bytes())
+        for path in sorted((*shared.glob("*.toml"), *shared.glob("lists/*.toml"))):
+            stat = path.stat()
+            digest.update(f"{path.name} {stat.st_size} {stat.st_mtime_ns}".encode())
+        digest.update(f"{player.instrument.name} {player.compass.words} {self.plan.instrument}".encode())
+        return digest.hexdigest()
+
+    def _spell_out(self, plan: Plan) -> Repertoire:
+        """The list of a plan; what the instrument cannot carry is a mistake in a plan written for it."""
+        gathering = Gathering(self.player, self._spelled)
+        dated: list[DatedNames] = []
+        for keep in plan.keeps:
+            self._add(gathering, Wanted(keep, plan.names), keep.line)
+        for row in plan.lists:
+            names = self._listed(gathering, row)
+            if row.day is not None and names:
+                dated.append(DatedNames(_called(row), row.day, names))
+        entries, askings = tuple(gathering.entries.values()), tuple(gathering.askings)
+        mark = sha256(repr((entries, askings, dated)).encode()).hexdigest()[:16]
+        return Repertoire(
+            instrument=self.player.instrument.name,
+            columns=Columns.of(entries),
+            askings=askings,
+            dated=tuple(dated),
+            unfit=tuple(gathering.unfit),
+            shared=tuple(gathering.shared.values()),
+            mark=mark,
+        )
+
+    def _add(self, gathering: Gathering, row: Wanted, line: int) -> tuple[str, ...]:
+        try:
+            return gathering.add(row)
+        except DoesNotFitError as error:
+            if self.strict:
+                self._rows[1].fault_at(line, f"{row.keep.phrase}: {error}")
+            else:
+                gathering.unfit.append(Unfit(row.keep.phrase, str(error)))
+            return ()
+
+    def _listed(self, gathering: Gathering, row: ListRow) -> tuple[str, ...]:
+        """The exercises of a required list, which stay on the list up to its date."""
+        try:
+            required = read_list(
+                find_list(row.name, lists_folder(), self.head.path.parent), shared_catalogue()
+            )
+            wanted = keeps_of(required, gathering.player)
+        except DoesNotFitError as error:
+            if self.strict:
+                self._rows[1].fault_at(row.line, f"name: {error}")
+            else:
+                gathering.unfit.append(Unfit(row.name, str(error)))
+            return ()
+        except (RequestError, OutputError) as error:
+            for text in str(error).splitlines():
+                self._rows[1].fault_at(row.line, f"name: {text}")
+            return ()
+        until = row.day.isoformat() if row.day else ""
+        called = _called(row)
+        names: list[str] = []
+        for one in wanted:
+            full = replace(one, names=self.plan.names, until=until, listed=called, line=row.line)
+            names += self._add(gathering, full, row.line)
+        return tuple(dict.fromkeys(names))
+
+
+def _concerns(row: Keep | Dress, player: Player) -> bool:
+    return not row.only or player.instrument.name in row.only
+
+
+def _for(plan: Plan, player: Player, stage: int | None) -> Plan:
+    """The rows for an instrument up to a stage; those that name no articulation wear what the plan has for them."""
+    dress = next((one for one in plan.dresses if _concerns(one, player)), None)
+    keeps = [
+        _dressed(keep, dress)
+        for keep in plan.keeps
+        if _concerns(keep, player) and (stage is None or keep.stage <= stage)
+    ]
+    return replace(plan, keeps=tuple(keeps))
+
+
+def _dressed(keep: Keep, dress: Dress | None) -> Keep:
+    figure = keep.request.figure
+    own = keep.dressing.articulations or isinstance(keep.request.form, Routine)
+    if dress is None or own or (figure and figure.articulation):
+        return keep
+    return replace(keep, dressing=replace(keep.dressing, articulations=dress.articulations))
+
+
+def keeps_of(required: RequiredList, player: Player) -> list[Wanted]:
+    """A required list as rows of a plan; the tempo it asks for is the goal.
+
+    Raises:
+        DoesNotFitError: the list is not for the instrument.
+    """
+    return [
+        Wanted(
+            _keep(item.request_for(player.instrument.name), item.phrase, item.articulations),
+            complete=item.complete,
+        )
+        for item in required.items_for(player.instrument)
+    ]
+
+
+def _keep(request: Request, phrase: str, articulations: tuple[str, ...]) -> Keep:
+    return keep_of(request, phrase, 0, articulations=tuple((name, "") for name in articulations))
+
+
+def _called(row: ListRow) -> str:
+    """What sentences call a list: as the plan says, or its name without folder and ending."""
+    return row.called or Path(row.name).name.removesuffix(".toml").replace("-", " ").replace("_", " ")
+
+
+def _files_of_lists(source: Path, plan: Plan) -> list[Path]:
+    found = [source.parent / Path(row.name).expanduser() for row in plan.lists]
+    return [path for path in found if path.is_file()]
