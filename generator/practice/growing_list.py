@@ -17,7 +17,8 @@ from generator.exercise.build import Player
 from generator.exercise.request import Request
 from generator.exercise.routine import Routine
 from generator.files.resources import data_folder
-from generator.practice.repertoire import Columns, DatedNames, Gathering, Repertoire, Spelled, Unfit, Wanted
+from generator.practice.gathering import Gathering, Spelled, Unfit, Wanted
+from generator.practice.repertoire import Columns, DatedNames, Repertoire
 from generator.practice.repertoire_cache import recall, remember
 
 

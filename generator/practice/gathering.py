@@ -1,0 +1,212 @@
+"""The rows of a plan become the entries of a list: spelled out, measured, and what falls on one line joined."""
+
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple
+
+from generator.catalogue.tables import shared_catalogue
+from generator.documents.plan import KeyNames
+from generator.documents.plan_row import Keep
+from generator.errors import DoesNotFitError
+from generator.exercise.build import Player, written_tonic
+from generator.exercise.request import Request, first_form
+from generator.exercise.routine import Routine
+from generator.phrase import expand
+from generator.phrase.write import canonical
+from generator.practice.asking import Asking, line_of
+from generator.practice.duration_estimate import DurationEstimate, estimate
+from generator.practice.repertoire import KeptExercise, Shared
+from generator.theory.form import Form
+from generator.theory.key import both_names, circle_place, usual_name
+from generator.theory.pitch import NoteName
+
+_CLASSES = 12
+# Chosen so that the kinds of exercise players keep most often begin in different keys: scales stand at the front of the
+# catalogue of forms, chords from 24 on.
+_DOZEN_STEP, _FIGURE_STEP = 4, 2
+_FIRST = 3  # so that a new list begins with C major
+_WARM_FIRST = -9  # what warms up is begun before everything else, whatever its row
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A row to be spelled out.
+
+    Attributes:
+        keep: the row.
+        names: which names of a key with two are read, where the row leaves it open.
+        until: last day on the list, or "".
+        complete: complete octaves only.
+        listed: name of the dated list that asks, or "".
+        line: line of the file.
+    """
+
+    keep: Keep
+    names: KeyNames = "usual"
+    until: str = ""
+    complete: bool = False
+    listed: str = ""
+    line: int = 0
+
+
+class Spelled(NamedTuple):
+    """One exercise of a row as the list knows it.
+
+    Attributes:
+        name: canonical phrase of its line.
+        written: its request, under the usual name of its written key.
+        measured: its minutes and its weight.
+        tonics: the names its key is read under, in turn.
+        key: place on the circle of fifths, or None.
+        catalogue: its place among exercises that have waited equally long.
+    """
+
+    name: str
+    written: Request
+    measured: DurationEstimate
+    tonics: tuple[str, ...]
+    key: int | None
+    catalogue: int
+
+
+class Unfit(NamedTuple):
+    """What the instrument or level cannot carry, with the reason."""
+
+    phrase: str
+    reason: str
+
+
+@dataclass
+class Gathering:
+    """Collects entries; what rows ask of the same line is kept side by side.
+
+    Attributes:
+        player: the player.
+        spelled: rows that were spelled out for the player before; what is spelled out now is added.
+    """
+
+    player: Player
+    spelled: dict[object, list[Spelled | Unfit]] = field(default_factory=dict)
+    entries: dict[str, KeptExercise] = field(default_factory=dict)
+    askings: dict[Asking, int] = field(default_factory=dict)
+    unfit: list[Unfit] = field(default_factory=list)
+    shared: dict[tuple[int, int], Shared] = field(default_factory=dict)
+    _lines: dict[str, int] = field(default_factory=dict)
+    _rows: int = 0
+
+    def add(self, row: Wanted) -> tuple[str, ...]:
+        """Spell a row out.
+
+        Returns:
+            The names of its exercises, without those that do not fit (they are noted in ``unfit``).
+
+        Raises:
+            DoesNotFitError: nothing of the row fits, with the reason.
+        """
+        outcomes = self._spell_out(row)
+        found = [self._put(one, row, place) for place, one in enumerate(outcomes) if isinstance(one, Spelled)]
+        unfit = [one for one in outcomes if isinstance(one, Unfit)]
+        if not found:
+            raise DoesNotFitError(unfit[-1].reason)
+        self.unfit += unfit
+        self._rows += 1
+        return tuple(dict.fromkeys(found))
+
+    def _spell_out(self, row: Wanted) -> list[Spelled | Unfit]:
+        """Each exercise of a row; a row that was spelled out before, for another stage, is taken from there."""
+        same = (row.keep.request, row.keep.dressing, row.names, row.complete)
+        if same not in self.spelled:
+            singles = expand.singles_for(row.keep.request, self.player)
+            self.spelled[same] = [self._spelled(single, row) for single in singles]
+        return self.spelled[same]
+
+    def _spelled(self, single: Request, row: Wanted) -> Spelled | Unfit:
+        try:
+            written, measured, tonics = self._written(single, row)
+        except DoesNotFitError as error:
+            return Unfit(canonical(single), str(error))
+        return Spelled(canonical(line_of(written)), written, measured, tonics, *_places(written))
+
+    def _written(self, single: Request, row: Wanted) -> tuple[Request, DurationEstimate, tuple[str, ...]]:
+        """The exercise under the usual name of its written key, its measures, and the names it is read under."""
+        if isinstance(single.form, Routine):
+            return single, estimate(single, row.keep.dressing, self.player), ()
+        form = first_form(single.form)
+        tonic = written_tonic(single, form, self.player.instrument)
+        open_names = row.keep.request.key_set is not None and row.keep.request.names == "usual"
+        spelled = _names_read(tonic, form, row.names) if open_names else (tonic,)
+        written = replace(single, keys=(spelled[0],), concert=False)
+        measured, written = self._measured(written, row)
+        usual = _usual(tonic, form)
+        return replace(written, keys=(usual,)), measured, tuple(one.name for one in spelled)
+
+    def _measured(self, written: Request, row: Wanted) -> tuple[DurationEstimate, Request]:
+        if row.complete:
+            try:
+                return estimate(written, row.keep.dressing, self.player, exact=True), written
+            except DoesNotFitError:
+                written = replace(written, span=shared_catalogue().spans.find("one octave"))
+        return estimate(written, row.keep.dressing, self.player), written
+
+    def _put(self, one: Spelled, row: Wanted, place: int) -> str:
+        """One exercise of a row; `place` is its place among them."""
+        asking = Asking.of(one.written, row.keep.dressing, row.until, row.listed)
+        number = self.askings.setdefault(asking, len(self.askings))
+        measured, name = one.measured, one.name
+        new = KeptExercise(
+            name=name,
+            minutes=asking.minutes or measured.minutes,
+            key=one.key,
+            catalogue=one.catalogue,
+            asked=(number,),
+            shifts=(place,),
+            heavy=measured.heavy if asking.heavy is None else asking.heavy,
+            tonics=" ".join(one.tonics),
+            warm=measured.warm,
+            rank=_WARM_FIRST if measured.warm else self._rows,
+        )
+        known = self.entries.get(name)
+        self.entries[name] = _together(known, new) if known else new
+        line = row.line or row.keep.line
+        earlier = self._lines.setdefault(name, line)
+        if known and number not in known.asked and earlier != line:
+            pair = self.shared.get((line, earlier), Shared(line, earlier, name, 0))
+            self.shared[line, earlier] = pair._replace(number=pair.number + 1)
+        return name
+
+
+def _together(known: KeptExercise, new: KeptExercise) -> KeptExercise:
+    """One line that two rows keep."""
+    tonics = tuple(dict.fromkeys((*known.tonics.split(), *new.tonics.split())))
+    again = new.asked[0] in known.asked
+    return known._replace(
+        minutes=max(known.minutes, new.minutes),
+        asked=known.asked if again else known.asked + new.asked,
+        shifts=known.shifts if again else known.shifts + new.shifts,
+        heavy=known.heavy or new.heavy,
+        tonics=" ".join(tonics),
+    )
+
+
+def _names_read(tonic: NoteName, form: Form, names: KeyNames) -> tuple[NoteName, ...]:
+    if names == "alternate":
+        return both_names(tonic.pitch_class, form.signature)
+    return (usual_name(tonic.pitch_class, form.signature, names),)
+
+
+def _usual(tonic: NoteName, form: Form) -> NoteName:
+    return usual_name(tonic.pitch_class, form.signature)
+
+
+def _places(bare: Request) -> tuple[int | None, int]:
+    """Place on the circle of fifths, and the place among exercises that have waited equally long.
+
+    The places of each kind of exercise run through the keys, shifted from kind to kind, so that a new list is met
+    in mixed kinds and mixed keys rather than one kind at a time. They depend on the exercise alone.
+    """
+    if isinstance(bare.form, Routine):
+        return None, bare.form.catalogue % _CLASSES
+    form, figure = first_form(bare.form), bare.figure or shared_catalogue().straight
+    dozens = form.catalogue // _CLASSES
+    shift = form.catalogue + _DOZEN_STEP * dozens + _FIGURE_STEP * figure.catalogue - _FIRST
+    key = circle_place(bare.keys[0], form.signature)
+    return key, (shift + 5 * key) % _CLASSES
