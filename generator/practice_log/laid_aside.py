@@ -44,7 +44,7 @@ def lay_aside(path: Path, new: Path, aside: Path) -> Path:
         if not aside.exists():
             try:
                 os.link(path, aside)
-            except OSError:  # a disk without hard links
+            except (OSError, AttributeError):  # a disk, or a Python, without hard links
                 shutil.copyfile(path, aside)
         for end in ("-wal", "-shm"):
             with contextlib.suppress(FileNotFoundError):

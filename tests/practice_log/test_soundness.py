@@ -1,6 +1,7 @@
 """A log in which something changed behind the program's back, and what is made of it."""
 
 import datetime as dt
+import os
 import sqlite3
 from contextlib import closing
 
@@ -76,3 +77,23 @@ def test_repair_brings_no_import_back_that_was_undone(path, play, tmp_path):
     tampered(path, 4, "u2")
     repair(path, DAY)
     assert ratings(path) == {"u1": 3, "u2": 3}
+
+
+def _no_links(*_: object) -> None:
+    raise OSError("this disk has none")
+
+
+@pytest.mark.parametrize("has_call", [True, False], ids=["the disk has no links", "Python has no such call"])
+def test_a_repair_does_without_hard_links(path, play, monkeypatch, has_call):
+    with PracticeLog.open(path) as log:
+        log.append([play("u1")])
+    tampered(path, 4, "u1")
+    damaged = path.read_bytes()
+    if has_call:
+        monkeypatch.setattr(os, "link", _no_links)
+    else:
+        monkeypatch.delattr(os, "link")
+    mended = repair(path, DAY)
+    assert mended.aside is not None
+    assert mended.aside.read_bytes() == damaged
+    PracticeLog.open(path).close()
