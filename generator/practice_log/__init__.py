@@ -9,7 +9,8 @@ and what is not, stands in DEVELOPERS.md.
 """
 
 from generator.practice_log.entry import Entry, Kind, utc_text
-from generator.practice_log.log import PracticeLog, Saved
+from generator.practice_log.joining import Saved
+from generator.practice_log.log import PracticeLog
 from generator.practice_log.written import Format
 
 __all__ = ["Entry", "Format", "Kind", "PracticeLog", "Saved", "utc_text"]

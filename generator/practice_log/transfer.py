@@ -17,7 +17,8 @@ from generator.files.drafts import scratch
 from generator.files.resources import why
 from generator.practice_log.entry import EMPTY_SUM, Entry, summed
 from generator.practice_log.facts import PLAYER
-from generator.practice_log.log import PracticeLog, Saved
+from generator.practice_log.joining import Saved
+from generator.practice_log.log import PracticeLog
 from generator.practice_log.written import End, Format, as_csv, as_json_lines, read_csv, read_json_lines
 
 MOST_SHOWN = 20
