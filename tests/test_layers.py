@@ -30,6 +30,7 @@ LAYERS = [
     {"practice"},
     {"progress"},
     {"api"},
+    {"stand"},
     {"cli"},
     {"__main__"},
     {"__init__"},

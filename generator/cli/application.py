@@ -15,6 +15,7 @@ _COMMANDS = {
     "played": ("generator.cli.played", "played"),
     "sheet": ("generator.cli.sheet", "sheet_command"),
     "handout": ("generator.cli.handout", "handout"),
+    "stand": ("generator.cli.stand", "stand"),
     "tuning": ("generator.cli.tuning", "tuning"),
     "progress": ("generator.cli.progress", "progress"),
     "plan": ("generator.cli.plan", "plan"),

@@ -114,7 +114,7 @@ def _engrave(
         log = ""
         for options in order.passes(cairo=program.cairo):
             with contextlib.ExitStack() as stack:
-                process = _launch(
+                process = launch(
                     stack,
                     program,
                     folder,
@@ -175,7 +175,7 @@ class Press:
         with contextlib.ExitStack() as stack:
             self._folder = stack.enter_context(scratch_folder(files))
             arguments = (*passes[0], "-o", order.outputs[0], "-")
-            self._process = _launch(
+            self._process = launch(
                 stack, program, self._folder, arguments, stdin=subprocess.PIPE, timeout=timeout
             )
             self._stack = stack.pop_all()
@@ -226,17 +226,30 @@ class Press:
         return _engrave({**self._files, **added}, MAIN, order, program, self._timeout, ProcessGroup())
 
 
-def _launch(
+def launch(
     stack: contextlib.ExitStack,
     program: Program,
     folder: Path,
     arguments: tuple[str, ...],
     *,
-    stdin: int,
-    timeout: float,
+    stdin: int = subprocess.PIPE,
+    timeout: float | None,
     collecting: bool = False,
 ) -> "subprocess.Popen[bytes]":
-    """Start LilyPond in the folder; leaving the stack ends it, whatever happened."""
+    """Start LilyPond in a folder; leaving the stack ends it, whatever happened.
+
+    Args:
+        stack: what ends it.
+        program: the program.
+        folder: where it works and keeps its log.
+        arguments: what to run, and how.
+        stdin: as `subprocess` has it.
+        timeout: seconds of wall clock it will be given; None for one that stays and bounds its own children.
+        collecting: it looks for memory to use again.
+
+    Raises:
+        LilyPondMissingError: it does not run.
+    """
     environment = {
         **_environment(),
         **collection(on=collecting),
@@ -260,7 +273,7 @@ def _launch(
             )
         except OSError as problem:
             raise _does_not_run(program.path, problem) from problem
-    stack.callback(_stop, process)
+    stack.callback(stop, process)
     limit(process.pid, timeout)
     return process
 
@@ -281,7 +294,7 @@ def _finished(
     return log
 
 
-def _stop(process: "subprocess.Popen[bytes]") -> None:
+def stop(process: "subprocess.Popen[bytes]") -> None:
     """End a LilyPond and all it started, if it still runs, and let go of its pipes."""
     end(process)
     process.wait()

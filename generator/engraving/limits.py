@@ -27,22 +27,21 @@ def collection(*, on: bool) -> dict[str, str]:
     return {} if on else {"GC_DONT_GC": "1"}
 
 
-def limit(pid: int, timeout: float) -> None:
+def limit(pid: int, timeout: float | None) -> None:
     """Limit a process just started. Elsewhere than on Linux only the wall clock does that.
 
     Args:
         pid: of the process.
-        timeout: seconds of wall clock it will be given.
+        timeout: seconds of wall clock it will be given; None for one that stays as long as it is wanted.
 
     Not the number of processes: LilyPond's font library needs a thread. Set from outside, because code
     between fork and exec is unsafe where several threads engrave at once.
     """
     if sys.platform == "linux":
-        for what, value in (
-            (resource.RLIMIT_CPU, int(timeout) + 5),
-            (resource.RLIMIT_FSIZE, FILE_LIMIT),
-            (resource.RLIMIT_AS, MEMORY_LIMIT),
-        ):
+        limits = [(resource.RLIMIT_FSIZE, FILE_LIMIT), (resource.RLIMIT_AS, MEMORY_LIMIT)]
+        if timeout is not None:
+            limits.append((resource.RLIMIT_CPU, int(timeout) + 5))
+        for what, value in limits:
             with contextlib.suppress(OSError, ValueError):  # it is already over, or stricter limits hold
                 _, hard = resource.prlimit(pid, what)
                 soft = value if hard == resource.RLIM_INFINITY else min(value, hard)

@@ -148,7 +148,12 @@ def shared_out(minutes: int, numbers: Sequence[int], sheet: SheetRecord) -> dict
 
 
 def note_played(
-    log: PracticeLog, sheet: SheetRecord, said: Mapping[int, Said], day: dt.date, recorded_at: str
+    log: PracticeLog,
+    sheet: SheetRecord,
+    said: Mapping[int, Said],
+    day: dt.date,
+    recorded_at: str,
+    about: Mapping[str, str] | None = None,
 ) -> Noted:
     """Note what was played.
 
@@ -158,6 +163,7 @@ def note_played(
         said: by number.
         day: the day it was played.
         recorded_at: the moment, as `utc_text` writes it.
+        about: what else the action is to remember of itself.
 
     Raises:
         RequestError: a rating, tempo or number of minutes that cannot be.
@@ -183,7 +189,7 @@ def note_played(
                 Entry(f"void {standing.uid}", Kind.VOID, day, recorded_at, takes_back=standing.uid)
             )
         entries.append(entry)
-    _append_action(log, entries)
+    _append_action(log, entries, about or {})
     at_goal = [
         (row.phrase, _days_at_goal(log, row, sheet.instrument))
         for number, one in sorted(said.items())
@@ -255,11 +261,11 @@ def _values(entry: Entry) -> tuple[object, ...]:
     return entry.rating, entry.tempo, entry.minutes
 
 
-def _append_action(log: PracticeLog, entries: Sequence[Entry]) -> None:
+def _append_action(log: PracticeLog, entries: Sequence[Entry], about: Mapping[str, str]) -> None:
     """Save entries as one action."""
     if not entries:
         return
-    name = json.dumps({_ACTION: next(e.uid for e in entries if e.kind is Kind.PLAY)})
+    name = json.dumps({_ACTION: next(e.uid for e in entries if e.kind is Kind.PLAY), **about})
     log.append(replace(entry, data=name) for entry in entries)
 
 
@@ -286,6 +292,18 @@ def take_back_last(
         return brought
     if last is None:
         raise RequestError("there is nothing to take back: no play was noted on this computer")
+    return take_back(log, last, day, recorded_at)
+
+
+def take_back(log: PracticeLog, last: Entry, day: dt.date, recorded_at: str) -> Undone:
+    """Take an action back, whole; what it had replaced counts again.
+
+    Args:
+        log: the log.
+        last: any play of the action that still stands.
+        day: today; sheets of earlier days are not altered.
+        recorded_at: the moment.
+    """
     whole = log.entries(since=last.day, until=last.day, taken_back=True)
     standing = log.entries(since=last.day, until=last.day, kinds=(Kind.PLAY,), own=True)
     of_action = [entry for entry in standing if last.data and entry.data == last.data] or [last]

@@ -1,0 +1,82 @@
+"""The stand page: a small web server for the phone, tablet or laptop on the music stand.
+
+Rooms below do all the work; here are addresses, the guard at the door (`guard`), and the press that stays warm.
+Nothing here is loaded by any command but `stand`.
+
+The agreement between server and page
+-------------------------------------
+
+Addresses marked * are agreed and not there yet.
+
+Every answer is JSON unless it says otherwise. A GET changes nothing. A POST has the page's own Origin, the content
+type ``application/json`` and at most 16 kB, else 403, 415, 413; a foreign Host is 421; with ``--lan`` a device
+without the code's cookie gets 401 and the page that asks for it. What cannot be done answers 4xx or 5xx with
+``{"error": {"message": one line, ...}}``: 404 unknown, 409 the sheet is another by now (ask for today again), 422
+what was asked cannot be, 503 LilyPond or the disk failed.
+
+Lengths of notes are fractions of a whole note (0.25 is a quarter). Tempi are beats a minute of ``tempo.unit``, and
+so is the tempo of ``played``. A picture is an SVG text exactly ``w`` pixels wide when it is shown at full width; its
+height follows from its ``viewBox``. ``w`` and ``h`` are CSS pixels of the room for music, 240 to 8000 and 60 to
+8000; a picture is never higher than ``h`` unless one line of music is. ``size`` is small, fit, large or very large.
+
+``GET /`` is ``page/index.html``; ``GET /page/NAME`` another file of that folder (a fixed list, made at the start:
+.html .js .css .svg .png .webmanifest). ``GET /?code=CODE`` sets the cookie and leads to ``/``.
+
+EXERCISE, wherever one is told::
+
+    {"heading", "concert": "concert B-flat major" or "", "phrase": canonical,
+     "tempo": {"unit": "1/4", "bpm": 84}, "tempi": [60, 72, 84] or [], "asked": whether a tempo was asked for,
+     "metre": "4/4", "beats_per_bar": 4,
+     "bars": [[0.25, 0.25, 0.25, 0.25], ...] from click to click in each bar, "speeds": [1, ...] for each bar, times
+     the tempo, "swing": false, "feel": "", "concert_tonic_midi": 58 or null, "a4": 440,
+     "notes": [{"midi", "start", "length", "loud": 1..127}, ...], "length": of the whole,
+     "high": false, "cautions": [sentence, ...], "told": [line, ...] such as a span that was narrowed,
+     "pictures": [svg, ...] one for each screen page}
+
+- ``GET /api/start`` -> ``{"player", "instrument", "label", "level", "plan": path or null, "date", "version", "lan":
+  bool, "addresses": [...], "reader": {"size"}, "home", "settings": as GET /api/settings}``
+- ``GET /api/today?w=&h=&size=`` -> ``{"sheet": CODE or null until started, "code": CODE it has or will have, "date",
+  "weekday", "title", "minutes", "rest_minutes", "promise", "thread", "notes": [sentence], "remarks": [line], "items":
+  [...]}``; each item is ``{"rest": false, "number", "reason", "first": bool (carries the promise), "minutes",
+  "done": null or {"felt", "tempo", "uid"}, ...EXERCISE}`` or ``{"rest": true, "seconds", "words"}``. ``pictures=0``
+  leaves the pictures out. Looking writes nothing.
+- ``GET /api/picture?number=&w=&h=&size=`` -> ``{"number", "code", "pictures"}`` of one exercise of today's sheet
+- ``POST /api/start-today {}`` -> ``{"sheet": CODE}``: the sheet is in the log from now on
+- ``POST /api/preview {"phrase", "instrument"?, "level"?, "w", "h", "size"?, "at"?}`` -> ``{"svg": first page,
+  "count": how many exercises the phrase asks for, "at": which of them this is (from 0), ...EXERCISE}`` or 422
+  ``{"error": {"message", "span": [a, b], "expected": [...], "suggestions": [whole phrases], "replacements":
+  [{"span", "text", "phrase"}]}}``; span counts characters (UTF-16, as JavaScript does) from 0, b behind the last
+- ``POST /api/played {"sheet": CODE, "number", "felt": "lost|shaky|steady|secure", "tempo"?, "minutes"?, "uid",
+  "day"?}`` -> ``{"noted": true, "again": whether this uid was noted before, "sheet", "number", "waits": text}``.
+  ``uid`` is 8 to 64 of A-Z a-z 0-9 - _; sending it twice is one entry. ``day`` (2027-03-07) is the player's own date
+  of the tap, for taps that waited; without it, today. A sheet that is not in the log yet is started by it. To change
+  what was noted, send another uid for the same number.
+- ``POST /api/undo {"uid"}`` -> ``{"undone": true, "again": bool}``; what it had replaced counts again. Takes the uid
+  of a tap, or that of ``done``.
+- * ``GET /api/progress`` -> ``{"columns": [names], "rows": [{"form", "cells": [KEY or null, ...]}], "map": [KEY, ...],
+  "due": [KEY], "never": [KEY], "days": [{"day", "plays", "minutes"}], "practised", "of", "week": [sentence], "text":
+  [line]}``; KEY is ``{"key", "form", "line": phrase, "last": days ago or null, "waited", "gap": wanted, "due": bool,
+  "step": 0..3, "felt": word or null, "tempo", "goal"}``
+- * ``GET /api/names?q=`` -> ``{"instruments": [{"name", "label", "family"}], "levels", "keys", "forms", "figures",
+  "spans", "rhythms", "articulations": [{"name", "means"}], "sizes", "felt"}``
+- * ``POST /api/complete {"phrase", "at"?}`` -> ``{"offers": [{"text", "phrase"}]}``: what may stand next
+- * ``GET /api/plan`` -> ``{"path": or null, "text", "fields": {...}, "keep": [{"line", "keep", ...}], "promise",
+  "summary": [line], "themes", "levels"}``; ``POST /api/plan {"changes": [{"field", "value"}, {"keep": line, "set":
+  {...}}, {"remove": line}, {"add": {...}}] or "text": whole file, "try": bool, "base": digest from GET}`` ->
+  ``{"plan", "promise", "before", "warnings": [...], "saved": bool}`` or 422 with ``"faults": [line]``
+- * ``GET /api/sections`` -> ``{"sections": [{"name", "title", "chairs"}]}``; ``POST /api/section {"section": name} or
+  {"text": ..., "kind": "toml|csv"} or {"instruments": "flute, 2 clarinet"}, "phrase"?, "chair"?: number, "w", "h"}``
+  -> ``{"title", "note", "chairs": [{"number", "name", "instrument", "label", "level", "person", "copies", "reads":
+  [key], "fault": line or null}], "faults": [line], "heading", "chair": number or null, ...EXERCISE of that chair}``
+- * ``POST /api/handout {section as above, "phrases": [...], "score"?: bool, "warm_up"?: minutes, "paper"?, "print"?}``
+  and ``POST /api/sheet {"phrases", "format": "pdf", "title"?, "paper"?, "print"?}`` -> ``{"job": ID}``
+- * ``GET /api/job/ID`` -> ``{"state": "working|done|failed", "done", "of", "files": [{"name", "size", "kind"}],
+  "error"}``; ``POST /api/job/ID/stop {}``; ``GET /api/file/ID/NAME`` -> the bytes (names from the job's own list;
+  ``everything.zip`` holds them all)
+- ``GET /api/settings``, ``POST /api/settings {"instrument"?, "level"?, "a4"?, "accent"?, "size"?}`` ->
+  ``{"instrument": or null, "level": or null, "a4": 440, "accent": true, "size": "fit"}``
+- ``GET /api/events`` -> server-sent events: ``event: noted|undone|started|plan|settings|job``, data JSON. Each device
+  hears what the others do; a comment comes every 15 seconds.
+- ``GET /api/day?day=`` -> what was noted on a day: ``{"day", "sheets": [{"sheet", "done": {number:
+  {"felt", "tempo", "uid"}}}]}``
+"""
