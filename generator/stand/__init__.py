@@ -79,4 +79,15 @@ EXERCISE, wherever one is told::
   hears what the others do; a comment comes every 15 seconds.
 - ``GET /api/day?day=`` -> what was noted on a day: ``{"day", "sheets": [{"sheet", "done": {number:
   {"felt", "tempo", "uid"}}}]}``
+
+One file
+--------
+
+`one_file.one_file` lays the same page into a single text with the sheet inside. There the page asks nobody: taps stay
+in that browser and come home as one line of capitals, digits, points and spaces, typed, copied or scanned from its QR
+code::
+
+    CODE YYYYMMDD NUMBER.FELT[.TEMPO] ...        QH9Q 20270307 1.3.84 2.4 5.2.60
+
+felt is 1 lost, 2 shaky, 3 steady, 4 secure. The same line twice notes nothing new: code, day and number name a tap.
 """

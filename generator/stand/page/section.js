@@ -1,0 +1,155 @@
+// A section's handout: choose the section, say what everyone plays, look at any chair, make the PDFs.
+
+import { get, post } from "./api.js";
+import { choices, count, button, el, icon, spelt, title } from "./dom.js";
+import { forget, music } from "./desk.js";
+import { handed, job } from "./job.js";
+
+const KEPT = "scalewright-section";
+const WARM_UPS = [[0, "None"], [10, "10 minutes"], [15, "15 minutes"], [20, "20 minutes"]];
+
+export function show(main) {
+  return new Section(main);
+}
+
+class Section {
+  #gone = false;
+  #asking = false;
+  #again = false;
+  #shown = [];
+
+  constructor(main) {
+    const kept = remembered();
+    Object.assign(this, { main, name: kept.name, text: null, chair: null, warmUp: 0, score: true, sections: [], told: null });
+    this.phrase = el("input", { type: "text", autocomplete: "off", autocapitalize: "off", spellcheck: "false", maxlength: 2000, value: kept.phrase ?? "concert B-flat major in thirds", oninput: () => this.ask() });
+    this.said = el("div", { class: "stack", role: "status" });
+    this.picture = el("div", { class: "card preview", "aria-live": "polite" });
+    this.chairs = el("ul", { class: "list chairs" });
+    this.made = el("div", { class: "stack" });
+    this.make = button("Make PDFs", () => this.handout(), { name: "print", class: "main", disabled: true });
+    this.begin();
+  }
+
+  async begin() {
+    const answer = await get("/api/sections");
+    if (this.#gone) return;
+    if (!answer.ok) return void this.main.replaceChildren(el("section", { class: "page" }, title("Section"), handed(answer)));
+    this.sections = answer.sections;
+    if (!this.sections.some((one) => one.name === this.name)) this.name = this.sections[0]?.name ?? null;
+    this.draw();
+    this.ask();
+    return undefined;
+  }
+
+  draw() {
+    const file = el("input", { type: "file", accept: ".toml,.csv,text/csv", class: "unseen", id: "section-file", onchange: ({ target }) => this.read(target.files[0]) });
+    this.main.replaceChildren(el("section", { class: "page" }, title("Section handout"),
+      el("div", { class: "two" },
+        el("label", { class: "field" }, el("span", {}, "Section"), this.select = el("select", { onchange: ({ target }) => this.take(target.value) },
+          this.sections.map((one) => el("option", { value: one.name, selected: one.name === this.name }, `${one.title}${one.chairs ? `, ${count(one.chairs.length ?? one.chairs, "chair")}` : ""}`)),
+          this.text ? el("option", { value: "", selected: true }, this.text.name) : "")),
+        el("div", { class: "field" }, file, el("label", { class: "button", for: "section-file" }, icon("section"), "Another file…"))),
+      el("label", { class: "field" }, el("span", {}, "What everyone plays, in concert terms"), this.phrase),
+      el("details", {}, el("summary", {}, "With the parts"),
+        choices("Score", [[true, "With a score"], [false, "Parts only"]], this.score, (value) => { this.score = value; }),
+        choices("Warm-up before it", WARM_UPS, this.warmUp, (value) => { this.warmUp = value; })),
+      this.said, el("div", { class: "row ends" }, this.make), this.made, this.picture, this.chairs));
+  }
+
+  get which() {
+    return this.text ? { text: this.text.text, kind: this.text.kind } : { section: this.name };
+  }
+
+  take(name) {
+    if (!name) return;
+    Object.assign(this, { name, text: null, chair: null });
+    this.ask();
+  }
+
+  /** A file of the person's own: its text goes to the computer, its name and place do not. */
+  async read(file) {
+    if (!file) return;
+    this.text = { name: file.name, kind: file.name.toLowerCase().endsWith(".csv") ? "csv" : "toml", text: await file.text() };
+    this.chair = null;
+    this.draw();
+    this.ask();
+  }
+
+  async ask() {
+    if (this.#asking) {
+      this.#again = true;
+      return;
+    }
+    this.#asking = true;
+    do {
+      this.#again = false;
+      const answer = await post("/api/section", { ...this.which, phrase: this.phrase.value, ...(this.chair === null ? {} : { chair: this.chair }), w: Math.round(Math.max(240, this.picture.clientWidth - 28)), h: Math.max(240, innerHeight) });
+      if (!this.#gone && !this.#again) this.show(answer);
+    } while (this.#again && !this.#gone);
+    this.#asking = false;
+  }
+
+  show(answer) {
+    this.make.disabled = !answer.ok || (answer.faults ?? []).length > 0;
+    if (!answer.ok) {
+      this.said.replaceChildren(handed(answer), el("div", { class: "row" }, (answer.error?.replacements ?? []).map((one) => button(one.text || one.phrase, () => { this.phrase.value = one.phrase; this.ask(); }, { class: "chip-button" }))));
+      return;
+    }
+    this.told = answer;
+    keep({ name: this.name, phrase: this.phrase.value });
+    const copies = answer.chairs.reduce((sum, one) => sum + (one.copies ?? 1), 0);
+    this.said.replaceChildren(...(answer.faults ?? []).map((words) => el("p", { class: "wrong" }, icon("warn"), el("span", {}, words))),
+      el("p", { class: "why" }, [`${count(answer.chairs.length, "part")}, ${count(copies, "copy", "copies")}`, answer.note].filter(Boolean).map(spelt).join(" · ")));
+    this.#drawChair(answer);
+    this.#drawChairs(answer);
+  }
+
+  #drawChair(answer) {
+    const old = this.#shown;
+    this.#shown = answer.pictures ?? [];
+    const who = answer.chairs.find((one) => one.number === answer.chair);
+    this.picture.hidden = !this.#shown.length;
+    if (this.#shown.length) {
+      this.picture.replaceChildren(el("h2", {}, `${who?.name ?? ""}: ${spelt(answer.heading)}`), ...(answer.told ?? []).map((words) => el("p", { class: "why" }, spelt(words))), ...this.#shown.map((svg) => music(svg, `Music for ${who?.name}: ${answer.heading}`)));
+    }
+    old.filter((svg) => !this.#shown.includes(svg)).forEach(forget);
+  }
+
+  #drawChairs(answer) {
+    const focused = document.activeElement?.dataset?.chair;
+    this.chairs.replaceChildren(...answer.chairs.map((one) => el("li", {}, el("button", {
+      type: "button", class: "line", "data-chair": String(one.number), "aria-pressed": String(one.number === answer.chair), onclick: () => { this.chair = one.number; this.ask(); },
+    }, el("span", { class: "grow" }, el("b", {}, one.name), el("small", {}, [one.reads?.length ? `reads ${one.reads.map(spelt).join(", ")}` : "", one.person, one.fault].filter(Boolean).join(" · "))),
+    el("span", { class: "copies" }, `× ${one.copies ?? 1}`)))));
+    if (focused) this.chairs.querySelector(`[data-chair="${focused}"]`)?.focus();
+  }
+
+  async handout() {
+    this.make.disabled = true;
+    const answer = await post("/api/handout", { ...this.which, phrases: [this.phrase.value], score: this.score, ...(this.warmUp ? { warm_up: this.warmUp } : {}) });
+    if (answer.ok) await job(answer.job, this.made);
+    else this.made.replaceChildren(handed(answer));
+    this.make.disabled = false;
+  }
+
+  leave() {
+    this.#gone = true;
+    this.#shown.forEach(forget);
+  }
+
+  key() {
+    return false;
+  }
+}
+
+function remembered() {
+  try {
+    return JSON.parse(localStorage.getItem(KEPT)) ?? {};
+  } catch {
+    return {};
+  }
+}
+
+function keep(what) {
+  try { localStorage.setItem(KEPT, JSON.stringify(what)); } catch { /* for this visit only */ }
+}
