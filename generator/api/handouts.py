@@ -11,7 +11,7 @@ from generator.publish.handout import HandedOut, HandoutOrder, hand_out
 from generator.section.rehearsal import first_key, rehearse, seats_of
 from generator.section.turns import RehearsalPlan
 from generator.section.warm_up import warm_up as warm_up_turns
-from generator.section.written_key import Keys
+from generator.theory.written_key import Keys
 
 
 def handout(

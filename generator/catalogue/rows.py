@@ -111,6 +111,7 @@ def form_row(row: CheckedRow) -> Form:
         "chord",
         "root",
         "resolves",
+        "reads",
         "heading",
         "symbols",
     )
@@ -128,6 +129,7 @@ def form_row(row: CheckedRow) -> Form:
         chord=bool(row.get("chord", False)),
         root=Interval.parse(row["root"]) if "root" in row else UNISON,
         resolves=Interval.parse(row["resolves"]) if "resolves" in row else UNISON,
+        reads=row.get("reads"),
         distinct=int(row.get("distinct", 12)),
         heading=row.get("heading", "{key} {form}"),
         symbols=tuple(row.get("symbols", ())),

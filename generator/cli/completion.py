@@ -20,7 +20,7 @@ from generator.pages.sheet import SHOWS
 from generator.phrase.complete import completions
 from generator.practice.player_ways import player_ways
 from generator.publish.sheet import FORMATS
-from generator.section.written_key import KEYS
+from generator.theory.written_key import KEYS
 
 FILES = ":files"
 """Said in place of words where a file is to be named, which shells complete best themselves."""

@@ -17,7 +17,7 @@ from generator.errors import RequestError, shown
 from generator.pages.paper import Paper
 from generator.publish.handout import HandedOut, HandoutOrder, export_given
 from generator.publish.sheet import parse_formats
-from generator.section.written_key import KEYS, Keys
+from generator.theory.written_key import KEYS, Keys
 
 _FORMATS = "pdf, png, svg, ly, musicxml, midi, wav, json; several with commas."
 

@@ -24,8 +24,9 @@ from generator.exercise.span import FULL_RANGE, OVER_THE_BREAK, Span
 from generator.exercise.spelling import spelled_line
 from generator.exercise.tempo import beat_value, in_quarters, row
 from generator.theory.form import Form, Ladder
-from generator.theory.key import usual_name
+from generator.theory.interval import UNISON
 from generator.theory.pitch import NoteName
+from generator.theory.written_key import Keys, sounding_key, written_key
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,9 @@ class Recipe:
 
 
 def written_tonic(request: Request, form: Form, instrument: Instrument) -> NoteName:
-    """The tonic the player reads, respelt to at most seven signs.
+    """The tonic the player reads: as asked for, or for a concert key the one with the fewest signs.
+
+    Names that the request asks for ("sharp names") win; a key of more than seven signs is respelt.
 
     >>> from generator.catalogue.tables import shared_catalogue
     >>> from generator.phrase.read import parse
@@ -86,8 +89,12 @@ def written_tonic(request: Request, form: Form, instrument: Instrument) -> NoteN
     """
     tonic = request.keys[0]
     if request.concert:
-        tonic = (-instrument.sounds).above_name(form.readable_tonic(tonic))
+        tonic = written_key(tonic, form, instrument.sounds, _keys(request))
     return form.readable_tonic(tonic)
+
+
+def _keys(request: Request) -> Keys:
+    return request.names if request.names in ("sharps", "flats") else "fewest"
 
 
 def concert_tonic(request: Request, written: NoteName, form: Form, instrument: Instrument) -> NoteName:
@@ -101,8 +108,8 @@ def concert_tonic(request: Request, written: NoteName, form: Form, instrument: I
     'B-flat'
     """
     if request.concert:
-        return form.readable_tonic(request.keys[0])
-    return usual_name(instrument.sounds.above_name(written).pitch_class, form.signature)
+        return written_key(request.keys[0], form, UNISON, _keys(request))
+    return sounding_key(written, form, instrument.sounds)
 
 
 def fit_request(recipe: Recipe, ladder: Ladder, instrument: Instrument | None = None) -> FitRequest:

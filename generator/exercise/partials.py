@@ -16,7 +16,8 @@ from generator.exercise.rhythm import into_bars, pour
 from generator.exercise.routine import Routine, Tube
 from generator.exercise.tempo import beat_value, row
 from generator.theory.interval import Interval
-from generator.theory.pitch import Pitch
+from generator.theory.key import readable
+from generator.theory.pitch import Pitch, spelled
 
 # Interval of each usable partial above the fundamental, by its number (harmonic series; common practice in spelling).
 PARTIALS = {
@@ -108,7 +109,7 @@ def _groups(routine: Routine, tube: Tube, player: Player) -> list[tuple[str, tup
             break
         groups = []
         for label, steps in tube.steps:
-            root = Interval.parse(_DOWN[steps]).above(tube.fundamental)
+            root = _named(Interval.parse(_DOWN[steps]).above(tube.fundamental))
             offset = -1 if min(routine.pattern) > 0 else 0
             group = tuple(
                 Interval.parse(PARTIALS[numbers[start + p + offset]]).above(root) for p in routine.pattern
@@ -118,6 +119,13 @@ def _groups(routine: Routine, tube: Tube, player: Player) -> list[tuple[str, tup
         if len(groups) > len(best):
             best = groups
     return best
+
+
+def _named(root: Pitch) -> Pitch:
+    """A fundamental as players call it: the lowest B of a saxophone is no C-flat."""
+    note = readable(root.note, None)
+    moved = (note.step - root.step + 3) % 7 - 3
+    return spelled(root.place + moved, root.height)
 
 
 def slurred(pieces: Sequence[Note], place: int, size: int, label: str) -> list[Note]:

@@ -164,8 +164,10 @@ def expand_keys(request: Request, form: Form) -> tuple[Request, ...]:
     if not tonics:
         raise DoesNotFitError(f"none of {wanted} is a name of {form.name}; ask for all keys")
     degrees = range(form.size) if request.degree == EVERY else (int(request.degree),)
+    # Of a concert key it is the reader's name that is chosen.
+    names: Names = request.names if request.concert and request.names in ("sharps", "flats") else "usual"
     return tuple(
-        replace(request, keys=(tonic,), key_set=None, names="usual", degree=degree)
+        replace(request, keys=(tonic,), key_set=None, names=names, degree=degree)
         for tonic in tonics
         for degree in degrees
     )

@@ -132,9 +132,11 @@ class Gathering:
             return single, estimate(single, row.keep.dressing, self.player), ()
         form = first_form(single.form)
         tonic = written_tonic(single, form, self.player.instrument)
-        open_names = row.keep.request.key_set is not None and row.keep.request.names == "usual"
-        spelled = _names_read(tonic, form, row.names) if open_names else (tonic,)
-        written = replace(single, keys=(spelled[0],), concert=False)
+        asked = row.keep.request
+        # A key by name is read as named; of a concert key only the plan can say how it is read.
+        open_names = row.names != "usual" if asked.concert else asked.key_set is not None
+        spelled = _names_read(tonic, form, row.names) if open_names and asked.names == "usual" else (tonic,)
+        written = replace(single, keys=(spelled[0],), concert=False, names="usual")
         measured, written = self._measured(written, row)
         usual = _usual(tonic, form)
         return replace(written, keys=(usual,)), measured, tuple(one.name for one in spelled)

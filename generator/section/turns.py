@@ -24,11 +24,10 @@ from generator.phrase.read import parse_all
 from generator.phrase.write import canonical
 from generator.section.ensemble import Seat, agree, moved, shifts_of
 from generator.section.fold import fold as folded_line
-from generator.section.written_key import Keys, written_key
 from generator.theory.form import Ladder
 from generator.theory.interval import UNISON
-from generator.theory.key import usual_name
 from generator.theory.pitch import NoteName
+from generator.theory.written_key import Keys, sounding_key, written_key
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,8 +199,7 @@ def _as_read(recipe: Recipe, tonic: NoteName, fitted: Fitted | None) -> Recipe:
 
 
 def _sounding(seat: Seat, recipe: Recipe) -> NoteName:
-    heard = seat.player.instrument.sounds.above_name(seat.tonic)
-    return usual_name(heard.pitch_class, recipe.form.signature)
+    return sounding_key(seat.tonic, recipe.form, seat.player.instrument.sounds)
 
 
 def _in_words(

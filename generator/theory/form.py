@@ -32,11 +32,13 @@ class Form:
             no signature and writes accidentals.
         spelling: ``strict`` one letter per interval, double accidentals where the form needs them;
             ``single`` the same but a double accidental is respelt; ``plain`` also respells E-sharp,
-            B-sharp, F-flat and C-flat; ``chromatic`` sharps rising, flats falling; ``rows`` takes the first of
-            ``rows`` that holds the tonic.
+            B-sharp, F-flat and C-flat; ``chromatic`` sharps rising, flats falling; ``rows`` takes the one of ``rows``
+            that begins on the tonic, else the first that holds it.
         rows: printed spellings of the symmetric collections, each a whole octave.
         chord: whether it is a chord laid out as a line.
         root: interval from the tonic to the first note (a dominant seventh starts on the fifth).
+        reads: for a form without a signature, fifths as in ``signature``; where they pass seven the root takes its
+            other name.
         resolves: interval from the root to the note on which the line comes to rest, if not the root.
         distinct: how many different collections the form has (whole-tone 2), 12 if it repeats only at the octave.
         heading: how a heading names it on a key, with ``{key}`` in its place.
@@ -54,6 +56,7 @@ class Form:
     chord: bool = False
     root: Interval = UNISON
     resolves: Interval = UNISON
+    reads: int | None = None
     distinct: int = 12
     heading: str = "{key} {form}"
     aliases: tuple[str, ...] = ()
@@ -99,7 +102,8 @@ class Form:
         >>> shared_catalogue().forms.find("major").readable_tonic(NoteName.parse("D#")).words
         'E-flat'
         """
-        return readable(tonic, self.signature)
+        tonic = readable(tonic, self.signature)
+        return tonic if self.reads is None else readable(tonic, self.reads)
 
     def signature_on(self, tonic: NoteName) -> int:
         """Signature in fifths on a tonic; 0 for forms without one.
@@ -190,7 +194,8 @@ def _spell(form: Form, root: Pitch, way: Way) -> tuple[Pitch, ...]:
 
 def _from_rows(form: Form, root: Pitch, exact: list[Pitch]) -> tuple[Pitch, ...]:
     needed = {p.height % 12 for p in exact}
-    row = next((r for r in form.rows if root.note in r and {n.pitch_class for n in r} == needed), None)
+    rows = [r for r in form.rows if root.note in r and {n.pitch_class for n in r} == needed]
+    row = next((r for r in rows if r[0] == root.note), rows[0] if rows else None)
     if row is None:
         raise DoesNotFitError(f"{form.name} has no readable spelling on {root.note.words}")
     by_class = {note.pitch_class: note for note in row}

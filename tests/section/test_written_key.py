@@ -7,9 +7,9 @@ import pytest
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.section.rehearsal import Rehearsal
-from generator.section.written_key import KEYS, Keys, written_key
 from generator.theory.interval import UNISON
 from generator.theory.pitch import NoteName
+from generator.theory.written_key import KEYS, Keys, written_key
 
 # Written note for a concert note; a 12-row table (store.musicbasics.com), agreed by the Idiot's Guide, chapter 18,
 # and bandnotes.info for the keys they name. Columns: concert, B-flat, E-flat and F instruments.

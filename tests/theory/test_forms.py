@@ -176,6 +176,16 @@ def test_chromatic_rises_in_sharps_and_falls_in_flats() -> None:
         ("major pentatonic", "Eb", "Eb F G Bb C"),
         ("minor seventh", "C", "C Eb G Bb"),
         ("half-diminished seventh", "B", "B D F A"),
+        # Stacked thirds that can be read, on whichever name of the root has them (common practice, no source).
+        ("half-diminished seventh", "Db", "C# E G B"),
+        ("half-diminished seventh", "Gb", "F# A C E"),
+        ("half-diminished seventh", "Ab", "G# B D F#"),
+        ("half-diminished seventh", "Eb", "Eb Gb A Db"),
+        ("half-diminished seventh", "Bb", "Bb Db Fb Ab"),
+        ("octatonic, half-whole", "Db", "Db D E F G Ab Bb B"),
+        ("octatonic, half-whole", "F", "F Gb Ab A B C D Eb"),
+        ("octatonic, half-whole", "Ab", "Ab A B C D Eb F Gb"),
+        ("octatonic, whole-half", "Eb", "Eb F Gb Ab A B C D"),
         ("major arpeggio", "F#", "F# A# C#"),
         ("minor arpeggio", "Ab", "Ab Cb Eb"),
         ("harmonic major", "C", "C D E F G Ab B"),
@@ -185,7 +195,7 @@ def test_chromatic_rises_in_sharps_and_falls_in_flats() -> None:
 )
 def test_notes_of_other_forms(name: str, tonic: str, notes: str) -> None:
     form = FORMS.find(name)
-    assert [n.name for n in octave(form, NoteName.parse(tonic))] == notes.split()
+    assert [n.name for n in octave(form, form.readable_tonic(NoteName.parse(tonic)))] == notes.split()
 
 
 def test_blues_raises_its_fourth_going_up_and_lowers_the_fifth_coming_down() -> None:
