@@ -242,6 +242,12 @@
 
 % ---- Music -----------------------------------------------------------------------------------------------
 
+% The treble clef of tenors. Its notes stand where they are written, so that only the 8 is added.
+octaveTreble = {
+  \clef "treble"
+  \set Staff.clefTransposition = #-7
+}
+
 % The last bar of an exercise; the double bar that closes it.
 fin = \bar "|."
 

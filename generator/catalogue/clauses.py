@@ -16,6 +16,7 @@ KINDS = (
     "articulation",
     "rhythm",
     "degree",
+    "clef",
     "dynamic",
     "climb",
     "times",

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from generator.engraving.escape import Ly, ly_string, syllable_string
+from generator.exercise.clef import OCTAVE_TREBLE
 from generator.exercise.records import Note
 from generator.pages.lines import Piece
 from generator.theory.duration import Metre
@@ -41,6 +42,7 @@ WORDS = frozenset(
         "bookOutputName",
         "mm",
         "clef",
+        "octaveTreble",
         "key",
         "major",
         "time",
@@ -88,10 +90,15 @@ def pitch_text(pitch: Pitch) -> str:
     return LETTERS[pitch.step].lower() + _SIGNS[pitch.alter] + octave
 
 
+def clef_text(clef: str) -> str:
+    r"""``\clef "bass"``, or our own command for the treble clef with an 8 below it."""
+    return r"\octaveTreble" if clef == OCTAVE_TREBLE else f'\\clef "{clef}"'
+
+
 def opening(clef: str, signature: int, metre: Metre, *, ottava: bool = False, feel: str = "") -> Ly:
     """Clef, key signature, time signature and what else stands before the first note."""
     tonic = _major_tonic(signature)
-    parts = [f'\\clef "{clef}"', rf"\key {tonic} \major", time_text(metre)]
+    parts = [clef_text(clef), rf"\key {tonic} \major", time_text(metre)]
     if clef == "percussion":
         parts.insert(0, r"\override Staff.StaffSymbol.line-count = #1")
     if feel:
@@ -117,7 +124,7 @@ def line_texts(lines: Sequence[Sequence[Piece]], repeats: int = 1) -> tuple[Ly, 
         for place, piece in enumerate(line):
             text, previous = _notes_text(piece.notes, previous)
             if piece.new_clef:
-                text = f'\\clef "{piece.clef}" {text}'
+                text = f"{clef_text(piece.clef)} {text}"
             if piece.new_metre:
                 text = f"{time_text(piece.metre)} {text}"
             at_end = place == len(line) - 1
@@ -185,6 +192,7 @@ def _notes_text(notes: Sequence[Note], previous: str) -> tuple[str, str]:
 def _note_text(note: Note, previous: str) -> tuple[str, str]:
     value = str(note.value)
     text = pitch_text(note.pitch) if note.pitch else "r"
+    before = f"{clef_text(note.clef)} " if note.clef else ""
     if value != previous:
         text += value
     text += "~" if note.tie else ""
@@ -203,7 +211,7 @@ def _note_text(note: Note, previous: str) -> tuple[str, str]:
         late = note.length * Fraction(7, 8)
         signs = "".join(f"\\{sign}" for sign in note.dynamic_end)
         text = rf"\after 1*{late.numerator}/{late.denominator} {signs} {text}"
-    return text + after, value
+    return before + text + after, value
 
 
 def _signs(text: str) -> str:

@@ -47,7 +47,7 @@ def render_tuning(page: TuningLayout, folder: Path) -> str:
         "date": ly_string(words.date),
         "remark": ly_string(words.remark, 500),
         "footer": ly_string(words.footer),
-        "clef": Ly(f'"{page.clefs[0]}"'),
+        "clef": Ly(music.clef_text(page.clefs[0])),
         "lines": _lines(page),
         "rows": [_row(row) for row in page.rows],
     }
@@ -57,7 +57,7 @@ def render_tuning(page: TuningLayout, folder: Path) -> str:
 def _lines(page: TuningLayout) -> list[Ly]:
     changes = [False, *(before != after for before, after in pairwise(page.clefs))]
     texts = [
-        (f'\\clef "{clef}" ' if change else "") + f"{music.pitch_text(note)}1"
+        (f"{music.clef_text(clef)} " if change else "") + f"{music.pitch_text(note)}1"
         for note, clef, change in zip(page.notes, page.clefs, changes, strict=True)
     ]
     starts = range(0, len(texts), page.per_line)

@@ -11,7 +11,7 @@ definition far away.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
 from xml.etree.ElementTree import Element, indent, tostring
@@ -22,10 +22,12 @@ from generator.exchange.notation import Accidentals, beam_groups, beams
 from generator.exchange.performance import quarters
 from generator.exchange.programs import drum_key, program
 from generator.exchange.xml_parts import add
+from generator.exercise.clef import OCTAVE_TREBLE, ending
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Bar, Exercise, Note
 from generator.files.version import VERSION
 from generator.theory.duration import Value
+from generator.theory.interval import UNISON
 
 # A swell has died away by this share of its note before the note ends, as on our pages.
 _EARLY = Fraction(1, 8)
@@ -75,12 +77,28 @@ def as_musicxml(title: str, parts: Sequence[XmlPart], headings: Sequence[str] = 
     texts = headings or [_heading(n, e) for n, e in enumerate(parts[0].exercises, 1)]
     counts = [max(len(p.exercises[n].bars) for p in parts) for n in range(len(parts[0].exercises))]
     divisions = _divisions(parts)
+    parts = [_under_an_octave_clef(part) for part in parts]
     for number, part in enumerate(parts, 1):
         # Only the top staff of a score carries what belongs to the system.
         writer = _Writer(add(root, "part", id=f"P{number}"), part, divisions, texts if number == 1 else ())
         writer.write(counts)
     indent(root)
     return bytes(tostring(root, encoding="UTF-8", xml_declaration=True)) + b"\n"
+
+
+def _under_an_octave_clef(part: XmlPart) -> XmlPart:
+    """A tenor's part: the octave is told by the clef, so that its notes carry the pitch that is heard."""
+    if part.instrument.clefs[0] != OCTAVE_TREBLE:
+        return part
+
+    def heard(note: Note) -> Note:
+        return note if note.pitch is None else replace(note, pitch=part.instrument.sounds.above(note.pitch))
+
+    exercises = tuple(
+        replace(e, bars=tuple(replace(b, notes=tuple(map(heard, b.notes))) for b in e.bars))
+        for e in part.exercises
+    )
+    return replace(part, exercises=exercises, instrument=replace(part.instrument, sounds=UNISON))
 
 
 def _encoding(root: Element) -> None:
@@ -149,6 +167,7 @@ class _Writer:
                 if speeds[place] != speeds[place - 1]:
                     xml.sound(direction, speeds[place])
             line.bar(measure, bar)
+            self._clef = ending(self._clef, bar.notes)
         line.close(measure)
         for _ in range(count - len(exercise.bars)):
             measure = self._measure(new_system=False)
@@ -236,6 +255,8 @@ class _Line:
     def _note(
         self, measure: Element, note: Note, signs: Sequence[str], unit: Value | None, bracket: bool
     ) -> None:
+        if note.clef:
+            xml.clef(add(measure, "attributes"), note.clef)
         self._hairpins.write(measure, note.dynamic)
         if note.text:
             xml.words(measure, note.text)

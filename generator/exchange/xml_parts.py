@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement
 
+from generator.exercise.clef import OCTAVE_TREBLE
 from generator.exercise.records import Note, Tempo
 from generator.theory.duration import Metre, Value, value_of
 from generator.theory.interval import Interval
@@ -20,7 +21,7 @@ _SIGNS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-shar
 _ARTICULATIONS = {
     "staccato": "staccato", "tenuto": "tenuto", "accent": "accent", "marcato": "strong-accent", "breath": "breath-mark",
 }  # fmt: skip
-_CLEFS = {"treble": ("G", 2), "alto": ("C", 3), "tenor": ("C", 4), "bass": ("F", 4)}
+_CLEFS = {"treble": ("G", 2), OCTAVE_TREBLE: ("G", 2), "alto": ("C", 3), "tenor": ("C", 4), "bass": ("F", 4)}
 PERCUSSION = "percussion"
 _HAIRPINS = {"<": "crescendo", ">": "diminuendo"}
 
@@ -61,6 +62,8 @@ def clef(attributes: Element, name: str) -> None:
     sign, on_line = _CLEFS[name]
     add(parent, "sign", sign)
     add(parent, "line", on_line)
+    if name == OCTAVE_TREBLE:
+        add(parent, "clef-octave-change", -1)
 
 
 def transpose(attributes: Element, sounds: Interval) -> None:

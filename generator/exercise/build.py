@@ -11,7 +11,7 @@ from fractions import Fraction
 from generator.errors import DoesNotFitError
 from generator.exercise.articulation import TONGUED, Articulation, check_suits
 from generator.exercise.breath import BREATHING, breath_length
-from generator.exercise.clef import clefs_by_bar, wants_ottava
+from generator.exercise.clef import clefs_of, in_clefs, wants_ottava
 from generator.exercise.figure import Figure, Group
 from generator.exercise.fit import FitRequest, Fitted, fit
 from generator.exercise.instrument import Compass, Instrument
@@ -197,7 +197,7 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
     instrument = player.instrument
     sounding = concert_tonic(request, tonic, form, instrument)
     pitches = [t.pitch for t in tones]
-    clefs = clefs_by_bar([[n.pitch for n in b.notes if n.pitch] for b in bars], instrument.clefs)
+    bars, clefs = in_clefs(bars, clefs_of(request.clef, instrument.clefs, instrument.name))
     return Exercise(
         phrase=recipe.phrase,
         head=_head(recipe, tonic),

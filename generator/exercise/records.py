@@ -30,6 +30,7 @@ class Note:
         tuplet_start: first note of a printed tuplet.
         tuplet_stop: last note of a printed tuplet.
         beam: ``[`` opens and ``]`` closes a beam that differs from the metre's own.
+        clef: a clef printed before it, where the clef changes within the bar; "" for none.
     """
 
     pitch: Pitch | None
@@ -44,6 +45,7 @@ class Note:
     tuplet_start: bool = False
     tuplet_stop: bool = False
     beam: str | None = None
+    clef: str = ""
 
     @property
     def length(self) -> Fraction:
@@ -104,7 +106,7 @@ class Exercise:
         span: span played.
         asked_span: span asked for.
         signature: written key signature in fifths; 0 none.
-        clefs: clef of each bar.
+        clefs: clef each bar begins in.
         bars: the music.
         tempo: metronome mark asked for, if any.
         tempi: a row of tempi to tick, in beats per minute.

@@ -76,6 +76,7 @@ class Request:
         articulation: an articulation, a set of them, "every" one that suits, or the next one "in turn" on each key;
             None for the figure's own.
         articulation_down: another one for the falling half.
+        clef: ``tenor``, ``bass``, ``alto`` or ``treble`` for the whole line; "" for whichever reads best.
         dynamic: ``mf``, ``pp to ff``, ``pp to ff and back``, ``echo``, or "".
         times: how often the whole is played, with a repeat sign.
         bar_times: how often each bar is played before the next.
@@ -100,6 +101,7 @@ class Request:
     metre: str = ""
     articulation: Articulation | RowSet[Articulation] | Choice | None = None
     articulation_down: Articulation | None = None
+    clef: str = ""
     dynamic: str = ""
     times: int = 1
     bar_times: int = 1

@@ -15,6 +15,7 @@ from generator.theory.key import signature_alter
 
 BARLINE = 1.0
 CLEF, TIME_SIGNATURE, SIGNATURE_SIGN = 4.2, 3.3, 1.05
+CLEF_CHANGE = 2.6
 # Width of a note by the binary logarithm of its real length.
 _WIDTHS = (
     (-6.0, 1.55),

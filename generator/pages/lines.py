@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from generator.exercise.clef import ending
 from generator.exercise.records import Bar, Note
-from generator.pages.capacity import BARLINE, LONG_BAR, TIME_SIGNATURE, notes_width, prefix_width
+from generator.pages.capacity import BARLINE, CLEF_CHANGE, LONG_BAR, TIME_SIGNATURE, notes_width, prefix_width
 from generator.pages.partition import evenly
 from generator.theory.duration import Metre, Value
 
@@ -29,7 +30,7 @@ class Piece:
         closes: a barline follows.
         width: natural width in staff spaces.
         equivalence: printed over its beginning.
-        clef: clef of its bar.
+        clef: clef it begins in.
         new_clef: the clef is printed before it.
     """
 
@@ -75,7 +76,7 @@ def break_lines(
         bars: the exercise.
         signature: key signature in fifths, for the room it takes.
         room: length of a line in staff spaces.
-        clefs: clef of each bar; all treble when left out.
+        clefs: clef each bar begins in; all treble when left out.
         unit: bars that stay together on a line.
         long: long tones, whose bars are all equally wide.
     """
@@ -85,11 +86,14 @@ def break_lines(
     pieces: list[Piece] = []
     for index, bar in enumerate(bars):
         new_metre = index > 0 and bar.metre.name != bars[index - 1].metre.name
-        new_clef = index > 0 and clefs[index] != clefs[index - 1]
+        new_clef = index > 0 and clefs[index] != ending(clefs[index - 1], bars[index - 1].notes)
+        clef = clefs[index]
         parts = _pieces(bar, signature, later * FULLEST, new_metre=new_metre)
         for n, part in enumerate(parts):
             width = max(part.width, LONG_BAR) if long else part.width
-            pieces.append(replace(part, width=width, clef=clefs[index], new_clef=new_clef and not n))
+            width += CLEF_CHANGE * ((new_clef and not n) + sum(bool(note.clef) for note in part.notes))
+            pieces.append(replace(part, width=width, clef=clef, new_clef=new_clef and not n))
+            clef = ending(clef, part.notes)
     total = sum(p.width for p in pieces)
     blocks = _blocks(pieces, unit)
     widths = [sum(p.width for p in block) for block in blocks]

@@ -7,7 +7,7 @@ Heights and widths are estimates; lengths in staff spaces unless a name says mil
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from generator.exercise.clef import MIDDLE
+from generator.exercise.clef import ending, places
 from generator.exercise.records import Exercise
 from generator.pages.capacity import SIGNATURE_SIGN, notes_width
 from generator.pages.lines import Piece, break_lines
@@ -177,8 +177,12 @@ def system_height(exercises: Sequence[Exercise], staves: Sequence[Staff]) -> flo
         if exercise.clef == "percussion":
             height += _ONE_LINE + _GAP + 2.0
         else:
-            places = [p.place - MIDDLE[exercise.clef] for p in exercise.pitches]
-            above, below = max(0.0, max(places) / 2 - 2.0), max(0.0, -min(places) / 2 - 2.0)
+            stand = [
+                place
+                for clef, bar in zip(exercise.clefs, exercise.bars, strict=True)
+                for place in places(clef, bar.notes)
+            ]
+            above, below = max(0.0, max(stand) / 2 - 2.0), max(0.0, -min(stand) / 2 - 2.0)
             height += _STAFF + max(above, 0.6) + max(below, 0.6) + _GAP
         if number and staff.choir != staves[number - 1].choir:
             height += _CHOIR_GAP
@@ -198,14 +202,16 @@ def _item(number: str, heading: str, exercises: Sequence[Exercise], room: float)
 def _broken_alike(exercise: Exercise, model: Lines) -> Lines:
     """The notes of one part in the lines of another one of the same rhythm."""
     notes = [n for bar in exercise.bars for n in bar.notes]
-    at, bar, previous = 0, 0, exercise.clefs[0]
+    at, bar, begins, previous = 0, 0, True, exercise.clefs[0]
     lines: list[tuple[Piece, ...]] = []
     for line in model:
         pieces: list[Piece] = []
         for piece in line:
-            clef = exercise.clefs[bar]
+            # Within a bar that two lines share, the clef goes on.
+            clef = exercise.clefs[bar] if begins else previous
             own = tuple(notes[at : at + len(piece.notes)])
             pieces.append(replace(piece, notes=own, clef=clef, new_clef=clef != previous))
-            at, bar, previous = at + len(piece.notes), bar + piece.closes, clef
+            at, bar, begins = at + len(piece.notes), bar + piece.closes, piece.closes
+            previous = ending(clef, own)
         lines.append(tuple(pieces))
     return tuple(lines)

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from generator.exercise.clef import MIDDLE
+from generator.exercise.clef import places
 from generator.exercise.records import Exercise
 from generator.pages.lines import Layout, break_lines
 from generator.pages.paper import Paper
@@ -215,11 +215,11 @@ def _height(item: SheetItem) -> float:
     if item.section:
         height += 4.0
     for line in item.layout.lines:
-        places = [n.pitch.place - MIDDLE[p.clef] for p in line for n in p.notes if n.pitch is not None]
+        stand = [place for piece in line for place in places(piece.clef, piece.notes)]
         if item.outline:
-            places = places[:1]
-        above = max(0.0, max(places, default=0) / 2 - 2.0) + 1.0
-        below = max(0.0, -min(places, default=0) / 2 - 2.0) + 1.0
+            stand = stand[:1]
+        above = max(0.0, max(stand, default=0) / 2 - 2.0) + 1.0
+        below = max(0.0, -min(stand, default=0) / 2 - 2.0) + 1.0
         height += _SYSTEM + above + below + _GAP
         height += _SYLLABLES if any(n.syllable for p in line for n in p.notes) else 0.0
         height += _DYNAMICS if any(n.dynamic for p in line for n in p.notes) else 0.0

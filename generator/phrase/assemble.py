@@ -72,6 +72,7 @@ def request_of(said: str, keys: tuple[NoteName, ...], found: dict[str, Any], cat
         metre=found.get("metre", ""),
         articulation=found.get("articulation"),
         articulation_down=found.get("articulation_down"),
+        clef=found.get("clef", ""),
         dynamic=found.get("dynamic", ""),
         times=found.get("times", 1),
         bar_times=found.get("bar_times", 1),

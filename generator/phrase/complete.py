@@ -22,6 +22,7 @@ _LATER = (
     "direction",
     "register",
     "degree",
+    "clef",
     "dynamic",
     "times",
     "bar times",

@@ -16,7 +16,7 @@ from generator.phrase.reader import Reader
 
 MOST = 3
 CLAUSES = ("figure", "span", "rhythm", "articulation", "direction", "register", "degree", "tempo", "dynamic")
-LISTED = (*CLAUSES, "times", "bar times", "inside", "names", "minor")
+LISTED = (*CLAUSES, "clef", "times", "bar times", "inside", "names", "minor")
 _WORDS_TRIED = 4
 _LIKENESS, _SURELY = 0.68, 0.84
 _HOLDS = 2.0  # better than any likeness

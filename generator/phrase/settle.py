@@ -34,6 +34,7 @@ _CLAUSES = (
     "metre",
     "articulation",
     "articulation_down",
+    "clef",
     "dynamic",
     "times",
     "bar_times",

@@ -52,6 +52,8 @@ def _clauses(request: Request) -> list[str]:
         clauses.append(f"from the {request.register}")
     if request.inside:
         clauses.append("inside the span")
+    if request.clef:
+        clauses.append(f"in {request.clef} clef")
     clauses += _dressing(request)
     return clauses + _tempo_clause(request)
 

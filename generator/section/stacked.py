@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player
-from generator.exercise.clef import clefs_by_bar
+from generator.exercise.clef import clefs_by_bar, in_one_clef
 from generator.exercise.instrument import Compass
 from generator.exercise.records import Bar, Exercise, Note
 from generator.section.ensemble import Seat
@@ -50,7 +50,7 @@ def stacked(exercise: Exercise, group: int) -> Exercise:
     rests = tuple(Bar(bar.metre, (Note(None, bar.notes[0].value),)) for bar in bars[:wait])
     sounding = bars[: len(bars) - wait]
     last = replace(sounding[-1], notes=tuple(n.marked("fermata") for n in sounding[-1].notes))
-    return replace(exercise, bars=(*rests, *sounding[:-1], last), clefs=exercise.clefs[:1] * len(bars))
+    return in_one_clef(replace(exercise, bars=(*rests, *sounding[:-1], last)), exercise.clef)
 
 
 def tuning(seat: Player, notes: Sequence[NoteName], heading: str) -> Exercise:

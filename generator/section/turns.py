@@ -12,7 +12,7 @@ from generator.catalogue.tables import LEVELS, shared_catalogue
 from generator.errors import RequestError
 from generator.exercise.articulation import SEVERAL, TONGUED, Articulation
 from generator.exercise.build import Player, Recipe, build, details
-from generator.exercise.clef import ledger_lines
+from generator.exercise.clef import in_one_clef, ledger_lines
 from generator.exercise.fit import Fitted
 from generator.exercise.instrument import UNPITCHED, Compass, Instrument
 from generator.exercise.records import Exercise
@@ -182,7 +182,7 @@ def _is_folded(place: Fitted | None, model: Fitted | None) -> bool:
 
 
 def _for_seat(recipe: Recipe, seat: Seat) -> Recipe:
-    """The recipe without an articulation that this instrument does not know; the notes stay."""
+    """The recipe without an articulation or a clef that this instrument does not know; the notes stay."""
     wind = seat.player.instrument.wind
 
     def known(row: Articulation) -> Articulation:
@@ -190,7 +190,10 @@ def _for_seat(recipe: Recipe, seat: Seat) -> Recipe:
             return row
         return Articulation("", repeats=row.repeats, bar=row.bar)
 
-    return replace(recipe, up=known(recipe.up), down=known(recipe.down))
+    request = recipe.request
+    if request.clef and request.clef not in seat.player.instrument.clefs:
+        request = replace(request, clef="")
+    return replace(recipe, request=request, up=known(recipe.up), down=known(recipe.down))
 
 
 def _as_read(recipe: Recipe, tonic: NoteName, fitted: Fitted | None) -> Recipe:
@@ -231,6 +234,7 @@ def _heard(recipe: Recipe, seat: Seat, fitted: Fitted | None, tonic: NoteName, r
     if fitted is not None:
         octaves = (own.pitch(0).height + instrument.sounds.semitones - concert.pitch(0).height) // 12
         place = replace(fitted, groups=moved(fitted.groups, octaves * recipe.form.size))
+    recipe = replace(recipe, request=replace(recipe.request, clef=""))
     exercise = build(_as_read(recipe, tonic, fitted), at_concert_pitch(seat.player), place)
     exercise = replace(exercise, phrase=read.phrase, concert_heading="", notes=read.notes)
     return in_clef(exercise, instrument)
@@ -247,7 +251,7 @@ def at_concert_pitch(player: Player) -> Player:
 
 def in_clef(exercise: Exercise, instrument: Instrument) -> Exercise:
     """The exercise in the instrument's own clef, treble or bass, whichever spares most ledger lines."""
-    return replace(exercise, clefs=(_clef(exercise, instrument),) * len(exercise.bars))
+    return in_one_clef(exercise, _clef(exercise, instrument))
 
 
 def _clef(exercise: Exercise, instrument: Instrument) -> str:

@@ -171,7 +171,7 @@ def test_levels_widen_and_have_sources(instrument: Instrument) -> None:
     assert all(compass.source.strip() for _, compass in instrument.levels)
     # A first scale of one octave fits (a few voices and bells have less).
     assert first.high.height - first.low.height >= 12
-    assert set(instrument.clefs) <= {"treble", "alto", "tenor", "bass"}
+    assert set(instrument.clefs) <= {"treble", "treble-8", "alto", "tenor", "bass"}
 
 
 def test_places_in_a_score_are_unique() -> None:
