@@ -8,7 +8,7 @@ from generator.documents.section import Section, at_levels, from_names
 from generator.documents.section_file import read_roster, read_section
 from generator.engraving.parallel import Progress
 from generator.publish.handout import HandedOut, HandoutOrder, hand_out
-from generator.section.rehearsal import first_key, rehearse, seats_of
+from generator.section.rehearsal import Rehearsal, first_key, rehearse, seats_of
 from generator.section.turns import RehearsalPlan
 from generator.section.warm_up import warm_up as warm_up_turns
 from generator.theory.written_key import Keys
@@ -44,13 +44,30 @@ def handout(
     """
     chairs = section if isinstance(section, Section) else _section(section)
     plan = RehearsalPlan(phrases, own_range=own_range, exact=exact, keys=keys, levels=levels)
-    if levels:
-        chairs = at_levels(chairs, levels)
+    order, rehearsal = prepared(chairs, plan, order or HandoutOrder(), warm_up)
+    return hand_out(order, rehearsal, progress)
+
+
+def prepared(
+    chairs: Section, plan: RehearsalPlan, order: HandoutOrder, warm_up: int = 0
+) -> tuple[HandoutOrder, Rehearsal]:
+    """A handout before anything is engraved: how it is printed, and the page of every chair.
+
+    Args:
+        chairs: who plays.
+        plan: what.
+        order: how to print.
+        warm_up: minutes of a warm-up that comes first; 0 for none.
+
+    Raises:
+        RequestError: a phrase cannot be read, or nothing fits everyone.
+    """
+    if plan.levels:
+        chairs = at_levels(chairs, plan.levels)
     before = warm_up_turns(seats_of(chairs), first_key(plan), warm_up, plan) if warm_up else ()
     rehearsal = rehearse(chairs, plan, before)
-    order = order or HandoutOrder()
     note = " ".join(w for w in (order.note, chairs.note) if w)
-    return hand_out(replace(order, band=order.band or chairs.title, note=note), rehearsal, progress)
+    return replace(order, band=order.band or chairs.title, note=note), rehearsal
 
 
 def _section(named: Path | str) -> Section:

@@ -90,6 +90,7 @@ def engrave_all(
     formats: tuple[str, ...],
     progress: Progress,
     cache: Cache | None = None,
+    crew: ProcessGroup | None = None,
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
     """Run every job; the first failure stops all the others.
 
@@ -99,6 +100,7 @@ def engrave_all(
         formats: as for `lilypond.engrave`.
         progress: told how much of how much is done.
         cache: where finished pages are kept.
+        crew: stops the work from outside.
 
     Returns:
         Content by file name, and warnings, each once.
@@ -106,7 +108,7 @@ def engrave_all(
     Raises:
         MachineError: as `lilypond.engrave`.
     """
-    bench = _Bench(shared, formats, lilypond.find(), cache or Cache.nothing(), ProcessGroup())
+    bench = _Bench(shared, formats, lilypond.find(), cache or Cache.nothing(), crew or ProcessGroup())
     total = done = 0
     files: dict[str, bytes] = {}
     warnings: list[str] = []

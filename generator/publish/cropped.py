@@ -41,6 +41,22 @@ def print_clips(
         RequestError: another format is asked for.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
+    files, warnings = make_clips(order, player, exercises, progress)
+    return Printed(place_in(order.out, files), "", warnings)
+
+
+def make_clips(
+    order: SheetOrder,
+    player: Player,
+    exercises: tuple[Exercise, ...],
+    progress: Progress = lambda _done, _all: None,
+) -> tuple[dict[str, bytes], tuple[str, ...]]:
+    """The pictures of `print_clips` by file name, and lines for the person; nothing is placed.
+
+    Raises:
+        RequestError: another format is asked for.
+        MachineError: LilyPond failed.
+    """
     other = [name for name in order.formats if name not in ENGRAVED]
     if other:
         raise RequestError(f"--crop makes pictures: {', '.join(ENGRAVED)}, not {other[0]}")
@@ -56,7 +72,7 @@ def print_clips(
         jobs.append(Job(text, run, crop=True, resolution=RESOLUTION))
     files, warnings = engrave_all(jobs, house_style(templates), order.formats, progress, order.cache)
     names = [f"{stem}.{kind}" for stem in stems for kind in order.formats]
-    return Printed(place_in(order.out, {name: files[name] for name in names}), "", warnings)
+    return {name: files[name] for name in names}, warnings
 
 
 def _stem(order: SheetOrder, player: Player, exercise: Exercise) -> str:

@@ -14,6 +14,7 @@ from generator.documents.section import Chair
 from generator.engraving.bind import Leaf, bind, page_count
 from generator.engraving.cache import Cache
 from generator.engraving.parallel import Job, Progress, engrave_all
+from generator.engraving.process_group import ProcessGroup
 from generator.engraving.render_score import PartPage, includes, render_parts, render_score, render_tables
 from generator.exchange.formats import Music, line_starts, open_files
 from generator.exchange.musicxml import XmlPart, as_musicxml
@@ -117,6 +118,25 @@ class _PartPage:
         return PartPage(self.stem, sheet, self.blanks)
 
 
+@dataclass(frozen=True, slots=True)
+class MadeHandout:
+    """A finished handout that lies nowhere yet.
+
+    Attributes:
+        name: of the folder it belongs in.
+        files: content by file name, in order.
+        given: who got what, in score order.
+        warnings: lines for the person.
+        code: as in the footers.
+    """
+
+    name: str
+    files: Mapping[str, bytes]
+    given: tuple[Given, ...]
+    warnings: tuple[str, ...]
+    code: str
+
+
 def hand_out(
     order: HandoutOrder, rehearsal: Rehearsal, progress: Progress = lambda _done, _all: None
 ) -> HandedOut:
@@ -131,6 +151,29 @@ def hand_out(
         RequestError: the pages cannot be laid out.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
+    made = make_handout(order, rehearsal, progress)
+    paths = place_in(order.out / made.name, made.files)
+    return HandedOut(paths, made.given, made.warnings, made.code, rehearsal)
+
+
+def make_handout(
+    order: HandoutOrder,
+    rehearsal: Rehearsal,
+    progress: Progress = lambda _done, _all: None,
+    crew: ProcessGroup | None = None,
+) -> MadeHandout:
+    """Lay out, engrave and bind a handout.
+
+    Args:
+        order: how to print.
+        rehearsal: the pages.
+        progress: told how many documents of how many are done.
+        crew: stops the work from outside.
+
+    Raises:
+        RequestError: the pages cannot be laid out.
+        MachineError: LilyPond failed, or the work was stopped.
+    """
     title = order.title or title_of(rehearsal)
     wording = Wording(title, order.band, order.note, _code(order, rehearsal, title), order.test)
     pages = _pages(order, rehearsal, wording)
@@ -141,7 +184,7 @@ def hand_out(
     if formats:
         jobs = _jobs(order, rehearsal, wording, pages, score)
         shared = includes(data_folder("templates"))
-        found, warnings = engrave_all(jobs, shared, formats, progress, order.cache)
+        found, warnings = engrave_all(jobs, shared, formats, progress, order.cache, crew)
         files = _in_order(found, pages)
         if score and score.small:
             size = f"{len(score.staves)} staves need a staff of {score.paper.staff:g} points"
@@ -150,8 +193,7 @@ def hand_out(
     if "pdf" in formats:
         files = {"everything.pdf": _bound(files, pages, order, title), **files}
     files |= _open(order, rehearsal, pages, title)
-    paths = place_in(order.out / f"{slug(title, 48)}-{wording.code.lower()}", files)
-    return HandedOut(paths, given, warnings, wording.code, rehearsal)
+    return MadeHandout(f"{slug(title, 48)}-{wording.code.lower()}", files, given, warnings, wording.code)
 
 
 def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:

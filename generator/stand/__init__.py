@@ -6,7 +6,6 @@ Nothing here is loaded by any command but `stand`.
 The agreement between server and page
 -------------------------------------
 
-Addresses marked * are agreed and not there yet.
 
 Every answer is JSON unless it says otherwise. A GET changes nothing. A POST has the page's own Origin, the content
 type ``application/json`` and at most 16 kB, else 403, 415, 413; a foreign Host is 421; with ``--lan`` a device
@@ -53,26 +52,34 @@ EXERCISE, wherever one is told::
   what was noted, send another uid for the same number.
 - ``POST /api/undo {"uid"}`` -> ``{"undone": true, "again": bool}``; what it had replaced counts again. Takes the uid
   of a tap, or that of ``done``.
-- * ``GET /api/progress`` -> ``{"columns": [names], "rows": [{"form", "cells": [KEY or null, ...]}], "map": [KEY, ...],
-  "due": [KEY], "never": [KEY], "days": [{"day", "plays", "minutes"}], "practised", "of", "week": [sentence], "text":
-  [line]}``; KEY is ``{"key", "form", "line": phrase, "last": days ago or null, "waited", "gap": wanted, "due": bool,
-  "step": 0..3, "felt": word or null, "tempo", "goal"}``
-- * ``GET /api/names?q=`` -> ``{"instruments": [{"name", "label", "family"}], "levels", "keys", "forms", "figures",
-  "spans", "rhythms", "articulations": [{"name", "means"}], "sizes", "felt"}``
-- * ``POST /api/complete {"phrase", "at"?}`` -> ``{"offers": [{"text", "phrase"}]}``: what may stand next
-- * ``GET /api/plan`` -> ``{"path": or null, "text", "fields": {...}, "keep": [{"line", "keep", ...}], "promise",
-  "summary": [line], "themes", "levels"}``; ``POST /api/plan {"changes": [{"field", "value"}, {"keep": line, "set":
-  {...}}, {"remove": line}, {"add": {...}}] or "text": whole file, "try": bool, "base": digest from GET}`` ->
-  ``{"plan", "promise", "before", "warnings": [...], "saved": bool}`` or 422 with ``"faults": [line]``
-- * ``GET /api/sections`` -> ``{"sections": [{"name", "title", "chairs"}]}``; ``POST /api/section {"section": name} or
-  {"text": ..., "kind": "toml|csv"} or {"instruments": "flute, 2 clarinet"}, "phrase"?, "chair"?: number, "w", "h"}``
-  -> ``{"title", "note", "chairs": [{"number", "name", "instrument", "label", "level", "person", "copies", "reads":
-  [key], "fault": line or null}], "faults": [line], "heading", "chair": number or null, ...EXERCISE of that chair}``
-- * ``POST /api/handout {section as above, "phrases": [...], "score"?: bool, "warm_up"?: minutes, "paper"?, "print"?}``
-  and ``POST /api/sheet {"phrases", "format": "pdf", "title"?, "paper"?, "print"?}`` -> ``{"job": ID}``
-- * ``GET /api/job/ID`` -> ``{"state": "working|done|failed", "done", "of", "files": [{"name", "size", "kind"}],
-  "error"}``; ``POST /api/job/ID/stop {}``; ``GET /api/file/ID/NAME`` -> the bytes (names from the job's own list;
-  ``everything.zip`` holds them all)
+- ``GET /api/progress`` -> ``{"columns": [names], "rows": [{"form", "cells": [KEY or null, ...]}], "map": [KEY, ...],
+  "keyless": [KEY], "due": [KEY], "coming": [KEY], "never": number, "kept": number, "days": [{"day", "plays",
+  "minutes"}], "practised", "of", "week": [sentence], "text": [line]}``; KEY is ``{"key", "form", "line": phrase,
+  "heading", "last": days ago or null, "waited", "gap": wanted, "due": bool, "step": 0..3, "felt": word or null,
+  "tempo", "goal"}``
+- ``GET /api/names`` -> ``{"instruments": [{"name", "label", "family", "pitched", "aliases"}], "levels", "keys":
+  [{"name", "label"}], "forms", "figures", "spans", "rhythms", "articulations": [{"name", "means", "group", "example"}],
+  "sizes", "felt"}``
+- ``POST /api/complete {"phrase": typed up to the cursor}`` -> ``{"offers": [{"text", "phrase"}]}``
+- ``GET /api/plan`` -> PLAN: ``{"path": or null where it is the starter plan, "target": where a change is written,
+  "text", "base": digest, "fields": {name: value or null}, "keep": [{"number", "phrase", ...}], "list": [...], "dress":
+  [...], "promise", "days", "exercises", "minutes_once", "kinds": [{"kind", "exercises", "minutes"}], "offers": [{"days",
+  "minutes"}], "summary": [line], "warnings": [line], "themes", "levels"}``
+- ``POST /api/plan {"changes": [{"field", "value"} for the head, {"table"?: "keep|list|dress", "number", "set": {...}},
+  {"table"?, "number", "remove": true}, {"table"?, "set": {...}} for a new one] or "text": the whole file, "try"?: bool,
+  "base"?: digest}`` -> ``{"plan": PLAN, "promise", "before": promise, "warnings", "saved": bool}``; null takes a field
+  out; 422 with ``error.lines``, a mistake each; 409 if it was changed meanwhile. Comments stay. ``try`` writes nothing.
+- ``GET /api/sections`` -> ``{"sections": [{"name", "title", "chairs": number, "example": bool, "fault"?}]}``
+- ``POST /api/section {"section": name} or {"text", "kind": "toml|csv"} or {"instruments": "flute, 2 clarinet"}, and
+  "phrase"?, "chair"?: number, "w", "h"`` -> ``{"title", "note", "chairs": [{"number", "name", "instrument", "label",
+  "level", "person", "copies", "reads": [key]}], "copies", "faults": [line], "headings", "together", "left_out": [line],
+  "chair": number or null, ...EXERCISE of that chair}``; a file with mistakes has no chairs, and its faults
+- ``POST /api/handout {section as above, "phrases": [...], "score"?: bool, "warm_up"?: minutes, "own_range"?, "exact"?,
+  "title"?, "paper"?, "print"?}`` and ``POST /api/sheet {"phrases", "format"?: "pdf", "instrument"?, "level"?, "title"?,
+  "paper"?, "print"?}`` -> ``{"job": ID}``
+- ``GET /api/job/ID`` -> ``{"state": "working|done|failed|stopped", "done", "of", "files": [{"name", "size", "kind"}],
+  "warnings", "error": null or {"message"}}``; ``POST /api/job/ID/stop {}`` the same; ``GET /api/file/ID/NAME`` -> the
+  bytes (names from the job's own list; ``everything.zip`` holds them all). The last four jobs are kept.
 - ``GET /api/settings``, ``POST /api/settings {"instrument"?, "level"?, "a4"?, "accent"?, "size"?}`` ->
   ``{"instrument": or null, "level": or null, "a4": 440, "accent": true, "size": "fit"}``
 - ``GET /api/events`` -> server-sent events: ``event: noted|undone|started|plan|settings|job``, data JSON. Each device

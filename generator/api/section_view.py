@@ -1,0 +1,190 @@
+"""A section on a page: which files there are, who sits where, what each chair reads."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from generator.api.desk import Desk
+from generator.api.exercise_view import exercise_view
+from generator.catalogue.tables import shared_catalogue
+from generator.documents.section import Chair, Section, from_names
+from generator.documents.section_file import read_roster, read_section
+from generator.engraving.render import signs
+from generator.errors import BadFileError, MachineError, OutputError, RequestError, shown
+from generator.files.drafts import scratch
+from generator.files.resources import data_folder, why
+from generator.files.text import clean
+from generator.pages.screen import Screen
+from generator.section.rehearsal import ChairPart, Rehearsal, rehearse
+from generator.section.turns import RehearsalPlan
+
+_MOST_FILES = 200
+_LARGEST = 1 << 20  # bytes of a file that is looked into
+KINDS = ("toml", "csv")
+
+
+@dataclass(frozen=True, slots=True)
+class SectionAsked:
+    """A section as a page asks for it: exactly one of the three.
+
+    Attributes:
+        name: of a file of the list.
+        text: what such a file holds.
+        kind: of that text, toml or csv.
+        instruments: names with commas.
+    """
+
+    name: str | None = None
+    text: str | None = None
+    kind: str = "toml"
+    instruments: str | None = None
+
+
+def section_files(desk: Desk) -> dict[str, Path]:
+    """The section files of the home folder, the current one and the examples, by name; nothing else is ever opened."""
+    found: dict[str, Path] = {}
+    for folder in (desk.home.plan.parent, desk.here, data_folder("shared") / "examples"):
+        try:
+            paths = sorted(folder.iterdir())[:5000] if folder.is_dir() else []
+        except OSError:
+            continue
+        for path in paths:
+            if len(found) < _MOST_FILES and path.suffix.casefold()[1:] in KINDS and _is_section(path):
+                found.setdefault(path.name, path)
+    return found
+
+
+def sections_view(desk: Desk) -> dict[str, Any]:
+    """The section files there are, with their titles; one with mistakes says so."""
+    examples = data_folder("shared") / "examples"
+    rows = []
+    for name, path in section_files(desk).items():
+        row: dict[str, Any] = {"name": name, "title": name, "chairs": 0, "example": path.parent == examples}
+        try:
+            section = _read(path)
+            row |= {"title": section.title or path.stem, "chairs": len(section.chairs)}
+        except (RequestError, MachineError) as error:
+            row["fault"] = str(error).splitlines()[0]
+        rows.append(row)
+    return {"sections": rows}
+
+
+def section_view(
+    desk: Desk, asked: SectionAsked, phrases: tuple[str, ...], chair: int | None, screen: Screen | None
+) -> dict[str, Any]:
+    """Who sits where and reads what, and the music of one chair.
+
+    Args:
+        desk: the desk.
+        asked: which section.
+        phrases: in concert keys unless they say "written"; none for the chairs alone.
+        chair: whose music, by its number from 1; None for nobody's.
+        screen: the room for it.
+
+    Returns:
+        The chairs; or none, and the mistakes of the file, one a line.
+
+    Raises:
+        RequestError: a phrase cannot be read, nothing fits, or there is no such section or chair.
+        MachineError: LilyPond failed.
+    """
+    try:
+        section = section_of(desk, asked)
+    except BadFileError as error:
+        return {"title": "", "note": "", "chairs": [], "faults": str(error).splitlines()}
+    rehearsal = _rehearsal(section, phrases) if phrases else None
+    chairs = _by_chair(section, rehearsal) if rehearsal else {}
+    rows = [_row(number, one, chairs.get(number)) for number, one in enumerate(section.chairs, 1)]
+    found: dict[str, Any] = {
+        "title": section.title,
+        "note": section.note,
+        "chairs": rows,
+        "copies": sum(one.copies for one in section.chairs),
+        "faults": [],
+        "headings": [signs(heading) for heading in rehearsal.headings] if rehearsal else [],
+        "together": rehearsal.together if rehearsal else False,
+        "left_out": [f"{phrase}: {reason}" for phrase, reason in rehearsal.refused] if rehearsal else [],
+        "chair": chair,
+    }
+    if chair is None or rehearsal is None:
+        return found
+    part = chairs.get(chair)
+    if part is None:
+        raise RequestError(f"the section has chairs 1 to {len(rows)}, not {chair}")
+    exercise = part.exercises[0]
+    pictures = desk.press.pictures(exercise, screen) if screen else ()
+    return {**found, **exercise_view(exercise, part.player, desk.settings().a4, pictures)}
+
+
+def section_of(desk: Desk, asked: SectionAsked) -> Section:
+    """The section that is meant.
+
+    Raises:
+        BadFileError: the file has mistakes, one a line.
+        RequestError: there is no such file, or nothing is named.
+        OutputError: it cannot be read.
+    """
+    if asked.instruments is not None:
+        return from_names(asked.instruments, "standard", shared_catalogue().instruments)
+    if asked.text is not None:
+        if asked.kind not in KINDS:
+            raise RequestError(f"a section is {' or '.join(KINDS)}, not {shown(asked.kind)}")
+        try:
+            with scratch() as folder:
+                path = folder / f"section.{asked.kind}"
+                path.write_bytes(asked.text.encode())
+                return _read(path)
+        except OSError as problem:
+            raise OutputError(f"the section cannot be read: {why(problem)}") from problem
+    if asked.name is None:
+        raise RequestError("say which section: a file of the list, a text, or instruments with commas")
+    path_of = section_files(desk)
+    if asked.name not in path_of:
+        known = ", ".join(path_of) or "none"
+        raise RequestError(f"there is no section {shown(asked.name)}; there are: {known}")
+    return _read(path_of[asked.name])
+
+
+def _read(path: Path) -> Section:
+    instruments = shared_catalogue().instruments
+    if path.suffix.casefold() == ".csv":
+        return read_roster(path, instruments)
+    return read_section(path, instruments)
+
+
+def _is_section(path: Path) -> bool:
+    """Whether a file looks like one, whatever its mistakes."""
+    try:
+        if not path.is_file() or path.stat().st_size > _LARGEST:
+            return False
+        with path.open("rb") as file:
+            data = file.read(_LARGEST)
+    except OSError:
+        return False
+    return b"[[chair]]" in data if path.suffix.casefold() == ".toml" else b"instrument" in data[:500].lower()
+
+
+@lru_cache(maxsize=4)
+def _rehearsal(section: Section, phrases: tuple[str, ...]) -> Rehearsal:
+    """Kept, because one looks at chair after chair."""
+    return rehearse(section, RehearsalPlan(phrases))
+
+
+def _by_chair(section: Section, rehearsal: Rehearsal) -> dict[int, ChairPart]:
+    """The part of each chair, by the chair's number."""
+    parts = {part.player: part for part in rehearsal.parts}
+    return {number: parts[chair.player] for number, chair in enumerate(section.chairs, 1)}
+
+
+def _row(number: int, chair: Chair, part: ChairPart | None) -> dict[str, Any]:
+    return {
+        "number": number,
+        "name": clean(chair.name),
+        "instrument": chair.player.instrument.name,
+        "label": chair.player.instrument.label,
+        "level": chair.player.level,
+        "person": clean(chair.person),
+        "copies": chair.copies,
+        "reads": [signs(key) for key in dict.fromkeys(part.keys) if key] if part else [],
+    }
