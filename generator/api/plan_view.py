@@ -12,7 +12,7 @@ from generator.catalogue.tables import shared_catalogue
 from generator.documents.new_plan import Answers, plan_text
 from generator.documents.own_file import own_text
 from generator.documents.own_toml import toml_fields
-from generator.documents.plan_edit import HEAD, Change, changed
+from generator.documents.plan_edit import HEAD, PlanChange, changed
 from generator.documents.starter import rows_for, starter_file
 from generator.errors import BadFileError, OutputError, RequestError
 from generator.files.atomic import place
@@ -55,13 +55,13 @@ def plan_view(desk: Desk) -> dict[str, Any]:
 
 def change_plan(
     desk: Desk,
-    changes: Sequence[Change],
+    changes: Sequence[PlanChange],
     *,
     whole: str | None = None,
     base: str | None = None,
     trying: bool = False,
 ) -> dict[str, Any]:
-    """Change the plan, or look what a change would do.
+    """PlanChange the plan, or look what a change would do.
 
     Args:
         desk: the desk.

@@ -26,7 +26,7 @@ Values = Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class PlanChange:
     """One change of a plan.
 
     Attributes:
@@ -41,7 +41,7 @@ class Change:
 
 
 @loading()
-def changed(text: str, changes: Sequence[Change]) -> str:
+def changed(text: str, changes: Sequence[PlanChange]) -> str:
     r"""The text of a plan with some changes made, one after the other; numbers count the tables as they were at first.
 
     Args:
@@ -52,7 +52,7 @@ def changed(text: str, changes: Sequence[Change]) -> str:
         BadFileError: the text is no TOML.
         RequestError: there is no such table or field, or a value that TOML cannot hold.
 
-    >>> print(changed("minutes = 20  # mine\n[[keep]]\nphrase = 'C major'\n", [Change({"minutes": 25})]), end="")
+    >>> print(changed("minutes = 20  # mine\n[[keep]]\nphrase = 'C major'\n", [PlanChange({"minutes": 25})]), end="")
     minutes = 25  # mine
     [[keep]]
     phrase = 'C major'
@@ -82,7 +82,7 @@ def changed(text: str, changes: Sequence[Change]) -> str:
     return written if text.startswith("\n") else written.lstrip("\n")
 
 
-def _change(document: "TOMLDocument", change: Change, gone: dict[str, set[int]]) -> None:
+def _change(document: "TOMLDocument", change: PlanChange, gone: dict[str, set[int]]) -> None:
     tables = document.get(change.table, [])
     assert change.number is not None  # noqa: S101  # for the type checker
     if not 0 <= change.number < len(tables):
@@ -95,7 +95,7 @@ def _change(document: "TOMLDocument", change: Change, gone: dict[str, set[int]])
         _put(tables[change.number], change.values, _TABLES[change.table])
 
 
-def _add(document: "TOMLDocument", change: Change) -> None:
+def _add(document: "TOMLDocument", change: PlanChange) -> None:
     from tomlkit import aot, nl, table  # noqa: PLC0415
 
     if not change.values:

@@ -58,25 +58,26 @@ EXERCISE, wherever one is told::
   "heading", "last": days ago or null, "waited", "gap": wanted, "due": bool, "step": 0..3, "felt": word or null,
   "tempo", "goal"}``
 - ``GET /api/names`` -> ``{"instruments": [{"name", "label", "family", "pitched", "aliases"}], "levels", "keys":
-  [{"name", "label"}], "forms", "figures", "spans", "rhythms", "articulations": [{"name", "means", "group", "example"}],
-  "sizes", "felt"}``
+  [{"name", "label"}], "forms", "figures", "spans", "rhythms", "articulations": [{"name", "means", "group",
+  "example"}], "sizes", "felt"}``
 - ``POST /api/complete {"phrase": typed up to the cursor}`` -> ``{"offers": [{"text", "phrase"}]}``
 - ``GET /api/plan`` -> PLAN: ``{"path": or null where it is the starter plan, "target": where a change is written,
-  "text", "base": digest, "fields": {name: value or null}, "keep": [{"number", "phrase", ...}], "list": [...], "dress":
-  [...], "promise", "days", "exercises", "minutes_once", "kinds": [{"kind", "exercises", "minutes"}], "offers": [{"days",
-  "minutes"}], "summary": [line], "warnings": [line], "themes", "levels"}``
-- ``POST /api/plan {"changes": [{"field", "value"} for the head, {"table"?: "keep|list|dress", "number", "set": {...}},
-  {"table"?, "number", "remove": true}, {"table"?, "set": {...}} for a new one] or "text": the whole file, "try"?: bool,
-  "base"?: digest}`` -> ``{"plan": PLAN, "promise", "before": promise, "warnings", "saved": bool}``; null takes a field
-  out; 422 with ``error.lines``, a mistake each; 409 if it was changed meanwhile. Comments stay. ``try`` writes nothing.
+  "text", "base": digest, "fields": {name: value or null}, "keep": [{"number", "phrase", ...}], "list": [...],
+  "dress": [...], "promise", "days", "exercises", "minutes_once", "kinds": [{"kind", "exercises", "minutes"}],
+  "offers": [{"days", "minutes"}], "summary": [line], "warnings": [line], "themes", "levels"}``
+- ``POST /api/plan {"changes": [{"field", "value"} for the head, {"table"?: "keep|list|dress", "number", "set":
+  {...}}, {"table"?, "number", "remove": true}, {"table"?, "set": {...}} for a new one] or "text": the whole file,
+  "try"?: bool, "base"?: digest}`` -> ``{"plan": PLAN, "promise", "before": promise, "warnings", "saved": bool}``;
+  null takes a field out; 422 with ``error.lines``, a mistake each; 409 if it was changed meanwhile. Comments stay.
+  ``try`` writes nothing.
 - ``GET /api/sections`` -> ``{"sections": [{"name", "title", "chairs": number, "example": bool, "fault"?}]}``
 - ``POST /api/section {"section": name} or {"text", "kind": "toml|csv"} or {"instruments": "flute, 2 clarinet"}, and
   "phrase"?, "chair"?: number, "w", "h"`` -> ``{"title", "note", "chairs": [{"number", "name", "instrument", "label",
-  "level", "person", "copies", "reads": [key]}], "copies", "faults": [line], "headings", "together", "left_out": [line],
-  "chair": number or null, ...EXERCISE of that chair}``; a file with mistakes has no chairs, and its faults
-- ``POST /api/handout {section as above, "phrases": [...], "score"?: bool, "warm_up"?: minutes, "own_range"?, "exact"?,
-  "title"?, "paper"?, "print"?}`` and ``POST /api/sheet {"phrases", "format"?: "pdf", "instrument"?, "level"?, "title"?,
-  "paper"?, "print"?}`` -> ``{"job": ID}``
+  "level", "person", "copies", "reads": [key]}], "copies", "faults": [line], "headings", "together", "left_out":
+  [line], "chair": number or null, ...EXERCISE of that chair}``; a file with mistakes has no chairs, and its faults
+- ``POST /api/handout {section as above, "phrases": [...], "score"?: bool, "warm_up"?: minutes, "own_range"?,
+  "exact"?, "title"?, "paper"?, "print"?}`` and ``POST /api/sheet {"phrases", "format"?: "pdf", "instrument"?,
+  "level"?, "title"?, "paper"?, "print"?}`` -> ``{"job": ID}``
 - ``GET /api/job/ID`` -> ``{"state": "working|done|failed|stopped", "done", "of", "files": [{"name", "size", "kind"}],
   "warnings", "error": null or {"message"}}``; ``POST /api/job/ID/stop {}`` the same; ``GET /api/file/ID/NAME`` -> the
   bytes (names from the job's own list; ``everything.zip`` holds them all). The last four jobs are kept.

@@ -20,7 +20,7 @@ from generator.api.preview import LONGEST, error_view, preview_view
 from generator.api.progress_view import progress_view
 from generator.api.section_view import SectionAsked, section_view, sections_view
 from generator.api.stand_jobs import NotThereError, StandJobs, handout_order, sheet_order
-from generator.documents.plan_edit import Change
+from generator.documents.plan_edit import PlanChange
 from generator.errors import GeneratorError, MachineError, PhraseError, RequestError
 from generator.publish.sheet import parse_formats
 from generator.section.turns import RehearsalPlan
@@ -260,17 +260,17 @@ def _paper_of(sent: Sent) -> tuple[str, str, str]:
     )
 
 
-def _change(row: Sent) -> Change:
+def _change(row: Sent) -> PlanChange:
     """One change of a plan, as the page writes it."""
     fields = row.all()
     if "field" in fields:
-        return Change({row.text("field", 40): fields.get("value")})
+        return PlanChange({row.text("field", 40): fields.get("value")})
     table = row.text_or_none("table", 20) or "keep"
     number = row.whole_or_none("number", 0, 9999)
     values = None if row.flag("remove") else fields.get("set")
     if values is not None and not isinstance(values, dict):
         raise RequestError("set is an object of fields and values")
-    return Change(values, table, number)
+    return PlanChange(values, table, number)
 
 
 def own_files(folder: Path) -> dict[str, Path]:
