@@ -12,7 +12,7 @@ from generator.catalogue.tables import shared_catalogue
 from generator.documents.new_plan import Answers, plan_text
 from generator.documents.own_file import own_text
 from generator.documents.own_toml import toml_fields
-from generator.documents.plan_edit import HEAD, PlanChange, changed
+from generator.documents.plan_edit import HEAD, PlanChange, changed, lines_of
 from generator.documents.starter import rows_for, starter_file
 from generator.errors import BadFileError, OutputError, RequestError
 from generator.files.atomic import place
@@ -61,7 +61,7 @@ def change_plan(
     base: str | None = None,
     trying: bool = False,
 ) -> dict[str, Any]:
-    """PlanChange the plan, or look what a change would do.
+    """Change the plan, or look what a change would do.
 
     Args:
         desk: the desk.
@@ -146,11 +146,13 @@ def _view(desk: Desk, path: Path | None, text: str, read: _Read) -> dict[str, An
         "base": _digest(text),
         "fields": {name: _plain(fields.get(name)) for name in HEAD},
         **{
-            table: [
-                {"number": number, **{name: _plain(value) for name, value in row.items()}}
-                for number, row in enumerate(fields.get(table, []))
+            shown: [
+                {"number": number, "line": line, **{name: _plain(value) for name, value in row.items()}}
+                for number, (line, row) in enumerate(
+                    zip(lines_of(text, table), fields.get(table, []), strict=False)
+                )
             ]
-            for table in ("keep", "list", "dress")
+            for shown, table in (("keep", "keep"), ("lists", "list"), ("dress", "dress"))
         },
         "promise": read.promise,
         "days": summary.sheet.settled,

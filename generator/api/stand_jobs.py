@@ -27,7 +27,7 @@ from generator.publish.sheet import INSTEAD_OF_A_SHEET, MOST, SheetOrder, make_s
 from generator.section.turns import RehearsalPlan
 
 KEPT = 4
-ALL = "everything.zip"
+ALL, BOUND = "everything.zip", "everything.pdf"
 State = Literal["working", "done", "failed", "stopped"]
 Files = Mapping[str, bytes]
 
@@ -72,9 +72,11 @@ class StandJob:
     def view(self) -> dict[str, Any]:
         """The same as plain data; the whole in one file comes first."""
         rows = [
-            {"name": name, "size": len(data), "kind": name.rpartition(".")[2]}
+            {"name": name, "size": len(data), "kind": "all" if name == BOUND else name.rpartition(".")[2]}
             for name, data in self.files.items()
         ]
+        if len(rows) > 1:
+            rows.append({"name": ALL, "size": sum(map(len, self.files.values())), "kind": "zip"})
         return {
             "state": self.state,
             "done": self.done,

@@ -4,6 +4,7 @@ Nothing is checked here but that a change has a place; what it means, whoever re
 """
 
 import datetime as dt
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -33,11 +34,27 @@ class PlanChange:
         values: what is to stand there; None to take the whole table out.
         table: keep, list or dress; "" for the head.
         number: of the table, from 0; None for a new one at the end.
+        line: of the table, in place of its number.
     """
 
     values: Values | None
     table: str = ""
     number: int | None = None
+    line: int | None = None
+
+
+def lines_of(text: str, table: str) -> list[int]:
+    r"""The lines on which the tables of one name begin, in order.
+
+    Args:
+        text: of a plan.
+        table: keep, list or dress.
+
+    >>> lines_of("[[keep]]\nphrase = 'C major'\n\n[[keep]]", "keep")
+    [1, 4]
+    """
+    begins = re.compile(rf"""\s*\[\[\s*["']?{re.escape(table)}["']?\s*\]\]""")
+    return [number for number, line in enumerate(text.split("\n"), 1) if begins.match(line)]
 
 
 @loading()
@@ -70,10 +87,10 @@ def changed(text: str, changes: Sequence[PlanChange]) -> str:
             _put(document, change.values or {}, HEAD)
         elif change.table not in _TABLES:
             raise RequestError(f"a plan has no {shown(change.table)}; it has {', '.join(_TABLES)}")
-        elif change.number is None:
+        elif change.number is None and change.line is None:
             _add(document, change)
         else:
-            _change(document, change, gone)
+            _change(document, change, _number(text, change), gone)
     for table, numbers in gone.items():
         for number in sorted(numbers, reverse=True):
             del document[table][number]
@@ -82,17 +99,24 @@ def changed(text: str, changes: Sequence[PlanChange]) -> str:
     return written if text.startswith("\n") else written.lstrip("\n")
 
 
-def _change(document: "TOMLDocument", change: PlanChange, gone: dict[str, set[int]]) -> None:
+def _number(text: str, change: PlanChange) -> int:
+    """The number of the table that is meant."""
+    if change.line is None:
+        return change.number or 0
+    lines = lines_of(text, change.table)
+    if change.line not in lines:
+        raise RequestError(f"no [[{change.table}]] begins on line {change.line} of the plan")
+    return lines.index(change.line)
+
+
+def _change(document: "TOMLDocument", change: PlanChange, number: int, gone: dict[str, set[int]]) -> None:
     tables = document.get(change.table, [])
-    assert change.number is not None  # noqa: S101  # for the type checker
-    if not 0 <= change.number < len(tables):
-        raise RequestError(
-            f"the plan has {len(tables)} times [[{change.table}]], and no number {change.number}"
-        )
+    if not 0 <= number < len(tables):
+        raise RequestError(f"the plan has {len(tables)} times [[{change.table}]], and no number {number}")
     if change.values is None:
-        gone.setdefault(change.table, set()).add(change.number)
+        gone.setdefault(change.table, set()).add(number)
     else:
-        _put(tables[change.number], change.values, _TABLES[change.table])
+        _put(tables[number], change.values, _TABLES[change.table])
 
 
 def _add(document: "TOMLDocument", change: PlanChange) -> None:

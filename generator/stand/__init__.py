@@ -11,7 +11,7 @@ Every answer is JSON unless it says otherwise. A GET changes nothing. A POST has
 type ``application/json`` and at most 16 kB, else 403, 415, 413; a foreign Host is 421; with ``--lan`` a device
 without the code's cookie gets 401 and the page that asks for it. What cannot be done answers 4xx or 5xx with
 ``{"error": {"message": one line, ...}}``: 404 unknown, 409 the sheet is another by now (ask for today again), 422
-what was asked cannot be, 503 LilyPond or the disk failed.
+what was asked cannot be, 500 LilyPond or the disk failed.
 
 Lengths of notes are fractions of a whole note (0.25 is a quarter). Tempi are beats a minute of ``tempo.unit``, and
 so is the tempo of ``played``. A picture is an SVG text exactly ``w`` pixels wide when it is shown at full width; its
@@ -62,14 +62,15 @@ EXERCISE, wherever one is told::
   "example"}], "sizes", "felt"}``
 - ``POST /api/complete {"phrase": typed up to the cursor}`` -> ``{"offers": [{"text", "phrase"}]}``
 - ``GET /api/plan`` -> PLAN: ``{"path": or null where it is the starter plan, "target": where a change is written,
-  "text", "base": digest, "fields": {name: value or null}, "keep": [{"number", "phrase", ...}], "list": [...],
-  "dress": [...], "promise", "days", "exercises", "minutes_once", "kinds": [{"kind", "exercises", "minutes"}],
-  "offers": [{"days", "minutes"}], "summary": [line], "warnings": [line], "themes", "levels"}``
-- ``POST /api/plan {"changes": [{"field", "value"} for the head, {"table"?: "keep|list|dress", "number", "set":
-  {...}}, {"table"?, "number", "remove": true}, {"table"?, "set": {...}} for a new one] or "text": the whole file,
-  "try"?: bool, "base"?: digest}`` -> ``{"plan": PLAN, "promise", "before": promise, "warnings", "saved": bool}``;
-  null takes a field out; 422 with ``error.lines``, a mistake each; 409 if it was changed meanwhile. Comments stay.
-  ``try`` writes nothing.
+  "text", "base": digest, "fields": {name: value or null}, "keep": [{"line", "phrase", ...}], "lists": [{"line",
+  "name", "date", ...}], "dress": [...], "promise", "days", "exercises", "minutes_once", "kinds": [{"kind",
+  "exercises", "minutes"}], "offers": [{"days", "minutes"}], "summary": [line], "warnings": [line], "themes",
+  "levels"}``
+- ``POST /api/plan {"changes": [{"field", "value"} for the head, {"keep": line, "set": {...}}, {"list": line, "set":
+  {...}}, {"remove": line, "table"?: "keep|list|dress"}, {"add": {...}, "table"?}] or "text": the whole file, "try"?:
+  bool, "base"?: digest}`` -> ``{"plan": PLAN, "promise", "before": promise, "warnings", "saved": bool}``; lines are
+  those of the plan that was looked at; null takes a field out; 422 with ``error.faults``, a mistake each; 409 if it
+  was changed meanwhile. Comments stay. ``try`` writes nothing.
 - ``GET /api/sections`` -> ``{"sections": [{"name", "title", "chairs": number, "example": bool, "fault"?}]}``
 - ``POST /api/section {"section": name} or {"text", "kind": "toml|csv"} or {"instruments": "flute, 2 clarinet"}, and
   "phrase"?, "chair"?: number, "w", "h"`` -> ``{"title", "note", "chairs": [{"number", "name", "instrument", "label",
@@ -79,8 +80,9 @@ EXERCISE, wherever one is told::
   "exact"?, "title"?, "paper"?, "print"?}`` and ``POST /api/sheet {"phrases", "format"?: "pdf", "instrument"?,
   "level"?, "title"?, "paper"?, "print"?}`` -> ``{"job": ID}``
 - ``GET /api/job/ID`` -> ``{"state": "working|done|failed|stopped", "done", "of", "files": [{"name", "size", "kind"}],
-  "warnings", "error": null or {"message"}}``; ``POST /api/job/ID/stop {}`` the same; ``GET /api/file/ID/NAME`` -> the
-  bytes (names from the job's own list; ``everything.zip`` holds them all). The last four jobs are kept.
+  "warnings", "error": null or {"message"}}``, the file of kind "all" holding all the others; ``POST /api/job/ID/stop
+  {}`` the same; ``GET /api/file/ID/NAME`` -> the bytes (names from the job's own list; ``everything.zip`` holds them
+  all). The last four jobs are kept.
 - ``GET /api/settings``, ``POST /api/settings {"instrument"?, "level"?, "a4"?, "accent"?, "size"?}`` ->
   ``{"instrument": or null, "level": or null, "a4": 440, "accent": true, "size": "fit"}``
 - ``GET /api/events`` -> server-sent events: ``event: noted|undone|started|plan|settings|job``, data JSON. Each device

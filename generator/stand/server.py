@@ -265,12 +265,15 @@ def _change(row: Sent) -> PlanChange:
     fields = row.all()
     if "field" in fields:
         return PlanChange({row.text("field", 40): fields.get("value")})
-    table = row.text_or_none("table", 20) or "keep"
-    number = row.whole_or_none("number", 0, 9999)
-    values = None if row.flag("remove") else fields.get("set")
+    values = fields.get("set", fields.get("add"))
     if values is not None and not isinstance(values, dict):
-        raise RequestError("set is an object of fields and values")
-    return PlanChange(values, table, number)
+        raise RequestError("set and add are objects of fields and values")
+    table = row.text_or_none("table", 20) or ("list" if "list" in fields else "keep")
+    named = next((name for name in ("keep", "list", "remove") if name in fields), None)
+    if named is None:
+        return PlanChange(values or {}, table)
+    line = row.whole(named, 1, 100_000)
+    return PlanChange(None if named == "remove" else values or {}, table, line=line)
 
 
 def own_files(folder: Path) -> dict[str, Path]:
@@ -297,14 +300,13 @@ def _answering(case: UseCase) -> Callable[[Request], Any]:
 
 
 def _refusal(error: GeneratorError) -> Response:
-    status = 503 if isinstance(error, MachineError) else 422
+    status = 500 if isinstance(error, MachineError) else 422
     if isinstance(error, stand_day.OtherSheetError | PlanMovedError):
         status = 409
     if isinstance(error, NotThereError):
         status = 404
-    return JSONResponse(
-        {"error": {"message": str(error).splitlines()[0], "lines": str(error).splitlines()}}, status
-    )
+    lines = str(error).splitlines()
+    return JSONResponse({"error": {"message": lines[0], "faults": lines}}, status)
 
 
 async def _unrouted(_request: Request, problem: Exception) -> Response:
