@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-pytest_plugins = ["tests.fixtures.desk", "tests.fixtures.section"]
+pytest_plugins = ["tests.fixtures.browser", "tests.fixtures.desk", "tests.fixtures.section"]
 
 settings.register_profile("steady", deadline=None, derandomize="SCALEWRIGHT_EXAMPLES" not in os.environ)
 settings.load_profile("steady")
