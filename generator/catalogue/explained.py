@@ -138,24 +138,27 @@ def _articulation(row: Articulation) -> Explained:
         " ".join(row.each),
         ", ".join(row.close),
     ]
+    if row.ways:
+        turns = f"{' and '.join(row.ways)} in turn" if len(row.ways) > 1 else f"all {row.ways[0]}"
+        parts = [_strokes(row) if row.slurs else "", turns]
     told = [part for part in parts if part] or [_strokes(row)]
     return Explained(row.name, row.listed, "; ".join(told), f"C major, {row.name}", row.aliases)
 
 
 def _strokes(row: Articulation) -> str:
-    """A cell in words: "slur 2, tongue 2", after what comes before the first of them."""
+    """A cell in words: "slur 2, detach 2", after what comes before the first of them."""
     if len(row.cell) == 1 and not row.lead:
-        return f"each note {', '.join(_EACH.get(mark, mark) for mark in row.cell[0].marks) or 'tongued'}"
+        return f"each note {', '.join(_EACH.get(mark, mark) for mark in row.cell[0].marks) or 'detached'}"
     told = _in_words(row.cell)
     return f"{_in_words(row.lead)}, then {told}" if row.lead else told
 
 
 def _in_words(cell: Sequence[Stroke]) -> str:
-    """Runs of slurred notes and of notes tongued alike."""
+    """Runs of slurred notes and of notes begun alike."""
     runs: list[tuple[str, int]] = []
     for stroke in cell:
         within = stroke.slur in ("inside", "stop", "stop start")
-        said = "slur" if stroke.slur else (" ".join(stroke.marks) or "tongue")
+        said = "slur" if stroke.slur else (" ".join(stroke.marks) or "detach")
         if runs and runs[-1][0] == said and (within or not stroke.slur):
             runs[-1] = (said, runs[-1][1] + 1)
         else:

@@ -48,6 +48,7 @@ def player_named(
         Pitch.parse(low) if low else compass.low,
         Pitch.parse(high) if high else compass.high,
         "the player's own",
+        compass.drums,
     )
     lowest, highest = found.level("extended").low.octaves_up(-1), found.level("extended").high.octaves_up(1)
     if own.low.height < lowest.height or own.high.height > highest.height:

@@ -28,7 +28,7 @@ from generator.theory.pitch import NoteName, Pitch
 LEVELS = {"first notes": "first_notes", "standard": "standard", "extended": "extended"}
 Row = Mapping[str, Any]
 _KINDS = ("moving", "pedal", "outward")
-_WINDS = ("flute", "reed", "brass", "string", "plucked", "mallet", "voice", "keyboard")
+_WINDS = ("flute", "reed", "brass", "string", "plucked", "mallet", "harp", "voice", "keyboard")
 _READERS = (*_WINDS, UNPITCHED, SEVERAL)
 
 
@@ -206,6 +206,8 @@ def articulation_row(row: CheckedRow, known: Known) -> Articulation:
         "repeats",
         "bar",
         "syllables",
+        "runs",
+        "strokes",
         "swell",
         "each",
         "marks",
@@ -231,24 +233,33 @@ def articulation_row(row: CheckedRow, known: Known) -> Articulation:
         close=tuple(row.get("marks", ())),
         repeats=int(row.get("repeats", 1)),
         syllables=tuple(row.get("syllables", "").split()),
+        runs=bool(row.get("runs", False)),
+        ways=tuple(row.get("strokes", "").split()),
         swell=tuple(row.get("swell", "").split()),
         group=int(row.get("group", 0)),
         shifts=bool(row.get("shifts", False)),
         rhythm=known.rhythm(row["rhythm"]) if "rhythm" in row else None,
-        winds=tuple(row.among("winds", _WINDS, ())),
+        winds=tuple(row.among("winds", (*_WINDS, UNPITCHED), ())),
     )
 
 
 def instrument_row(row: CheckedRow) -> Instrument:
     """An instrument."""
     row.only(
-        "label", "short", "family", "wind", "order", "sounds", "clefs", "ottava", "note", "levels", "break"
+        "label",
+        "short",
+        "family",
+        "wind",
+        "order",
+        "sounds",
+        "clefs",
+        "ottava",
+        "note",
+        "levels",
+        "break",
+        "hands",
     )
-    levels = tuple(
-        (name, Compass(Pitch.parse(data["low"]), Pitch.parse(data["high"]), data["source"]))
-        for name, key in LEVELS.items()
-        for data in [row["levels"][key]]
-    )
+    levels = tuple((name, _compass(data)) for name, key in LEVELS.items() for data in [row["levels"][key]])
     return Instrument(
         name=row["name"],
         label=row["label"],
@@ -263,7 +274,15 @@ def instrument_row(row: CheckedRow) -> Instrument:
         aliases=tuple(row.get("aliases", ())),
         note=row.get("note", ""),
         over_the_break=_break(row["break"]) if "break" in row else None,
+        both_hands=bool(row.get("hands", False)),
     )
+
+
+def _compass(data: Row) -> Compass:
+    drums = tuple(
+        (Pitch.parse(low), Pitch.parse(high)) for low, high in map(str.split, data.get("drums", ()))
+    )
+    return Compass(Pitch.parse(data["low"]), Pitch.parse(data["high"]), data["source"], drums)
 
 
 def _break(text: str) -> Compass:

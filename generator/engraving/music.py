@@ -21,10 +21,13 @@ _MARKS = {
     "accent": "->",
     "marcato": "-^",
     "fermata": r"\fermata",
+    "down-stroke": r"\downbow",
+    "up-stroke": r"\upbow",
     "breath": r"\breathe",
 }
 _DYNAMICS = {"<": r"\<", ">": r"\>", "!": r"\!"}
 _SLURS = {"start": "(", "stop": ")", "stop start": ")(", "inside": ""}
+_SIDES = {"": "", "above": "^", "below": "_"}
 _SIGNS = {-2: "ff", -1: "f", 0: "", 1: "s", 2: "ss"}
 _MODES = {0: "major"}
 
@@ -53,6 +56,8 @@ WORDS = frozenset(
         "outline",
         "override",
         "fermata",
+        "downbow",
+        "upbow",
         "breathe",
         "after",
         "sameUnit",
@@ -60,6 +65,9 @@ WORDS = frozenset(
         "addlyrics",
         "new",
         "Staff",
+        "PianoStaff",
+        "markup",
+        "stacked",
         "MarkLine",
         "break",
         "pageBreak",
@@ -116,13 +124,19 @@ def time_text(metre: Metre) -> str:
     return rf"\time {groups} {metre.name}"
 
 
-def line_texts(lines: Sequence[Sequence[Piece]], repeats: int = 1) -> tuple[Ly, ...]:
-    r"""One text for each bar, with ``\break`` after each line and the closing bar, or a repeat sign, at the end."""
+def line_texts(lines: Sequence[Sequence[Piece]], repeats: int = 1, digits: str = "") -> tuple[Ly, ...]:
+    r"""One text for each bar, with ``\break`` after each line and the closing bar, or a repeat sign, at the end.
+
+    Args:
+        lines: the pieces by line.
+        repeats: how often the whole is played.
+        digits: where the fingers of a keyboard stand, "above" or "below"; "" for none at the notes.
+    """
     texts: list[Ly] = []
     previous = ""
     for number, line in enumerate(lines):
         for place, piece in enumerate(line):
-            text, previous = _notes_text(piece.notes, previous)
+            text, previous = _notes_text(piece.notes, previous, _SIDES[digits])
             if piece.new_clef:
                 text = f"{clef_text(piece.clef)} {text}"
             if piece.new_metre:
@@ -167,6 +181,18 @@ def syllable_texts(notes: Iterable[Note]) -> Ly | None:
     return Ly(" ".join(syllable_string(n.syllable or "") for n in sounding))
 
 
+def finger_texts(notes: Iterable[Note]) -> Ly | None:
+    r"""The help for the hand under some notes, valves one over the other; None when there is none."""
+    sounding = [n for n in notes if n.pitch is not None]
+    if not any(n.finger for n in sounding):
+        return None
+    return Ly(" ".join(_finger_text(n.finger) for n in sounding))
+
+
+def _finger_text(finger: str) -> str:
+    return rf"\markup \stacked {ly_string(finger)}" if "-" in finger else syllable_string(finger)
+
+
 def transposition(sounds: Interval) -> Ly:
     r"""``\transposition ef``: what a written middle C sounds as."""
     return Ly(rf"\transposition {pitch_text(sounds.above(Pitch(0, 0, 4)))}")
@@ -177,19 +203,19 @@ def _major_tonic(signature: int) -> str:
     return from_fifths[signature + 7]
 
 
-def _notes_text(notes: Sequence[Note], previous: str) -> tuple[str, str]:
+def _notes_text(notes: Sequence[Note], previous: str, side: str) -> tuple[str, str]:
     parts: list[str] = []
     for note in notes:
         if note.tuplet_start and note.value.tuplet:
             parts.append(rf"\tuplet {note.value.tuplet.actual}/{note.value.tuplet.normal} {{")
-        text, previous = _note_text(note, previous)
+        text, previous = _note_text(note, previous, side)
         parts.append(text)
         if note.tuplet_stop:
             parts.append("}")
     return " ".join(parts), previous
 
 
-def _note_text(note: Note, previous: str) -> tuple[str, str]:
+def _note_text(note: Note, previous: str, side: str) -> tuple[str, str]:
     value = str(note.value)
     text = pitch_text(note.pitch) if note.pitch else "r"
     before = f"{clef_text(note.clef)} " if note.clef else ""
@@ -203,6 +229,8 @@ def _note_text(note: Note, previous: str) -> tuple[str, str]:
             after = r" \breathe"
         else:
             text += _MARKS[mark]
+    if note.finger and side:
+        text += f"{side}{note.finger}"
     text += "".join(_DYNAMICS.get(sign, f"\\{sign}") for sign in note.dynamic)
     if note.text:
         text += rf" \over {ly_string(_signs(note.text))}"

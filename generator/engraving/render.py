@@ -146,15 +146,28 @@ def _item(item: SheetItem, sheet: SheetLayout, sounds: Ly | None) -> dict[str, A
         "opening": Ly(f"{sounds} {opening}") if sounds else opening,
         "lines": [music.outline_text(lines[0][0])]
         if item.outline
-        else music.line_texts(lines, exercise.repeats),
+        else music.line_texts(lines, exercise.repeats, exercise.digits),
         "marks": None if item.outline else music.mark_line(lines),
         "long": exercise.long and not item.outline,
         "syllables": None
         if item.outline
         else music.syllable_texts(n for line in lines for p in line for n in p.notes),
+        "fingers": None
+        if item.outline or exercise.digits
+        else music.finger_texts(n for line in lines for p in line for n in p.notes),
+        "left": _left(item),
         "width": _width(item, sheet),
         "tempo": Ly(f"{beat} = {exercise.tempo.bpm if exercise.tempo else 72}"),
     }
+
+
+def _left(item: SheetItem) -> dict[str, Any] | None:
+    """The staff of the left hand, where hands are together."""
+    left, lines = item.exercise.left, item.left
+    if left is None or not lines:
+        return None
+    opening = music.opening(left.clef, left.signature, lines[0][0].metre)
+    return {"opening": opening, "lines": music.line_texts(lines, left.repeats, left.digits)}
 
 
 def _width(item: SheetItem, sheet: SheetLayout) -> Ly:

@@ -4,6 +4,8 @@ Pitches are spelled ``F##4``, ``Bb3`` (C4 is middle C); ``midi`` is the sounding
 as a fraction of a whole note, tuplets included, so that the durations of a bar always add up to its ``time``; a
 triplet eighth is "1/12" with "tuplet": "3:2". A rest has ``"written": null``. An
 exercise with ``"unpitched": true`` is rhythm on one line: its notes stand on the line, written C4, and sound no pitch.
+``"left"`` holds the bars of the left hand where hands are together, ``"fingering"`` at a note the help for the hand
+where it was asked for.
 ``"repeats": 2`` says that the whole is played twice, ``"dynamics"`` lists the signs at a note: pp to ff, < and >.
 """
 
@@ -52,6 +54,7 @@ def _exercise(number: int, exercise: Exercise, sounds: Interval) -> dict[str, An
         **({"unpitched": True} if exercise.clef == CLEF else {}),
         **({"repeats": exercise.repeats} if exercise.repeats > 1 else {}),
         "bars": [_bar(bar, None if exercise.clef == CLEF else sounds) for bar in exercise.bars],
+        **({"left": [_bar(bar, sounds) for bar in exercise.left.bars]} if exercise.left else {}),
     }
 
 
@@ -76,6 +79,7 @@ def _note(note: Note, sounds: Interval | None) -> dict[str, Any]:
         "syllable": note.syllable,
         **({"dynamics": [*note.dynamic, *note.dynamic_end]} if note.dynamic or note.dynamic_end else {}),
         "tie": note.tie,
+        **({"fingering": note.finger} if note.finger else {}),
     }
 
 

@@ -144,7 +144,7 @@ class _Writer:
         self._element, self._part, self._divisions, self._headings = part_element, part, divisions, headings
         self._number = 0
         self._swung = False
-        self._clef = ""
+        self._clefs: list[str] = []
         self._key: int | None = None
 
     def write(self, counts: Sequence[int]) -> None:
@@ -155,7 +155,8 @@ class _Writer:
 
     def _exercise(self, index: int, exercise: Exercise, breaks: Sequence[int], count: int) -> None:
         speeds = quarters(exercise)
-        line = _Line(exercise, self._divisions)
+        lines = [_Line(hand, self._divisions, staff) for staff, hand in enumerate(exercise.hands, 1)]
+        several = len(lines) > 1
         measure = self._element
         for place, bar in enumerate(exercise.bars):
             measure = self._measure(new_system=place in breaks or (place == 0 and index > 0))
@@ -166,9 +167,16 @@ class _Writer:
                 direction = xml.equal_values(measure, *bar.equivalence)
                 if speeds[place] != speeds[place - 1]:
                     xml.sound(direction, speeds[place])
-            line.bar(measure, bar)
-            self._clef = ending(self._clef, bar.notes)
-        line.close(measure)
+            for line, hand in zip(lines, exercise.hands, strict=True):
+                if line is not lines[0]:
+                    add(add(measure, "backup"), "duration", int(bar.metre.length * 4 * self._divisions))
+                line.bar(measure, hand.bars[place], several=several)
+            self._clefs = [
+                ending(clef, hand.bars[place].notes)
+                for clef, hand in zip(self._clefs, exercise.hands, strict=True)
+            ]
+        for line in reversed(lines):
+            line.close(measure)
         for _ in range(count - len(exercise.bars)):
             measure = self._measure(new_system=False)
             self._silent(measure, exercise.bars[-1])
@@ -188,9 +196,11 @@ class _Writer:
         bar = exercise.bars[place]
         new_metre = place == 0 or bar.metre.name != exercise.bars[place - 1].metre.name
         # Said again, a clef or key would be announced at the end of the line before.
-        new_clef, self._clef = exercise.clefs[place] != self._clef, exercise.clefs[place]
+        clefs = [hand.clefs[place] for hand in exercise.hands]
+        before, self._clefs = self._clefs or [""] * len(clefs), clefs
+        new_clefs = [staff for staff, clef in enumerate(clefs) if clef != before[staff]]
         new_key, self._key = exercise.signature != self._key, exercise.signature
-        if not (new_metre or new_clef):
+        if not (new_metre or new_clefs):
             return
         attributes = add(measure, "attributes")
         first = self._number == 1
@@ -200,8 +210,10 @@ class _Writer:
             xml.key(attributes, exercise.signature)
         if new_metre:
             xml.time(attributes, bar.metre)
-        if new_clef:
-            xml.clef(attributes, exercise.clefs[place])
+        if first and len(clefs) > 1:
+            add(attributes, "staves", len(clefs))
+        for staff in new_clefs:
+            xml.clef(attributes, clefs[staff], staff + 1 if len(clefs) > 1 else 0)
         if first:
             xml.transpose(attributes, self._part.instrument.sounds)
 
@@ -229,15 +241,17 @@ class _Writer:
 class _Line:
     """The notes of one exercise, with all that goes on from note to note."""
 
-    def __init__(self, exercise: Exercise, divisions: int) -> None:
-        self._exercise, self._divisions = exercise, divisions
+    def __init__(self, exercise: Exercise, divisions: int, staff: int = 1) -> None:
+        self._exercise, self._divisions, self._staff = exercise, divisions, staff
+        self._several = False
         self._accidentals = Accidentals(exercise.signature)
-        self._slurs, self._hairpins = xml.Slurs(), xml.Hairpins()
+        self._slurs, self._hairpins = xml.Slurs(staff), xml.Hairpins()
         self._tied = False
         self._begun = False
 
-    def bar(self, measure: Element, bar: Bar) -> None:
-        """The notes of one bar."""
+    def bar(self, measure: Element, bar: Bar, *, several: bool = False) -> None:
+        """The notes of one bar, on one of several staves."""
+        self._several = several
         if self._exercise.ottava and not self._begun:
             _octave_shift(measure, "down")
         self._begun = True
@@ -256,7 +270,7 @@ class _Line:
         self, measure: Element, note: Note, signs: Sequence[str], unit: Value | None, bracket: bool
     ) -> None:
         if note.clef:
-            xml.clef(add(measure, "attributes"), note.clef)
+            xml.clef(add(measure, "attributes"), note.clef, self._staff if self._several else 0)
         self._hairpins.write(measure, note.dynamic)
         if note.text:
             xml.words(measure, note.text)
@@ -264,9 +278,10 @@ class _Line:
         sign = note.pitch is not None and not tied and self._accidentals.shows(note.pitch)
         pitched = self._exercise.clef != xml.PERCUSSION
         element = xml.note_element(
-            measure, note, self._divisions, sign=sign, tied=tied, beams=signs, unit=unit, pitched=pitched
-        )
-        xml.notations(element, note, self._slurs, tied=tied, bracket=bracket)
+            measure, note, self._divisions, sign=sign, tied=tied, beams=signs, unit=unit, pitched=pitched,
+            voice=self._staff, staff=self._staff if self._several else 0,
+        )  # fmt: skip
+        xml.notations(element, note, self._slurs, tied=tied, bracket=bracket, number=self._staff)
         if note.syllable:
             xml.lyric(element, note.syllable)
         self._tied = note.tie

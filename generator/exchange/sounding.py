@@ -5,7 +5,7 @@ Times are fractions of a whole note from the beginning of the exercise; heights 
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.exercise.records import Exercise, Note
@@ -58,6 +58,16 @@ def tones(exercise: Exercise, sounds: Interval) -> tuple[HeardTone, ...]:
         loud = min(_LOUDEST, max(_SOFTEST, loudness.at(start) + accent))
         heard = (ends - begins) / (2 if staccato else 1)
         found.append(HeardTone(begins, heard, sounds.above(first.pitch).height, loud))
+    if exercise.left is not None:
+        # The left hand is played as loud as the right, whose dynamics are those of both.
+        lower = replace(
+            exercise.left, bars=exercise.left.bars * (len(exercise.bars) // len(exercise.left.bars))
+        )
+        begun = {tone.start: tone.loudness for tone in found}
+        found += (
+            replace(tone, loudness=begun.get(tone.start, tone.loudness)) for tone in tones(lower, sounds)
+        )
+        found.sort(key=lambda tone: (tone.start, tone.height))
     return tuple(found)
 
 

@@ -21,6 +21,7 @@ _SIGNS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-shar
 _ARTICULATIONS = {
     "staccato": "staccato", "tenuto": "tenuto", "accent": "accent", "marcato": "strong-accent", "breath": "breath-mark",
 }  # fmt: skip
+_WAYS = {"down-stroke": "down-bow", "up-stroke": "up-bow"}
 _CLEFS = {"treble": ("G", 2), OCTAVE_TREBLE: ("G", 2), "alto": ("C", 3), "tenor": ("C", 4), "bass": ("F", 4)}
 PERCUSSION = "percussion"
 _HAIRPINS = {"<": "crescendo", ">": "diminuendo"}
@@ -52,9 +53,9 @@ def time(attributes: Element, metre: Metre) -> None:
     add(signature, "beat-type", metre.unit)
 
 
-def clef(attributes: Element, name: str) -> None:
-    """Clef."""
-    parent = add(attributes, "clef")
+def clef(attributes: Element, name: str, staff: int = 0) -> None:
+    """Clef, of one of several staves where a number is given."""
+    parent = add(attributes, "clef", **({"number": staff} if staff else {}))
     if name == PERCUSSION:
         add(parent, "sign", "percussion")
         add(add(attributes, "staff-details"), "staff-lines", 1)
@@ -162,10 +163,10 @@ class Hairpins:
 
 
 class Slurs:
-    """Numbers for slurs: two that meet on one note have different ones."""
+    """Numbers for slurs: two that meet on one note have different ones, and so have those of two staves."""
 
-    def __init__(self) -> None:
-        self._number = 1
+    def __init__(self, staff: int = 1) -> None:
+        self._number = self._first = 2 * staff - 1
 
     def write(self, notations: Element, slur: str | None) -> None:
         """The ends of slurs at one note."""
@@ -174,7 +175,7 @@ class Slurs:
                 add(notations, "slur", type="start", number=self._number)
             elif kind == "stop":
                 add(notations, "slur", type="stop", number=self._number)
-                self._number = 3 - self._number
+                self._number = 2 * self._first + 1 - self._number
 
 
 def note_element(
@@ -187,6 +188,8 @@ def note_element(
     beams: Sequence[str],
     unit: Value | None,
     pitched: bool = True,
+    voice: int = 1,
+    staff: int = 0,
 ) -> Element:
     """A note or rest without its notations and lyric.
 
@@ -199,6 +202,8 @@ def note_element(
         beams: its beams, from the eighth's inwards.
         unit: the value its tuplet counts.
         pitched: it has a pitch; else it stands on the one line of a percussion staff.
+        voice: its voice.
+        staff: its staff, where a part has several.
     """
     element = add(measure, "note")
     if note.pitch is None:
@@ -218,39 +223,56 @@ def note_element(
     for kind, there in (("stop", tied), ("start", note.tie)):
         if there:
             add(element, "tie", type=kind)
-    add(element, "voice", 1)
+    add(element, "voice", voice)
     add(element, "type", _TYPES[note.value.base])
     for _ in range(note.value.dots):
         add(element, "dot")
     if sign and note.pitch and pitched:
         add(element, "accidental", _SIGNS[note.pitch.alter])
     _modification(element, note.value, unit)
+    if staff:
+        add(element, "staff", staff)
     for depth, beam in enumerate(beams, 1):
         add(element, "beam", beam, number=depth)
     return element
 
 
-def notations(element: Element, note: Note, slurs: Slurs, *, tied: bool, bracket: bool) -> None:
-    """Ties, slurs, tuplet brackets, articulations and fermatas of a note."""
+def notations(
+    element: Element, note: Note, slurs: Slurs, *, tied: bool, bracket: bool, number: int = 1
+) -> None:
+    """Ties, slurs, tuplet brackets, articulations, fermatas and fingerings of a note; tuplets under their number."""
     parent = Element("notations")
     for kind, there in (("stop", tied), ("start", note.tie)):
         if there:
             add(parent, "tied", type=kind)
     slurs.write(parent, note.slur)
     if note.tuplet_start:
-        add(parent, "tuplet", type="start", number=1, bracket="yes" if bracket else "no")
+        add(parent, "tuplet", type="start", number=number, bracket="yes" if bracket else "no")
     if note.tuplet_stop:
-        add(parent, "tuplet", type="stop", number=1)
+        add(parent, "tuplet", type="stop", number=number)
     marks = [m for m in note.marks if m in _ARTICULATIONS]
     if marks:
         articulations = add(parent, "articulations")
         for mark in marks:
             text = "comma" if mark == "breath" else ""
             add(articulations, _ARTICULATIONS[mark], text, **({"type": "up"} if mark == "marcato" else {}))
+    _technical(parent, note, tied=tied)
     if "fermata" in note.marks:
         add(parent, "fermata", type="upright")
     if len(parent):
         element.append(parent)
+
+
+def _technical(parent: Element, note: Note, *, tied: bool) -> None:
+    """Ways of the bow or plectrum, and help for the hand."""
+    ways = [_WAYS[m] for m in note.marks if m in _WAYS]
+    if not ways and (tied or not note.finger):
+        return
+    technical = add(parent, "technical")
+    for way in ways:
+        add(technical, way)
+    if note.finger and not tied:
+        add(technical, "fingering", note.finger)
 
 
 def lyric(element: Element, syllable: str) -> None:

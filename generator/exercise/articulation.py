@@ -19,9 +19,27 @@ from generator.exercise.rhythm import Rhythm
 Half = Literal["up", "down"]
 TONGUED = frozenset({"flute", "reed", "brass"})
 """How an instrument is sounded whose player tongues."""
+UNSLURRED = frozenset({"mallet", "harp", "unpitched"})
+"""How an instrument is sounded that has no slur over a few notes: each is struck or plucked for itself."""
+STICKS = frozenset("RL")
+"""Letters of the hands."""
 SEVERAL = "several"
 """In place of how one instrument is sounded: a page for instruments that are sounded differently."""
 _SIGN = re.compile(r"([(._)]|\)\()(['>^-]*)")
+_LIKE = {"harp": "plucked"}
+_GROUPS = {
+    "flute": "flutes", "reed": "reeds", "brass": "brass", "string": "bowed strings", "plucked": "guitars",
+    "mallet": "mallets", "unpitched": "drums", "harp": "harps", "voice": "voices", "keyboard": "keyboards",
+}  # fmt: skip
+_WORTH_ASKING = {
+    "string": "separate bows, two notes to a bow or hooked bowing",
+    "plucked": "each note plucked, or down and up strokes",
+    "mallet": "alternating sticking, double strokes or paradiddles",
+    "unpitched": "alternating sticking, double strokes or paradiddles",
+    "harp": "each note plucked",
+    "voice": "a syllable on each note, or on one vowel",
+    "keyboard": "legato touch, or non legato",
+}
 _MARKS = {"'": "staccato", "-": "tenuto", ">": "accent", "^": "marcato"}
 
 
@@ -43,7 +61,9 @@ class Articulation:
         lead: strokes before the first cell.
         whole: one slur over each half of the line, sharing the top note.
         repeats: equal notes on each note of the line (repeated-note tonguing).
-        syllables: tonguing syllables, repeating.
+        syllables: tonguing syllables or letters of hands and fingers, repeating.
+        runs: they go on from beat to beat; else they begin anew on each.
+        ways: of the bow or plectrum, in turn: down, up; shown over the first strokes.
         swell: a crescendo (``<``) or diminuendo (``>``) over the rising and the falling half.
         by_beat: ``slur`` over each beat, or ``accent`` on each beat.
         bar: every note is repeated until it fills a bar (pulses on a long note).
@@ -64,6 +84,8 @@ class Articulation:
     whole: bool = False
     repeats: int = 1
     syllables: tuple[str, ...] = ()
+    runs: bool = False
+    ways: tuple[str, ...] = ()
     swell: tuple[str, ...] = ()
     by_beat: str = ""
     bar: bool = False
@@ -92,7 +114,30 @@ class Articulation:
         >>> row.words_for("reed"), row.words_for("string"), row.words_for("unpitched")
         ('all tongued', 'separate bows', '')
         """
-        return dict(self.said).get(wind, self.name)
+        if wind in UNSLURRED and self.slurs:
+            return ""
+        said = dict(self.said)
+        return said.get(wind, said.get(_LIKE.get(wind, ""), self.name))
+
+    @property
+    def slurs(self) -> bool:
+        """Whether it joins notes.
+
+        >>> Articulation("slurred pairs", parse_strokes("( )")).slurs, Articulation("staccato").slurs
+        (True, False)
+        """
+        return self.whole or self.by_beat == "slur" or any(one.slur for one in (*self.lead, *self.cell))
+
+    def played_on(self, wind: str) -> "Articulation":
+        """The row, or a plain one with as many notes where the instrument has no slur.
+
+        >>> pairs = Articulation("slurred pairs", parse_strokes("( )"))
+        >>> pairs.played_on("mallet").slurs, pairs.played_on("string").slurs
+        (False, True)
+        """
+        if wind in UNSLURRED and self.slurs:
+            return Articulation("", repeats=self.repeats, bar=self.bar)
+        return self
 
 
 def parse_strokes(text: str) -> tuple[Stroke, ...]:
@@ -153,6 +198,7 @@ def articulate(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> 
     """
     strokes = _strokes(line, up, down)
     strokes = _mended(line, strokes)
+    strokes = _signed(line, strokes, up, down)
     words = _syllables(line, up, down)
     dressed: list[tuple[Note, ...]] = []
     last = len(line) - 1
@@ -227,6 +273,22 @@ def _mended(line: tuple[Sung, ...], strokes: list[Stroke]) -> list[Stroke]:
     return mended
 
 
+def _signed(
+    line: tuple[Sung, ...], strokes: list[Stroke], up: Articulation, down: Articulation
+) -> list[Stroke]:
+    """The way of the bow over the first strokes; what follows goes on in turn."""
+    signed = list(strokes)
+    given = 0
+    for index, (note, stroke) in enumerate(zip(line, strokes, strict=True)):
+        ways = (up if note.half == "up" else down).ways
+        if given >= 2 or not ways:
+            break
+        if stroke.slur in (None, "start"):
+            signed[index] = Stroke(stroke.slur, (f"{ways[given % len(ways)]}-stroke", *stroke.marks))
+            given += 1
+    return signed
+
+
 def _syllables(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> list[str | None]:
     words: list[str | None] = []
     count = 0
@@ -236,10 +298,10 @@ def _syllables(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> 
             words.append(None)
             count = 0
             continue
-        if note.on_beat:
+        if note.on_beat and not row.runs:
             # The cycle starts anew on every beat, so that no beat is played with the back of the tongue.
             count = 0
-        last = index == len(line) - 1
+        last = index == len(line) - 1 and not row.runs
         words.append(row.syllables[0] if last else row.syllables[count % len(row.syllables)])
         count += 1
     return words
@@ -306,14 +368,17 @@ def check_suits(row: Articulation, per_beat: int, rhythm: str, wind: str) -> Non
         DoesNotFitError: with the reason and what fits.
 
     >>> from generator.catalogue.tables import shared_catalogue
-    >>> check_suits(shared_catalogue().articulations.find("double tongue"), 1, "quarters", "string")
-    Traceback (most recent call last):
-        ...
-    generator.errors.DoesNotFitError: double tongue is for flute, reed and brass instruments, not for this one (string)
+    >>> try:
+    ...     check_suits(shared_catalogue().articulations.find("double tongue"), 1, "quarters", "string")
+    ... except DoesNotFitError as refused:
+    ...     print(str(refused).partition("; ")[2])
+    ask for separate bows, two notes to a bow or hooked bowing
     """
     if row.winds and wind not in row.winds:
+        whom = _listed(tuple(_GROUPS[one] for one in row.winds))
         raise DoesNotFitError(
-            f"{row.name} is for {_listed(row.winds)} instruments, not for this one ({wind})"
+            f"{row.name} is for {whom}, not for {_GROUPS[wind]}; "
+            f"ask for {_WORTH_ASKING.get(wind, 'all tongued, all slurred or another articulation')}"
         )
     if row.group and (not per_beat or per_beat % row.group):
         has = f"{per_beat} to a beat" if per_beat else "unequal notes"
@@ -339,8 +404,12 @@ def suits(row: Articulation, per_beat: int, wind: str) -> bool:
     """
     if (row.winds and wind not in row.winds) or row.bar or row.each or row.close:
         return False
+    if wind in UNSLURRED and row.slurs:
+        return False
     if row.group and (not per_beat or per_beat % row.group):
         return False
+    if row.runs:
+        return True
     unit = {0: 1, 1: 4, 2: 4}.get(per_beat, per_beat)
     size = len(row.cell)
     return row.shifts or unit % size == 0 or (per_beat > 0 and size % unit == 0)

@@ -5,11 +5,11 @@ give the notes their rhythm and articulation, and cut them into full bars.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.errors import DoesNotFitError
-from generator.exercise.articulation import TONGUED, Articulation, check_suits
+from generator.exercise.articulation import TONGUED, UNSLURRED, Articulation, check_suits
 from generator.exercise.breath import BREATHING, breath_length
 from generator.exercise.clef import clefs_of, in_clefs, wants_ottava
 from generator.exercise.figure import Figure, Group
@@ -17,7 +17,8 @@ from generator.exercise.fit import FitRequest, Fitted, fit
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.notate import LineTone, Notation, notated
 from generator.exercise.playing import ECHO, as_played, check_playing
-from generator.exercise.records import Bar, Exercise
+from generator.exercise.possible import HARP, check_possible
+from generator.exercise.records import Bar, Exercise, Note
 from generator.exercise.request import TIMES, Choice, Request, RowSet, row_name
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import FULL_RANGE, OVER_THE_BREAK, Span
@@ -183,6 +184,9 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
     >>> print(*exercise.pitches)
     G3 A3 B3 C4 D4 E4 F#4 G4 F#4 E4 D4 C4 B3 A3 G3
     """
+    wind = player.instrument.wind
+    if wind in UNSLURRED:
+        recipe = replace(recipe, up=recipe.up.played_on(wind), down=recipe.down.played_on(wind))
     request, form = recipe.request, recipe.form
     tonic = written_tonic(request, form, player.instrument)
     for articulation in (recipe.up, recipe.down):
@@ -195,10 +199,12 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
     check_playing(recipe.up, recipe.down, request.dynamic, request.bar_times)
     bars = as_played(_dressed(tones, recipe, player), request.dynamic, request.bar_times)
     instrument = player.instrument
+    if player.compass.drums or wind == HARP:
+        check_possible(tones, min(n.length for b in bars for n in b.notes), wind, player.compass)
     sounding = concert_tonic(request, tonic, form, instrument)
     pitches = [t.pitch for t in tones]
     bars, clefs = in_clefs(bars, clefs_of(request.clef, instrument.clefs, instrument.name))
-    return Exercise(
+    made = Exercise(
         phrase=recipe.phrase,
         head=_head(recipe, tonic),
         details=details(recipe, fitted.span.name, instrument.wind),
@@ -227,6 +233,27 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         repeats=request.times,
         long=_long(bars),
     )
+    return with_left_hand(made) if instrument.both_hands else made
+
+
+def with_left_hand(exercise: Exercise) -> Exercise:
+    """Hands together: the left hand plays the line an octave lower, on a staff of its own.
+
+    >>> from generator import exercises, player
+    >>> made = exercises("C major, one octave, quarters", player=player("piano"))[0]
+    >>> print(made.left.clef, *made.left.pitches[:3])
+    bass C3 D3 E3
+    """
+    bars = tuple(replace(bar, notes=tuple(_octave_down(note) for note in bar.notes)) for bar in exercise.bars)
+    bars, clefs = in_clefs(bars, ("bass", "treble"))
+    return replace(exercise, left=replace(exercise, bars=bars, clefs=clefs, left=None))
+
+
+def _octave_down(note: Note) -> Note:
+    """The same note in the left hand; dynamics stand once, between the staves."""
+    if note.pitch is None:
+        return note
+    return replace(note, pitch=note.pitch.octaves_up(-1), dynamic=(), dynamic_end=(), text=None, clef="")
 
 
 def _long(bars: Sequence[Bar]) -> bool:

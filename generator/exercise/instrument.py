@@ -18,11 +18,13 @@ class Compass:
         low: lowest written pitch.
         high: highest written pitch.
         source: where the limits come from.
+        drums: lowest and highest note of each drum, where that is what it is.
     """
 
     low: Pitch
     high: Pitch
     source: str = ""
+    drums: tuple[tuple[Pitch, Pitch], ...] = ()
 
     def __post_init__(self) -> None:
         if self.low.height > self.high.height:
@@ -58,6 +60,7 @@ class Instrument:
         clefs: usual clef first.
         ottava: whether a line an octave lower with 8va is customary for high passages.
         levels: written compass by level name.
+        both_hands: the left hand plays the line an octave lower on a staff of its own.
         over_the_break: the written notes on both sides of the break between its registers, where it has one.
     """
 
@@ -74,6 +77,7 @@ class Instrument:
     aliases: tuple[str, ...] = ()
     note: str = ""
     over_the_break: Compass | None = None
+    both_hands: bool = False
 
     @cached_property
     def transposes(self) -> bool:

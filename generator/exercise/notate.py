@@ -148,7 +148,7 @@ def _worn(tones: Sequence[LineTone], dress: Notation) -> tuple[Note, ...]:
 
 def _in_own_words(notes: tuple[Note, ...], dress: Notation) -> tuple[Note, ...]:
     """A player's own syllables in place of the usual ones, in the order in which those first appear."""
-    if not dress.syllables:
+    if not dress.syllables or dress.up.runs or dress.down.runs:
         return notes
     usual = list(dict.fromkeys(n.syllable for n in notes if n.syllable))
     own = dict(zip(usual, dress.syllables, strict=False))

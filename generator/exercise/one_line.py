@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from generator.exercise.articulation import STICKS
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise, Note
 from generator.theory.pitch import Pitch
@@ -46,4 +47,5 @@ def _stroke(note: Note) -> Note:
     if note.pitch is None:
         return note
     marks = tuple(mark for mark in note.marks if mark != "breath")
-    return replace(note, pitch=LINE, slur=None, syllable=None, text=None, marks=marks)
+    hand = note.syllable if note.syllable in STICKS else None
+    return replace(note, pitch=LINE, slur=None, syllable=hand, text=None, marks=marks)

@@ -31,6 +31,7 @@ class Note:
         tuplet_stop: last note of a printed tuplet.
         beam: ``[`` opens and ``]`` closes a beam that differs from the metre's own.
         clef: a clef printed before it, where the clef changes within the bar; "" for none.
+        finger: help for the hand, such as valves, a position or a finger, or "".
     """
 
     pitch: Pitch | None
@@ -46,6 +47,7 @@ class Note:
     tuplet_stop: bool = False
     beam: str | None = None
     clef: str = ""
+    finger: str = ""
 
     @property
     def length(self) -> Fraction:
@@ -119,6 +121,9 @@ class Exercise:
         long: long tones, whose spacing follows time exactly.
         unit: bars that belong together on a line.
         repeats: how often the whole is played; more than once with a repeat sign.
+        digits: where the fingers of a keyboard stand, "above" or "below" the notes; "" where help stands in a line of
+            its own under the staff.
+        left: what the left hand plays on a staff of its own, where hands are together.
     """
 
     phrase: str
@@ -146,6 +151,8 @@ class Exercise:
     long: bool = False
     unit: int = 1
     repeats: int = 1
+    digits: str = ""
+    left: "Exercise | None" = None
 
     @property
     def heading(self) -> str:
@@ -156,6 +163,11 @@ class Exercise:
     def clef(self) -> str:
         """Clef it begins in."""
         return self.clefs[0]
+
+    @property
+    def hands(self) -> "tuple[Exercise, ...]":
+        """Its staves from the top: itself, and what the left hand plays."""
+        return (self,) if self.left is None else (self, self.left)
 
     @property
     def pitches(self) -> tuple[Pitch, ...]:

@@ -5,22 +5,23 @@ Heights and widths are estimates; lengths in staff spaces unless a name says mil
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from generator.exercise.clef import ending, places
+from generator.exercise.clef import places
 from generator.exercise.records import Exercise
+from generator.pages.alike import Lines, broken_alike
 from generator.pages.capacity import SIGNATURE_SIGN, notes_width
-from generator.pages.lines import Piece, break_lines
+from generator.pages.lines import break_lines
 from generator.pages.paper import Paper, PaperName
 from generator.pages.sheet import Words
 
-Lines = tuple[tuple[Piece, ...], ...]
 # Families that one bracket joins, in the order of a score (common practice).
 CHOIRS: tuple[tuple[str, ...], ...] = (
     ("flutes", "recorders", "oboes", "bassoons", "clarinets", "saxophones"),
     ("trumpets", "horns", "trombones", "low brass"),
-    ("mallets", "percussion"),
+    ("timpani", "mallets", "percussion"),
     ("plucked strings",),
+    ("harps",),
     ("keyboards",),
     ("voices",),
     ("strings",),
@@ -195,23 +196,5 @@ def _item(number: str, heading: str, exercises: Sequence[Exercise], room: float)
     own_room = (room - SIGNATURE_SIGN * (signs - abs(widest.signature))) * _SHARED_SIGNS
     layout = break_lines(widest.bars, widest.signature, own_room, widest.clefs, widest.unit)
     return ScoreItem(
-        number, heading, tuple(exercises), tuple(_broken_alike(e, layout.lines) for e in exercises)
+        number, heading, tuple(exercises), tuple(broken_alike(e, layout.lines) for e in exercises)
     )
-
-
-def _broken_alike(exercise: Exercise, model: Lines) -> Lines:
-    """The notes of one part in the lines of another one of the same rhythm."""
-    notes = [n for bar in exercise.bars for n in bar.notes]
-    at, bar, begins, previous = 0, 0, True, exercise.clefs[0]
-    lines: list[tuple[Piece, ...]] = []
-    for line in model:
-        pieces: list[Piece] = []
-        for piece in line:
-            # Within a bar that two lines share, the clef goes on.
-            clef = exercise.clefs[bar] if begins else previous
-            own = tuple(notes[at : at + len(piece.notes)])
-            pieces.append(replace(piece, notes=own, clef=clef, new_clef=clef != previous))
-            at, bar, begins = at + len(piece.notes), bar + piece.closes, piece.closes
-            previous = ending(clef, own)
-        lines.append(tuple(pieces))
-    return tuple(lines)

@@ -10,7 +10,8 @@ from typing import Literal
 
 from generator.exercise.clef import places
 from generator.exercise.records import Exercise
-from generator.pages.lines import Layout, break_lines
+from generator.pages.alike import broken_alike
+from generator.pages.lines import Layout, Piece, break_lines
 from generator.pages.paper import Paper
 from generator.pages.partition import evenly
 from generator.theory.duration import Value
@@ -19,6 +20,10 @@ Show = Literal["notes", "outline", "both"]
 SHOWS: tuple[Show, ...] = ("notes", "outline", "both")
 _HEADING, _REASON, _TITLE, _REMARK, _FOOT = 6.4, 2.6, 8.0, 3.0, 5.0
 _SYSTEM, _SYLLABLES, _DYNAMICS, _GAP = 4.6, 1.2, 2.6, 2.8
+# A row of digits under or over the notes.
+_FINGERS = 1.3
+# The left hand's staff, joined to the right hand's.
+_SECOND_STAFF = 4.5
 # Letters of a heading that its share of a line holds, for each staff space of the whole line.
 _LETTERS = 0.42
 # The same of a reason beside which there are lines to write on.
@@ -87,6 +92,12 @@ class SheetItem:
     def ticks(self) -> str:
         """Beat and tempi, as the page template reads them: ``4. 60 72``; an underline where the player fills in."""
         return " ".join([_value(self.exercise.beat), *(str(t) for t in self.exercise.tempi or ("_",))])
+
+    @property
+    def left(self) -> tuple[tuple[Piece, ...], ...]:
+        """The lines of the left hand, where hands are together."""
+        left = self.exercise.left
+        return () if left is None or self.outline else broken_alike(left, self.layout.lines)
 
     @property
     def tally(self) -> bool:
@@ -215,15 +226,21 @@ def _height(item: SheetItem) -> float:
     if item.section:
         height += 4.0
     for line in item.layout.lines:
-        stand = [place for piece in line for place in places(piece.clef, piece.notes)]
-        if item.outline:
-            stand = stand[:1]
-        above = max(0.0, max(stand, default=0) / 2 - 2.0) + 1.0
-        below = max(0.0, -min(stand, default=0) / 2 - 2.0) + 1.0
-        height += _SYSTEM + above + below + _GAP
+        height += _SYSTEM + sum(_ledgers(line, outline=item.outline)) + 2.0 + _GAP
         height += _SYLLABLES if any(n.syllable for p in line for n in p.notes) else 0.0
         height += _DYNAMICS if any(n.dynamic for p in line for n in p.notes) else 0.0
+        height += _FINGERS * max(n.finger.count("-") + bool(n.finger) for p in line for n in p.notes)
+    for line in item.left:
+        height += _SECOND_STAFF + sum(_ledgers(line)) / 3
     return height
+
+
+def _ledgers(line: Sequence[Piece], *, outline: bool = False) -> tuple[float, float]:
+    """What rises above a staff and hangs below it, in staff spaces."""
+    stand = [place for piece in line for place in places(piece.clef, piece.notes)]
+    if outline:
+        stand = stand[:1]
+    return max(0.0, max(stand, default=0) / 2 - 2.0), max(0.0, -min(stand, default=0) / 2 - 2.0)
 
 
 def _share(

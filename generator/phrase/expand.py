@@ -10,6 +10,7 @@ from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.articulation import Articulation, suits
 from generator.exercise.build import Player, Recipe, build, details, per_beat
 from generator.exercise.figure import Figure
+from generator.exercise.instrument import UNPITCHED
 from generator.exercise.mouthpiece import build_mouthpiece, mouthpiece_pitch
 from generator.exercise.one_line import on_one_line
 from generator.exercise.partials import build_partials
@@ -214,7 +215,12 @@ def stand_in(player: Player) -> Player:
 
 
 def _built(recipe: Recipe, player: Player) -> Exercise:
-    made = build(recipe, stand_in(player))
+    model = stand_in(player)
+    if player.instrument.unpitched and UNPITCHED in (*recipe.up.winds, *recipe.down.winds):
+        model = replace(
+            model, instrument=replace(model.instrument, wind=UNPITCHED)
+        )  # a sticking of the drums
+    made = build(recipe, model)
     if not player.instrument.unpitched:
         return made
     said = replace(made, details=details(recipe, made.span, player.instrument.wind))

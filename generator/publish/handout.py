@@ -306,7 +306,8 @@ def _open(
 
 def score_as_musicxml(title: str, rehearsal: Rehearsal) -> bytes:
     """The score as MusicXML."""
-    names = staves(rehearsal.parts, concert=False)
+    # Both hands of a piano are one part here.
+    names = [staff for staff in staves(rehearsal.parts, concert=False) if staff.name]
     parts = [
         XmlPart(p.player.instrument, p.exercises, s.name) for p, s in zip(rehearsal.parts, names, strict=True)
     ]

@@ -30,6 +30,9 @@ def staves(parts: Sequence[ChairPart], *, concert: bool) -> tuple[Staff, ...]:
             name, short = _numbered(part, seen[instrument.name])
         exercises = part.heard if concert else part.exercises
         found.append(Staff(name, short, instrument.name, instrument.family, exercises))
+        if any(one.left for one in exercises):
+            lower = tuple(one.left or one for one in exercises)
+            found.append(Staff("", "", instrument.name, instrument.family, lower))
     return tuple(found)
 
 

@@ -50,7 +50,7 @@ def stacked(exercise: Exercise, group: int) -> Exercise:
     rests = tuple(Bar(bar.metre, (Note(None, bar.notes[0].value),)) for bar in bars[:wait])
     sounding = bars[: len(bars) - wait]
     last = replace(sounding[-1], notes=tuple(n.marked("fermata") for n in sounding[-1].notes))
-    return in_one_clef(replace(exercise, bars=(*rests, *sounding[:-1], last)), exercise.clef)
+    return in_one_clef(replace(exercise, bars=(*rests, *sounding[:-1], last), left=None), exercise.clef)
 
 
 def tuning(seat: Player, notes: Sequence[NoteName], heading: str) -> Exercise:

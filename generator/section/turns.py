@@ -10,7 +10,7 @@ from generator.catalogue.names import fold
 from generator.catalogue.players import level_named
 from generator.catalogue.tables import LEVELS, shared_catalogue
 from generator.errors import RequestError
-from generator.exercise.articulation import SEVERAL, TONGUED, Articulation
+from generator.exercise.articulation import SEVERAL, TONGUED, UNSLURRED, Articulation
 from generator.exercise.build import Player, Recipe, build, details
 from generator.exercise.clef import in_one_clef, ledger_lines
 from generator.exercise.fit import Fitted
@@ -91,8 +91,9 @@ def recipes(text: str, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe
 
 
 def _recipes(request: Request, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe]:
-    # "Every articulation" means those that everyone has.
+    # "Every articulation" means those that everyone has; who has no slur plays along plain.
     players = list({seat.player.instrument.wind: seat.player for seat in seats}.values())
+    players = [player for player in players if player.instrument.wind not in UNSLURRED] or players
     others = [{r.phrase for r in expand.recipes(request, player, exact=exact)} for player in players[1:]]
     for recipe in expand.recipes(request, players[0], exact=exact):
         if all(recipe.phrase in other for other in others):
@@ -251,6 +252,8 @@ def at_concert_pitch(player: Player) -> Player:
 
 def in_clef(exercise: Exercise, instrument: Instrument) -> Exercise:
     """The exercise in the instrument's own clef, treble or bass, whichever spares most ledger lines."""
+    if exercise.left is not None:
+        return exercise
     return in_one_clef(exercise, _clef(exercise, instrument))
 
 

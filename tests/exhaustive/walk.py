@@ -55,6 +55,8 @@ REASONS = {
     r"need more than": "the interval is as wide as the form's octave",
     r"has no note": "the form has no such note",
     r"cannot resolve": "no room for the resolution",
+    r"pedals of a harp|a harp has no": "the pedals of a harp do not allow it",
+    r"timpani do not hold": "quick notes need a drum each",
 }
 
 
@@ -300,8 +302,9 @@ def check(exercise: Exercise, fitted: Fitted, case: Case) -> Iterator[str]:
     if abs(exercise.signature) > 7:
         yield "more than seven signs"
     groups = fitted.groups
-    line = [ladder.pitch(d, g.way) for g in groups for d in g.degrees]
-    begun = [note.pitch for note in _begun(exercise)]
+    # By height, for a tonic may be read by its other name; spelling is looked at ladder by ladder.
+    line = [ladder.pitch(d, g.way).height for g in groups for d in g.degrees]
+    begun = [note.pitch.height for note in _begun(exercise) if note.pitch is not None]
     if begun[: len(line)] != line or len(begun) - len(line) != bool(case.scale.form.resolves.steps):
         yield "not the notes of its groups"
     if case.figure.kind == "moving":

@@ -16,7 +16,7 @@ def test_each_chair_of_an_orchestra_reads_its_own_words(pages: Callable[..., Reh
     said = {part.player.instrument.name: part.exercises[0] for part in rehearsal.parts}
     assert said["flute"].heading == "D major, one octave, slur two tongue two"
     assert said["violin"].heading == "D major, one octave, slur two, separate two"
-    assert said["xylophone"].heading == "D major, one octave, two joined, two short"
+    assert said["xylophone"].heading == "D major, one octave"
     assert said["snare drum"].concert_heading == "concert D major, one octave"
     assert rehearsal.headings == ("Concert D major, one octave, slur two, detach two",)
 
