@@ -1,10 +1,11 @@
 """A day's sheet on the page: seen without noting anything, begun, played, taken back."""
 
 import datetime as dt
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from generator.api.desk import Desk, moment_of
+from generator.api.desk import Desk, StandSettings, moment_of
 from generator.api.exercise_view import View, exercise_view
 from generator.engraving.render import signs
 from generator.errors import RequestError, shown
@@ -56,8 +57,11 @@ def start_view(desk: Desk) -> View:
         RequestError: the plan has mistakes.
         OutputError: plan or log cannot be read.
     """
-    session = desk.session()
-    settings = desk.settings()
+    return player_view(desk.session(), desk.settings(), desk.today)
+
+
+def player_view(session: PlayerSession, settings: StandSettings, today: dt.date) -> View:
+    """Who plays what, as plain data."""
     instrument = session.player.instrument
     return {
         "player": session.plan.player,
@@ -66,7 +70,7 @@ def start_view(desk: Desk) -> View:
         "level": session.player.level,
         "plan": str(session.path) if session.path else None,
         "guessed": session.guessed,
-        "date": desk.today.isoformat(),
+        "date": today.isoformat(),
         "version": VERSION,
         "reader": {"size": settings.size},
         "home": str(session.home.log.parent),
@@ -98,6 +102,27 @@ def today_view(desk: Desk, screen: Screen | None) -> View:
         MachineError: LilyPond failed.
     """
     session, page = seen_today(desk)
+    done = done_on(desk, page.sheet, page.sheet.day)
+    pictures = [desk.press.pictures(made, screen) for made in page.exercises] if screen else []
+    return sheet_view(session, page, desk.settings().a4, done, pictures)
+
+
+def sheet_view(
+    session: PlayerSession,
+    page: TodaysPage,
+    a4: int,
+    done: Mapping[int, View],
+    pictures: Sequence[Sequence[str]] = (),
+) -> View:
+    """A day's sheet as plain data.
+
+    Args:
+        session: the player.
+        page: the sheet.
+        a4: the A above middle C, in Hz.
+        done: what was noted of it, by number.
+        pictures: of each exercise, or none.
+    """
     sheet = page.sheet
     order = sheet_order(sheet, session.plan, SheetOrder())
     return {
@@ -115,7 +140,7 @@ def today_view(desk: Desk, screen: Screen | None) -> View:
         "notes": [signs(text) for _, text in sheet.notes],
         "remarks": [*page.remarks],
         "starter": session.path is None,
-        "items": _items(desk, page, screen),
+        "items": _items(page, a4, done, pictures),
     }
 
 
@@ -135,12 +160,11 @@ def picture_view(desk: Desk, number: int, screen: Screen) -> View:
     }
 
 
-def _items(desk: Desk, page: TodaysPage, screen: Screen | None) -> list[View]:
-    a4 = desk.settings().a4
-    done = done_on(desk, page.sheet, page.sheet.day)
+def _items(
+    page: TodaysPage, a4: int, done: Mapping[int, View], pictures: Sequence[Sequence[str]]
+) -> list[View]:
     found: list[View] = []
     for number, (row, exercise) in enumerate(zip(page.sheet.rows, page.exercises, strict=True), 1):
-        pages = desk.press.pictures(exercise, screen) if screen else ()
         found.append(
             {
                 "rest": False,
@@ -151,7 +175,7 @@ def _items(desk: Desk, page: TodaysPage, screen: Screen | None) -> list[View]:
                 "aim": row.aim,
                 "goal": row.goal,
                 "done": done.get(number),
-                **exercise_view(exercise, page.player, a4, pages),
+                **exercise_view(exercise, page.player, a4, pictures[number - 1] if pictures else ()),
             }
         )
         if row.rest_after:

@@ -14,6 +14,7 @@ from generator.cli.messages import hush, put_out, remark, say
 from generator.documents.plan_file import read_plan
 from generator.errors import RequestError, shown
 from generator.files.home import Home, current_folder
+from generator.practice.brought_home import BroughtHome, note_home, read_home
 from generator.practice.log_care import daily_care
 from generator.practice.other_logs import bring_together, form_of, told_difference
 from generator.practice.played import (
@@ -72,6 +73,9 @@ def played(
     merge: Annotated[
         bool, typer.Option("--merge", help="Add the entries of all the files named, from other computers.")
     ] = False,
+    from_: Annotated[
+        str | None, typer.Option("--from", help="The line that a sheet in one file brings home.")
+    ] = None,
     mine: Annotated[
         bool, typer.Option("--mine", help="With --import or --merge: these logs are the same player's.")
     ] = False,
@@ -94,6 +98,7 @@ def played(
             ("--import", import_ is not None),
             ("--merge", merge),
             ("--repair", mend),
+            ("--from", from_ is not None),
         )
         if asked
     ]
@@ -102,7 +107,8 @@ def played(
         raise RequestError("--mine belongs to --import or --merge; it says that the other log is yours too")
     day = _day_played(date)
     name = shared_catalogue().instruments.find(instrument).name if instrument else None
-    path = _log_meant(Home.at(home), player, sheet)
+    brought = read_home(from_) if from_ is not None else None
+    path = _log_meant(Home.at(home), player, brought.code if brought else sheet)
     if mend:
         _repair(path)
     with PracticeLog.open(path) as log:
@@ -111,6 +117,8 @@ def played(
             _bring(log, [*files, *([import_] if import_ else [])], mine=mine)
         elif undo:
             _undo(log, name)
+        elif brought is not None:
+            _note_home(log, brought)
         elif not (mend or export):
             _note(log, numbers, Said(felt, tempo), minutes, sheet, day, name)
         if export is not None:
@@ -227,6 +235,15 @@ def _note(
     else:
         said = _asked(found)
     _tell(found, note_played(log, found, said, day, utc_text(clock.now())), day)
+    for line in daily_care(log, clock.today()):
+        say(line)
+
+
+def _note_home(log: PracticeLog, brought: BroughtHome) -> None:
+    """Note what a sheet in one file brings home."""
+    latest = max(brought.day, clock.today()) + dt.timedelta(days=_AHEAD)
+    found = find_sheet(log, brought.code, brought.day, latest, None)
+    _tell(found, note_home(log, found, brought, utc_text(clock.now())), brought.day)
     for line in daily_care(log, clock.today()):
         say(line)
 

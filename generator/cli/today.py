@@ -13,12 +13,17 @@ from generator.cli import clock, options
 from generator.cli.messages import Message, hush, put_out, tell
 from generator.errors import RequestError
 from generator.exchange.playback import Playback
+from generator.files.atomic import place
+from generator.files.loading import loading
 from generator.practice.circumstances import Mood
 from generator.practice.player_session import PlayerOptions
 from generator.practice.week_ahead import MOST_DAYS
 from generator.practice.words import promise_words
-from generator.publish.sheet import SheetOrder, parse_formats
+from generator.publish.sheet import FORMATS, SheetOrder, parse_formats
 from generator.rotation.words import count, long_day, weekday
+
+HTML = "html"
+"""The one format that is a page for a screen and no printed one."""
 
 
 def today(
@@ -45,7 +50,12 @@ def today(
         bool, typer.Option("--easy", help="After an illness or a long day: less, what you know, slower.")
     ] = False,
     out: options.Out = Path("out"),
-    format_: options.Format = "pdf",
+    format_: Annotated[
+        str,
+        typer.Option(
+            "--format", "-f", help="pdf, png, svg, ly, musicxml, midi, wav, json, html; several with commas."
+        ),
+    ] = "pdf",
     paper: options.PlanPaper = None,
     print_: options.PlanPrint = None,
     show: options.PlanShow = None,
@@ -67,9 +77,14 @@ def today(
             "--days prints usual sheets; leave out --silent, --easy, --hold-together, --sheet-number"
         )
     asked = PlayerOptions(plan, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
+    formats = parse_formats(format_, (*FORMATS, HTML))
+    if HTML in formats and (days > 1 or show not in (None, "notes")):
+        raise RequestError(
+            "--format html is the sheet of one day with its notes; leave out --days and --show"
+        )
     order = SheetOrder(
         out=out,
-        formats=parse_formats(format_),
+        formats=tuple(name for name in formats if name != HTML),
         title=title,
         note=note,
         playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
@@ -109,6 +124,19 @@ def today(
     tell((*_lines(done), *(Message(warning, loud=True) for warning in done.printed.warnings)))
     for path in done.printed.paths:
         put_out(path)
+    if HTML in formats:
+        put_out(_one_file(done, pitch, out))
+
+
+def _one_file(done: Today, pitch: int, out: Path) -> Path:
+    """The sheet as a page for any device, without a server."""
+    with loading():
+        from generator.api.one_sheet import file_name, sheet_data  # noqa: PLC0415  # no other format needs them
+        from generator.publish.screen import ScreenPress  # noqa: PLC0415
+        from generator.stand.one_file import one_file  # noqa: PLC0415
+    with ScreenPress() as press:
+        text = one_file(sheet_data(done, pitch, press))
+    return place(text.encode(), out / file_name(done))
 
 
 def _print_week(done: Week) -> None:

@@ -97,7 +97,10 @@ One file
 in that browser and come home as one line of capitals, digits, points and spaces, typed, copied or scanned from its QR
 code::
 
-    CODE YYYYMMDD NUMBER.FELT[.TEMPO] ...        QH9Q 20270307 1.3.84 2.4 5.2.60
+    CODE YYYYMMDD NUMBER.FELT[.TEMPO] ... +CHECK        QH9Q 20270307 1.3.84 2.4 5.2.60 +MMR
 
-felt is 1 lost, 2 shaky, 3 steady, 4 secure. The same line twice notes nothing new: code, day and number name a tap.
+felt is 1 lost, 2 shaky, 3 steady, 4 secure. CHECK is three letters made of all that stands before " +": beginning
+with 7, the sum is multiplied by 37 and the number of the sign added, for each sign, modulo 32749; then its three
+digits to the base 32 are letters of 23456789ABCDEFGHJKLMNPQRSTUVWXYZ (`practice.brought_home`). The same line twice
+notes nothing new: code, day and number name a tap.
 """

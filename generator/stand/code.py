@@ -12,7 +12,7 @@ from generator.files.resources import why
 from generator.publish.codes import LETTERS
 
 FILE = "stand-code"
-_LENGTH = 26  # letters of 31, which is 128 bits
+_LENGTH = 26  # letters of 32, which is 130 bits
 
 
 def code_of(folder: Path, chance: bytes, *, new: bool = False) -> str:

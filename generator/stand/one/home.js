@@ -1,14 +1,25 @@
 // The one-file sheet keeps its own taps; from here they come home as a short text, typed, copied or scanned.
-// CODE DAY NUMBER.FELT[.TEMPO] ..., for example "QH9Q 20270307 1.3.84 2.4": felt is 1 lost to 4 secure.
+// CODE DAY NUMBER.FELT[.TEMPO] ... +CHECK, for example "QH9Q 20270307 1.3.84 2.4 +MAK": felt is 1 lost to 4 secure.
 
 import { desk, exercises } from "../page/desk.js";
 import { FELT, button, el } from "../page/dom.js";
 import { QR_LONGEST, qr } from "./qr.js";
 
+const LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ";
+
+/** Three letters that tell a line with a wrong sign, or two signs exchanged, from a right one. */
+function check(line) {
+  let sum = 7;
+  for (const sign of line) sum = (sum * 37 + sign.codePointAt(0)) % 32749;
+  return [1024, 32, 1].map((one) => LETTERS[Math.floor(sum / one) % 32]).join("");
+}
+
 /** What was noted on the sheet, as one short line; "" if nothing was. */
 export function homeText() {
   const taps = exercises().filter((item) => item.done).map(({ number, done }) => [number, FELT.indexOf(done.felt) + 1, done.tempo].filter(Boolean).join("."));
-  return taps.length ? [desk.today.code, desk.today.date.replaceAll("-", ""), ...taps].join(" ") : "";
+  if (!taps.length) return "";
+  const line = [desk.today.code, desk.today.date.replaceAll("-", ""), ...taps].join(" ");
+  return `${line} +${check(line)}`;
 }
 
 /** How to bring home what was noted in this file. */
