@@ -8,6 +8,8 @@
 #(use-modules (ice-9 rdelim) (ice-9 textual-ports))
 
 #(define press-seconds 10)
+% Of address space, of which a waiting LilyPond has taken 200 MB; a picture takes less than 60 more.
+#(define press-bytes (* 640 1024 1024))
 #(define press-forks (defined? 'primitive-fork))
 
 #(define (press-say . words)
@@ -32,7 +34,10 @@
 #(define (press-bound)
    "Let the system end a child that does not end by itself, whatever becomes of us."
    (if (defined? 'setrlimit)
-       (setrlimit 'cpu press-seconds (+ press-seconds 1)))
+       (for-each
+         (lambda (what most)
+           (catch 'system-error (lambda () (setrlimit what most most)) (const #f)))
+         '(cpu as) (list press-seconds press-bytes)))
    (alarm (+ press-seconds 5)))
 
 #(define (press-double folder)

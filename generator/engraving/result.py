@@ -38,7 +38,7 @@ _WANT_OF_MEMORY = re.compile(
     r"out.of.memory|failed to expand heap|bad_alloc|cannot allocate memory|error creating thread",
     re.IGNORECASE,
 )
-_STANDARD_INPUT = re.compile(r"^-(?=:\d+:\d+: )", re.MULTILINE)
+_STANDARD_INPUT = re.compile(r"^(?:-|<included string>)(?=:\d+:\d+: )", re.MULTILINE)
 _SIGNALS = {
     int(getattr(signal, name)): what
     for name, what in (
@@ -132,7 +132,7 @@ class Result:
 
 
 def readable(log: str) -> str:
-    """The log with the page text called by its name where LilyPond read it from its standard input."""
+    """The log with the page text called by its name where LilyPond read it from elsewhere."""
     return _STANDARD_INPUT.sub("sheet.ly", log)
 
 

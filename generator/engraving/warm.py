@@ -112,8 +112,12 @@ class WarmPress:
         """
         if not self.takes(text):
             raise EngravingError("this text does not begin as the waiting LilyPond expects, or is too long")
-        body = ("#(gc-enable) " if collects(text) and self._doubles else "") + text.removeprefix(self._head)
+        # The head was read already; its lines stay, so that messages name the right ones.
+        body = "\n" * self._head.count("\n") + text.removeprefix(self._head)
+        if collects(text) and self._doubles:
+            body = f"#(gc-enable) {body}"
         with self._lock, scratch_folder({lilypond.MAIN: body}) as folder:
+            (folder / LOG).touch()  # a double may die before it makes its own
             code = self._printed(folder, seconds)
             with (folder / LOG).open("rb") as file:
                 log = verdict.readable(file.read(lilypond.LOG_LIMIT).decode(errors="replace"))

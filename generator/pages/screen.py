@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from generator.errors import RequestError
 from generator.exercise.clef import MIDDLE
 from generator.exercise.records import Exercise
-from generator.pages.lines import Layout, Piece, break_lines
+from generator.pages.lines import FULLEST, Layout, Piece, break_lines
 
 SMALLEST_STAFF = 26.0
 _STAVES = (46.0, 42.0, 38.0, 35.0, 32.0, 30.0, 28.0, SMALLEST_STAFF)
@@ -69,6 +69,7 @@ class ScreenLayout:
         margin: at each side.
         layout: its lines.
         turns: numbers of the lines with which a page begins, the first line aside.
+        whole: no bar is parted, and bars that belong together stand on one line.
     """
 
     exercise: Exercise
@@ -77,6 +78,7 @@ class ScreenLayout:
     margin: float
     layout: Layout
     turns: tuple[int, ...] = ()
+    whole: bool = True
 
 
 def lay_out_on(screen: Screen, exercise: Exercise, share: float = 1.0) -> ScreenLayout:
@@ -100,7 +102,7 @@ def lay_out_on(screen: Screen, exercise: Exercise, share: float = 1.0) -> Screen
     28.0 2
     """
     tried = [_laid(screen, exercise, staff, share) for staff in _staves(screen)]
-    whole = [one for one in tried if not _parted(one.layout)]
+    whole = [one for one in tried if one.whole]
     for those in (whole, tried):
         if found := next((one for one in those if not one.turns), None):
             return found
@@ -121,16 +123,18 @@ def _staves(screen: Screen) -> tuple[float, ...]:
 
 def _laid(screen: Screen, exercise: Exercise, staff: float, share: float) -> ScreenLayout:
     room = screen.line(staff)
-    layout = break_lines(
-        exercise.bars, exercise.signature, room, exercise.clefs, exercise.unit, long=exercise.long
-    )
+    layout = _broken(exercise, room, exercise.unit)
+    together = True
+    if layout.fill > FULLEST and exercise.unit > 1:
+        layout, together = _broken(exercise, room, 1), False
     space = staff / 4
     turns = _turns(layout.lines, share * screen.height / space)
-    return ScreenLayout(exercise, staff, screen.width / space, _MARGIN / space, layout, turns)
+    whole = together and all(piece.closes for line in layout.lines for piece in line)
+    return ScreenLayout(exercise, staff, screen.width / space, _MARGIN / space, layout, turns, whole=whole)
 
 
-def _parted(layout: Layout) -> bool:
-    return not all(piece.closes for line in layout.lines for piece in line)
+def _broken(exercise: Exercise, room: float, unit: int) -> Layout:
+    return break_lines(exercise.bars, exercise.signature, room, exercise.clefs, unit, long=exercise.long)
 
 
 def _turns(lines: Sequence[Sequence[Piece]], room: float) -> tuple[int, ...]:
