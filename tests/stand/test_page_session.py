@@ -9,6 +9,9 @@ from tests.fixtures.browser import FELT, PHONE, Stand, Visit
 
 pytestmark = [pytest.mark.browser, pytest.mark.lilypond]
 
+TURNED = """(start) => document.querySelector("h1").innerText !== start
+  || document.querySelector(".music").dataset.pages.startsWith("page 2")"""
+
 
 def felt(page: Any, how: str) -> Any:
     return page.get_by_role("group", name="Played. It felt").get_by_role("button", name=how)
@@ -18,8 +21,8 @@ def foot(page: Any, words: str) -> Any:
     return page.locator(".foot").get_by_text(words)
 
 
-def test_a_whole_session_on_a_phone_is_in_the_log_as_it_was_tapped(own_stand: Stand, visit: Visit) -> None:
-    seen = visit(own_stand, PHONE, has_touch=True, is_mobile=True)
+def test_a_whole_session_on_a_phone_is_in_the_log_as_it_was_tapped(fresh_stand: Stand, visit: Visit) -> None:
+    seen = visit(fresh_stand, PHONE, has_touch=True, is_mobile=True)
     page = seen.page
     page.clock.install()
     page.get_by_role("button", name="Begin", exact=True).tap()
@@ -58,8 +61,8 @@ def seconds(clock: str) -> int:
     return 60 * int(minutes) + int(rest)
 
 
-def test_undo_takes_back_the_last_tap_and_returns_to_it(own_stand: Stand, visit: Visit) -> None:
-    seen = visit(own_stand)
+def test_undo_takes_back_the_last_tap_and_returns_to_it(fresh_stand: Stand, visit: Visit) -> None:
+    seen = visit(fresh_stand)
     page = seen.page
     page.get_by_role("button", name="Begin", exact=True).click()
     first = seen.heading()
@@ -73,8 +76,8 @@ def test_undo_takes_back_the_last_tap_and_returns_to_it(own_stand: Stand, visit:
     seen.noted([(1, "secure", None)])
 
 
-def test_keys_and_pedals_turn_pages_and_note(own_stand: Stand, visit: Visit) -> None:
-    seen = visit(own_stand, (683, 384))
+def test_keys_and_pedals_turn_pages_and_note(fresh_stand: Stand, visit: Visit) -> None:
+    seen = visit(fresh_stand, (683, 384))
     page = seen.page
     page.get_by_role("button", name="Begin", exact=True).click()
     start = seen.heading()
@@ -85,7 +88,7 @@ def test_keys_and_pedals_turn_pages_and_note(own_stand: Stand, visit: Visit) -> 
         ("ArrowDown", "ArrowUp"),
     ):
         turned = 0
-        while seen.heading() == start and turned < 5:
+        while seen.heading() == start and turned < 12:
             page.keyboard.press(on if on != " " else "Space")
             turned += 1
             page.wait_for_timeout(30)
@@ -119,10 +122,7 @@ def test_a_pedal_after_a_touch_turns_the_page_and_does_not_press_again(
     start = seen.heading()
     page.get_by_role("button", name="Click").click()
     page.keyboard.press("Space")
-    page.wait_for_function(
-        "start => document.querySelector('h1').innerText !== start || document.querySelector('.music').dataset.pages.startsWith('page 2')",
-        arg=start,
-    )
+    page.wait_for_function(TURNED, arg=start)
     page.keyboard.press("PageUp")
     seen.shows(start)
     click = page.get_by_role("button", name="Click")
@@ -157,8 +157,8 @@ def test_ten_taps_without_a_server_arrive_once_when_it_is_back(own_stand: Stand,
     assert page.evaluate("async () => (await import('/page/outbox.js')).refused.length") == 0
 
 
-def test_a_tap_that_was_delivered_and_not_confirmed_is_one_entry(own_stand: Stand, visit: Visit) -> None:
-    seen = visit(own_stand, quiet=False)
+def test_a_tap_that_was_delivered_and_not_confirmed_is_one_entry(fresh_stand: Stand, visit: Visit) -> None:
+    seen = visit(fresh_stand, quiet=False)
     page = seen.page
     lost: list[str] = []
 
@@ -179,15 +179,15 @@ def test_a_tap_that_was_delivered_and_not_confirmed_is_one_entry(own_stand: Stan
     seen.noted([(1, "steady", None)])
 
 
-def test_two_devices_see_each_others_taps(own_stand: Stand, visit: Visit) -> None:
-    one, other = visit(own_stand), visit(own_stand, (820, 1180))
+def test_two_devices_see_each_others_taps(fresh_stand: Stand, visit: Visit) -> None:
+    one, other = visit(fresh_stand), visit(fresh_stand, (820, 1180))
     one.page.get_by_role("button", name="Begin", exact=True).click()
     felt(one.page, "secure").click()
     other.page.get_by_text("secure", exact=True).wait_for()
 
 
-def test_taps_wait_through_closing_the_page(own_stand: Stand, visit: Visit) -> None:
-    seen = visit(own_stand, quiet=False)
+def test_taps_wait_through_closing_the_page(fresh_stand: Stand, visit: Visit) -> None:
+    seen = visit(fresh_stand, quiet=False)
     page = seen.page
     page.get_by_role("button", name="Begin", exact=True).click()
     page.route("**/api/played", lambda route: route.abort())

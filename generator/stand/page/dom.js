@@ -12,7 +12,7 @@ export function el(tag, properties = {}, ...children) {
     else if (name === "value") made.value = value;
     else made.setAttribute(name, value === true ? "" : value);
   }
-  made.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  made.append(...children.flat(9).filter((child) => child !== null && child !== undefined && child !== false));
   return made;
 }
 
@@ -107,4 +107,4 @@ export function choices(label, options, chosen, onchoose, kind = "chips") {
 }
 
 /** A heading that the view's reader lands on. */
-export const title = (words) => el("h1", { tabindex: "-1" }, words);
+export const title = (...words) => el("h1", { tabindex: "-1" }, ...words);

@@ -16,8 +16,9 @@ export async function job(id, place) {
   place.replaceChildren(el("div", { class: "card" }, words, bar, button("Stop", () => post(`/api/job/${id}/stop`, {}))));
   for (;;) {
     const answer = await get(`/api/job/${id}`);
+    if (answer.state === "stopped") return void place.replaceChildren(el("p", { class: "why", role: "status" }, "Stopped; nothing was kept."));
     if (!answer.ok || answer.state === "failed") {
-      place.replaceChildren(handed(answer.ok ? { error: typeof answer.error === "string" ? { message: answer.error } : answer.error } : answer));
+      place.replaceChildren(handed(answer));
       if (!answer.away) return null;
     }
     if (answer.state === "done") {

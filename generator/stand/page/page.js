@@ -7,7 +7,7 @@ import { prefs, showLight, stayAwake } from "./prefs.js";
 import { done, exercise, musicSpace, rest } from "./stand.js";
 import { page, today } from "./today.js";
 
-const PARTS = [["today", "Today"], ["progress", "Progress"], ["new", "New sheet"], ["section", "Section"], ["plan", "Plan"], ["settings", "Settings"]];
+const PARTS = [["today", "Today"], ["progress", "Progress"], ["new", "New"], ["section", "Section"], ["plan", "Plan"], ["settings", "Settings"]];
 const HERE = { today, page, done };
 const main = document.getElementById("main");
 const nav = document.getElementById("nav");
@@ -88,13 +88,17 @@ function resized() {
   settle = setTimeout(async () => {
     const size = musicSpace(main);
     if (desk.size && Math.abs(size.width - desk.size.width) < 8 && Math.abs(size.height - desk.size.height) < 24) return;
-    await load(size);
+    await refit();
     if (document.body.classList.contains("standing")) show();
   }, 200);
 }
 
+/** Music made for the space there is; made again where a heading takes more of it than was thought. */
 export async function refit() {
-  await load(musicSpace(main));
+  const thought = musicSpace(main);
+  await load(thought);
+  const found = musicSpace(main);
+  if (found.height < thought.height - 3) await load(found);
 }
 
 async function start() {
@@ -106,8 +110,7 @@ async function start() {
   document.addEventListener("visibilitychange", () => stayAwake(!document.hidden && document.body.classList.contains("standing")));
   addEventListener("hashchange", show);
   addEventListener("resize", resized);
-  const size = musicSpace(main);
-  await Promise.all([begin(), load(size)]);
+  await Promise.all([begin(), refit()]);
   follow();
   await show();
 }

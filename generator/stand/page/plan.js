@@ -1,10 +1,12 @@
 // The plan: what is kept alive. Every change is tried first and says what the promise becomes; the file stays the truth.
 
 import { get, post } from "./api.js";
-import { button, choices, el, icon, spelt, title } from "./dom.js";
+import { button, choices, count, el, icon, spelt, title } from "./dom.js";
 import { handed } from "./job.js";
 
 const MINUTES = [8, 10, 15, 20, 25, 30, 40, 45, 60];
+
+const sentenced = (words = "") => spelt(words.charAt(0).toUpperCase() + words.slice(1));
 
 export function show(main) {
   return new PlanView(main);
@@ -37,12 +39,14 @@ class PlanView {
       el("p", { class: "lead" }, [fields.player, fields.instrument].filter(Boolean).map(String).join(" · ")),
       this.promise,
       choices("Minutes a day", minutes.map((one) => [one, String(one)]), fields.minutes, (value) => this.set("minutes", value)),
-      choices("Level", plan.levels.map((one) => [one.name ?? one, one.name ?? one]), fields.level, (value) => this.set("level", value)),
-      choices("Theme", plan.themes.map((one) => [one.name ?? one, one.name ?? one]), fields.theme, (value) => this.set("theme", value)),
+      choices("Level", plan.levels.map((one) => [one.name ?? one, one.name ?? one]), fields.level ?? "standard", (value) => this.set("level", value)),
+      choices("Theme", plan.themes.map((one) => [one.name ?? one, one.name ?? one]), fields.theme ?? plan.themes[0], (value) => this.set("theme", value)),
       el("h2", {}, "What is kept alive"),
       el("ul", { class: "list keeps" }, plan.keep.map((row) => this.#keep(row))),
       this.#adding(),
-      plan.lists && [el("h2", {}, "Dates"), this.#lists(plan.lists)],
+      el("h2", {}, "Dates"),
+      plan.lists.length > 0 && this.#lists(plan.lists),
+      this.#dating(),
       el("p", { class: "why" }, plan.path ? `The file itself, with your own comments: ${plan.path}` : "This is the built-in plan; the first change makes one of your own.")));
     this.#showPromise();
   }
@@ -64,9 +68,17 @@ class PlanView {
       el("label", { class: "field" }, el("span", {}, "Keep something more alive"), phrase), button("Add", add, { name: "new" }));
   }
 
+  #dating() {
+    const name = el("input", { type: "text", autocomplete: "off", autocapitalize: "off", spellcheck: "false", maxlength: 200, placeholder: "florida-middle-school" });
+    const day = el("input", { type: "date" });
+    const add = () => { if (name.value.trim() && day.value) this.change({ add: { name: name.value.trim(), date: day.value }, table: "list" }); };
+    return el("form", { class: "two three", onsubmit: (event) => { event.preventDefault(); add(); } },
+      el("label", { class: "field" }, el("span", {}, "A list to be ready for"), name), el("label", { class: "field" }, el("span", {}, "On"), day), button("Add the date", add, { name: "new" }));
+  }
+
   #lists(lists) {
-    return el("ul", { class: "list" }, lists.map((one) => el("li", {}, el("label", { class: "field dated" }, el("span", {}, one.title ?? one.name),
-      el("input", { type: "date", value: one.date ?? "", onchange: ({ target }) => this.change({ list: one.line ?? one.name, set: { date: target.value || null } }) })))));
+    return el("ul", { class: "list" }, lists.map((one) => el("li", {}, el("label", { class: "field dated" }, el("span", {}, spelt(one.name ?? one.phrases?.join(", ") ?? "List")),
+      el("input", { type: "date", value: one.date ?? "", onchange: ({ target }) => this.change({ list: one.line, set: { date: target.value || null } }) })))));
   }
 
   set(field, value) {
@@ -86,20 +98,21 @@ class PlanView {
 
   #showPromise() {
     const { plan, tried } = this;
-    const now = spelt(String(plan.promise ?? ""));
+    const now = sentenced(plan.promise);
     const parts = [el("p", {}, el("b", {}, now))];
     if (tried?.ok) {
-      const then = spelt(String(tried.promise ?? ""));
-      parts[0] = el("p", {}, then === now ? "The promise stays: " : "The promise becomes: ", el("b", {}, then), then === now ? "" : el("small", {}, `until now: ${now}`));
+      const then = sentenced(tried.promise);
+      parts[0] = el("p", {}, el("small", {}, then === now ? "The promise stays" : "The promise becomes"), el("b", {}, then), then === now ? "" : el("small", {}, `Until now: ${now}`));
       parts.push(...(tried.warnings ?? []).map((words) => el("p", { class: "wrong" }, icon("warn"), el("span", {}, words))));
     } else if (tried) {
-      parts.push(handed(tried), ...(tried.error?.faults ?? tried.faults ?? []).map((words) => el("p", { class: "wrong" }, words)));
+      parts.push(handed(tried), ...(tried.error?.faults ?? []).map((words) => el("p", { class: "wrong" }, words)));
     }
     if (this.changes.length) {
       parts.push(el("div", { class: "row" },
         button("Leave as it was", () => this.begin()),
         button("Keep the change", () => this.save(), { class: "main", disabled: !tried?.ok })));
     }
+    if (!this.changes.length && plan.offers.length) parts.push(el("p", { class: "why" }, "A shorter wait needs more time: ", plan.offers.map(({ days, minutes }) => `${count(days, "day")} with ${count(minutes, "minute")}`).join(" · ")));
     this.promise.replaceChildren(...parts);
   }
 

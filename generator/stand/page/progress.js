@@ -27,16 +27,16 @@ export function show(main) {
 }
 
 function map({ columns, rows }, detail) {
-  const cell = (one, form) => {
+  const cell = (one) => {
     if (!one) return el("td");
     const said = toldOf(one);
-    return el("td", {}, el("button", { type: "button", class: `cell s${one.last === null ? "n" : one.step}`, "aria-label": `${one.line ?? `${one.key} ${form}`}: ${said}`, onclick: () => detail.replaceChildren(el("b", {}, spelt(one.line)), `: ${said}`, one.felt && FELT.includes(one.felt) ? sign(one.felt) : "") },
+    return el("td", {}, el("button", { type: "button", class: `cell s${one.last === null ? "n" : one.step}`, "aria-label": `${one.heading}: ${said}`, onclick: () => detail.replaceChildren(el("b", {}, one.heading), `: ${said}`, one.felt && FELT.includes(one.felt) ? sign(one.felt) : "") },
       one.last === null ? "–" : String(one.last), one.step === 3 && one.last !== null ? el("sup", { "aria-hidden": "true" }, "!") : ""));
   };
   return el("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Map of keys and forms" }, el("table", { class: "map" },
     el("caption", { class: "unseen" }, "Days since each was last played"),
     el("thead", {}, el("tr", {}, el("th", { scope: "col" }, el("span", { class: "unseen" }, "Form")), columns.map((name) => el("th", { scope: "col" }, spelt(name))))),
-    el("tbody", {}, rows.map((row) => el("tr", {}, el("th", { scope: "row" }, spelt(row.form)), row.cells.map((one) => cell(one, row.form)))))));
+    el("tbody", {}, rows.map((row) => el("tr", {}, el("th", { scope: "row" }, spelt(row.form)), row.cells.map((one) => cell(one)))))));
 }
 
 function toldOf(one) {
@@ -49,7 +49,7 @@ function toldOf(one) {
 
 const legend = () => el("ul", { class: "legend" }, STEPS.map((words, step) => el("li", {}, el("i", { class: `cell s${step}` }, step === 3 ? "!" : ""), words)), el("li", {}, el("i", { class: "cell sn" }, "–"), "not yet"));
 
-const overdue = (one) => el("li", {}, el("span", { class: "grow tall" }, el("b", {}, spelt(one.line)), el("small", {}, toldOf(one))));
+const overdue = (one) => el("li", {}, el("span", { class: "grow tall" }, el("b", {}, one.heading), el("small", {}, toldOf(one))));
 
 function days(all) {
   const most = Math.max(1, ...all.map((day) => day.plays));

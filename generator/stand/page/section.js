@@ -20,7 +20,7 @@ class Section {
 
   constructor(main) {
     const kept = remembered();
-    Object.assign(this, { main, name: kept.name, text: null, chair: null, warmUp: 0, score: true, sections: [], told: null });
+    Object.assign(this, { main, name: kept.name, text: null, chair: 1, warmUp: 0, score: true, sections: [], told: null });
     this.phrase = el("input", { type: "text", autocomplete: "off", autocapitalize: "off", spellcheck: "false", maxlength: 2000, value: kept.phrase ?? "concert B-flat major in thirds", oninput: () => this.ask() });
     this.said = el("div", { class: "stack", role: "status" });
     this.picture = el("div", { class: "card preview", "aria-live": "polite" });
@@ -46,11 +46,11 @@ class Section {
     this.main.replaceChildren(el("section", { class: "page" }, title("Section handout"),
       el("div", { class: "two" },
         el("label", { class: "field" }, el("span", {}, "Section"), this.select = el("select", { onchange: ({ target }) => this.take(target.value) },
-          this.sections.map((one) => el("option", { value: one.name, selected: one.name === this.name }, `${one.title}${one.chairs ? `, ${count(one.chairs.length ?? one.chairs, "chair")}` : ""}`)),
+          this.sections.map((one) => el("option", { value: one.name, selected: one.name === this.name }, `${one.title}${one.fault ? " (has mistakes)" : `, ${count(one.chairs, "chair")}`}`)),
           this.text ? el("option", { value: "", selected: true }, this.text.name) : "")),
         el("div", { class: "field" }, file, el("label", { class: "button", for: "section-file" }, icon("section"), "Another file…"))),
       el("label", { class: "field" }, el("span", {}, "What everyone plays, in concert terms"), this.phrase),
-      el("details", {}, el("summary", {}, "With the parts"),
+      el("details", {}, el("summary", {}, "Score and warm-up"),
         choices("Score", [[true, "With a score"], [false, "Parts only"]], this.score, (value) => { this.score = value; }),
         choices("Warm-up before it", WARM_UPS, this.warmUp, (value) => { this.warmUp = value; })),
       this.said, el("div", { class: "row ends" }, this.make), this.made, this.picture, this.chairs));
@@ -62,7 +62,7 @@ class Section {
 
   take(name) {
     if (!name) return;
-    Object.assign(this, { name, text: null, chair: null });
+    Object.assign(this, { name, text: null, chair: 1 });
     this.ask();
   }
 
@@ -70,7 +70,7 @@ class Section {
   async read(file) {
     if (!file) return;
     this.text = { name: file.name, kind: file.name.toLowerCase().endsWith(".csv") ? "csv" : "toml", text: await file.text() };
-    this.chair = null;
+    this.chair = 1;
     this.draw();
     this.ask();
   }
@@ -83,23 +83,22 @@ class Section {
     this.#asking = true;
     do {
       this.#again = false;
-      const answer = await post("/api/section", { ...this.which, phrase: this.phrase.value, ...(this.chair === null ? {} : { chair: this.chair }), w: Math.round(Math.max(240, this.picture.clientWidth - 28)), h: Math.max(240, innerHeight) });
+      const answer = await post("/api/section", { ...this.which, phrase: this.phrase.value, chair: this.chair, w: Math.round(Math.max(240, this.picture.clientWidth - 28)), h: Math.max(240, innerHeight) });
       if (!this.#gone && !this.#again) this.show(answer);
     } while (this.#again && !this.#gone);
     this.#asking = false;
   }
 
   show(answer) {
-    this.make.disabled = !answer.ok || (answer.faults ?? []).length > 0;
+    this.make.disabled = !answer.ok || answer.faults.length > 0;
     if (!answer.ok) {
       this.said.replaceChildren(handed(answer), el("div", { class: "row" }, (answer.error?.replacements ?? []).map((one) => button(one.text || one.phrase, () => { this.phrase.value = one.phrase; this.ask(); }, { class: "chip-button" }))));
       return;
     }
     this.told = answer;
     keep({ name: this.name, phrase: this.phrase.value });
-    const copies = answer.chairs.reduce((sum, one) => sum + (one.copies ?? 1), 0);
-    this.said.replaceChildren(...(answer.faults ?? []).map((words) => el("p", { class: "wrong" }, icon("warn"), el("span", {}, words))),
-      el("p", { class: "why" }, [`${count(answer.chairs.length, "part")}, ${count(copies, "copy", "copies")}`, answer.note].filter(Boolean).map(spelt).join(" · ")));
+    this.said.replaceChildren(...answer.faults.map((words) => el("p", { class: "wrong" }, icon("warn"), el("span", {}, words))),
+      answer.chairs.length > 0 && el("p", { class: "why" }, [`${count(answer.chairs.length, "part")}, ${count(answer.copies, "copy", "copies")}`, answer.together && "all line up bar for bar", ...(answer.left_out ?? []), answer.note].filter(Boolean).map(spelt).join(" · ")) || "");
     this.#drawChair(answer);
     this.#drawChairs(answer);
   }

@@ -31,17 +31,19 @@ class Exercise {
     this.foot = el("p", { class: "foot" });
     this.tempi = el("div", { class: "tempi", role: "group", "aria-label": "Tempo" });
     main.replaceChildren(el("section", { class: "stand", "aria-label": `Exercise ${item.number ?? ""}` }, this.#head(), this.#stage(), this.#deck()));
-    sound.onended = () => this.show();
     this.#onDesk = () => this.show();
+    this.#showTempi();
+    if (this.bare) return;
+    sound.onended = this.#onDesk;
     document.addEventListener("desk", this.#onDesk);
     stayAwake(true);
-    this.#showTempi();
     this.show();
   }
 
   #onDesk;
 
   leave() {
+    if (this.bare) return;
     document.removeEventListener("desk", this.#onDesk);
     cancelAnimationFrame(this.#frame);
     sound.hush();
@@ -54,14 +56,14 @@ class Exercise {
     return el("header", { class: "head" },
       button(this.practice ? "Back" : "Sheet", () => this.go(this.practice ? "new" : "today"), { name: this.practice ? "back" : "list", class: "quiet leave" }),
       el("div", { class: "words" },
-        title(`${item.number ? `${item.number}. ` : ""}${spelt(item.heading)}`),
-        why && el("p", { class: "why" }, why),
-        (item.cautions ?? []).map((words) => el("p", { class: "caution" }, icon("warn"), words))),
+        title(`${item.number ? `${item.number}. ` : ""}${spelt(item.heading)}`, mark(item)),
+        why && el("p", { class: "why" }, why)),
+      item.cautions?.length > 0 && el("details", { class: "caution" }, el("summary", {}, icon("warn"), "Take care"), el("p", {}, item.cautions.join(" "))),
       this.practice ? "" : this.#bar());
   }
 
   #bar() {
-    const all = exercises();
+    const all = desk.today?.items ? exercises() : [];
     this.dashes = el("ol", { class: "dashes" }, all.map(() => el("li")));
     this.where = el("span", { class: "where" });
     return el("div", { class: "bar" }, this.dashes, this.where);
@@ -131,12 +133,12 @@ class Exercise {
   }
 
   #showTempi() {
-    const row = [...(this.item.tempi ?? [])];
+    const row = this.item.tempi?.length ? [...this.item.tempi] : [this.item.tempo?.bpm].filter(Boolean);
     if (this.tempo && !row.includes(this.tempo)) row.push(this.tempo);
     row.sort((a, b) => a - b);
     this.tempi.replaceChildren(noteValue(this.unit), ...row.map((bpm) => el("button", {
       type: "button", "aria-pressed": String(bpm === this.tempo), onclick: () => this.setTempo(bpm),
-      class: this.item.tempi?.includes(bpm) ? "" : "extra",
+      class: this.item.tempi?.length && !this.item.tempi.includes(bpm) ? "extra" : "",
     }, String(bpm))));
   }
 
@@ -257,6 +259,9 @@ class Exercise {
   }
 }
 
+/** The sign of what carries the promise, as it stands on paper. */
+export const mark = (item) => (item.first ? el("span", { class: "first" }, " •", el("span", { class: "unseen" }, " carries the promise")) : "");
+
 /** Where an item is shown. */
 export function place(at) {
   const { items } = desk.today;
@@ -336,17 +341,17 @@ export function done(main, { go }) {
   };
 }
 
-/** The space that music has here, measured on a stand with a long heading. */
+const LONG = { number: 10, heading: "Dominant seventh in the key of F-sharp, slur two tongue two", reason: "Last played 25 days ago: at the head of the line", tempi: [60, 66, 72, 80, 88] };
+const weight = ({ heading, reason, told = [], cautions = [] }) => 2 * heading.length + `${reason}${told}`.length + (cautions.length ? 40 : 0);
+
+/** The space that every exercise leaves for music here, measured on the stand of the longest words. */
 export function musicSpace(main) {
   const box = el("div", { class: "measure", inert: true });
   main.append(box);
-  const item = { number: 10, heading: "Dominant seventh in the key of F-sharp, slur two tongue two", reason: "Last played 25 days ago, 19 practice days: longest waiting (at most 25)", tempi: [60, 66, 72, 80, 88], images: [], tempo: null };
-  const before = desk.today;
-  desk.today = { items: [item] };
-  const view = new Exercise(box, item, { at: 0, go() {}, items: [item], practice: false });
+  const item = { ...(desk.today?.items?.filter((one) => !one.rest).sort((a, b) => weight(b) - weight(a))[0] ?? LONG), images: [] };
+  const view = new Exercise(box, item, { at: 0, go() {}, items: [item], practice: false, bare: true });
   const { clientWidth, clientHeight } = view.music;
   view.leave();
-  desk.today = before;
   box.remove();
   return { width: clientWidth, height: clientHeight };
 }

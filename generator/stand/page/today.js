@@ -3,7 +3,7 @@
 import { desk, exercises, firstLeft, saidPlay } from "./desk.js";
 import { button, count, el, longDay, sign, spelt, title } from "./dom.js";
 import { canStayAwake, prefs } from "./prefs.js";
-import { place } from "./stand.js";
+import { mark, place } from "./stand.js";
 
 const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
 
@@ -23,6 +23,7 @@ export function today(main, { go, extra }) {
       el("div", { class: "row ends" },
         button("Whole page", () => go("page"), { name: "today" }),
         button(!done ? "Begin" : done < all.length ? `Go on with ${sheet.items[left].number}` : "Play again", () => go(place(left)), { class: "main" })),
+      [...new Set(all.flatMap((item) => item.cautions ?? []))].map((words) => el("p", { class: "why" }, words)),
       !canStayAwake() && prefs.awake && el("p", { class: "why" }, "This browser cannot keep the screen awake here: set the device’s own screen to stay on while you play."),
       extra && extra()));
     return undefined;
@@ -42,7 +43,7 @@ const resting = (item) => el("li", { class: "resting" }, `Rest, ${count(Math.max
 
 function row(item, at, go) {
   return el("li", {}, el("button", { type: "button", class: "line", onclick: () => go(place(at)) },
-    el("span", { class: "number" }, String(item.number)),
+    el("span", { class: "number" }, String(item.number), mark(item)),
     el("span", { class: "grow" }, el("b", {}, spelt(item.heading)), el("small", {}, spelt(item.reason ?? ""))),
     item.done && el("span", { class: "how" }, saidPlay(item.done), sign(item.done.felt))));
 }
@@ -54,7 +55,7 @@ export function page(main, { go }) {
     title("Today’s sheet"),
     el("p", { class: "why" }, facts(desk.today).join(" · ")),
     exercises().map((item) => el("article", {},
-      el("h2", {}, `${item.number}. ${spelt(item.heading)}`),
+      el("h2", {}, `${item.number}. `, mark(item), ` ${spelt(item.heading)}`),
       el("p", { class: "why" }, (item.tempi ?? []).join(" · ")),
       item.images.map((image) => image.cloneNode())))));
   return { leave() {}, key: (key) => key === "Escape" && (go("today"), true), turn: (by) => scrollBy({ top: by * innerHeight * 0.85 }) };
