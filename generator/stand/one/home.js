@@ -5,13 +5,13 @@ import { desk, exercises } from "../page/desk.js";
 import { FELT, button, el } from "../page/dom.js";
 import { QR_LONGEST, qr } from "./qr.js";
 
-const LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ";
+const CHECK_LETTERS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ";
 
 /** Three letters that tell a line with a wrong sign, or two signs exchanged, from a right one. */
 function check(line) {
   let sum = 7;
   for (const sign of line) sum = (sum * 37 + sign.codePointAt(0)) % 32749;
-  return [1024, 32, 1].map((one) => LETTERS[Math.floor(sum / one) % 32]).join("");
+  return [1024, 32, 1].map((one) => CHECK_LETTERS[Math.floor(sum / one) % 32]).join("");
 }
 
 /** What was noted on the sheet, as one short line; "" if nothing was. */
