@@ -94,6 +94,8 @@ def changed(text: str, changes: Sequence[PlanChange]) -> str:
     for table, numbers in gone.items():
         for number in sorted(numbers, reverse=True):
             del document[table][number]
+        if not document[table]:
+            del document[table]
     # A text without a head gets a blank line before its first value, which nobody wrote.
     written = tomlkit.dumps(document)
     return written if text.startswith("\n") else written.lstrip("\n")
