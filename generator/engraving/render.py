@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from jinja2 import Environment  # noqa: TID251
 
 
+# How far apart house.ily sets notes.
+_INCREMENT = 1.1
+
+
 @lru_cache(maxsize=4)
 @loading()
 def _environment(folder: Path) -> "Environment":
@@ -172,7 +176,9 @@ def _left(item: SheetItem) -> dict[str, Any] | None:
 
 def _width(item: SheetItem, sheet: SheetLayout) -> Ly:
     if item.layout.short_end:
-        return Ly("ragged-last = ##t")
+        increment = _INCREMENT * item.layout.spread
+        spacing = rf"\context {{ \Score \override SpacingSpanner.spacing-increment = #{increment:.3f} }}"
+        return Ly(f"ragged-last = ##t {spacing}")
     if item.layout.length >= sheet.paper.line:
         return Ly("")
     millimetres = item.layout.length * sheet.paper.staff * MM_PER_POINT / 4

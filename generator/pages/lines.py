@@ -1,11 +1,12 @@
 """Breaking an exercise into lines: as few as can be read, evenly filled, never one bar left alone by accident.
 
-A bar that one line cannot hold is parted at a beat.
+A bar that one line cannot hold is parted at a beat, and so is one whose barline would leave lines uneven.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from generator.exercise.clef import ending
 from generator.exercise.records import Bar, Note
@@ -17,6 +18,11 @@ from generator.theory.duration import Metre, Value
 FULLEST = 1.0
 # A single line emptier than this is printed short rather than stretched.
 EMPTIEST = 0.66
+# Lines of one exercise look uneven where one is emptier than this beside another.
+EVEN = 0.8
+# What it costs to part a bar, and a slur with it, in squares of fill: a bar of sixteen and one of thirty-two notes are
+# rather parted into twice twenty-four, five bars become three and two.
+_CUT, _SLUR = 0.02, 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +59,14 @@ class Layout:
         fill: how full the fullest line is; 1 is natural width.
         length: printed length of the lines in staff spaces.
         short_end: the last line is not stretched to the margin.
+        spread: how much wider than natural the notes of a short last line stand, to be spaced as those above it.
     """
 
     lines: tuple[tuple[Piece, ...], ...]
     fill: float
     length: float
     short_end: bool = False
+    spread: float = 1.0
 
 
 def break_lines(
@@ -69,6 +77,7 @@ def break_lines(
     unit: int = 1,
     *,
     long: bool = False,
+    whole: bool = False,
 ) -> Layout:
     """Break bars into lines.
 
@@ -79,6 +88,7 @@ def break_lines(
         clefs: clef each bar begins in; all treble when left out.
         unit: bars that stay together on a line.
         long: long tones, whose bars are all equally wide.
+        whole: lines end at barlines, even where they are uneven then; otherwise such a bar is parted at a beat.
     """
     clefs = clefs or ("treble",) * len(bars)
     first = room - prefix_width(signature, first=True)
@@ -94,22 +104,131 @@ def break_lines(
             width += CLEF_CHANGE * ((new_clef and not n) + sum(bool(note.clef) for note in part.notes))
             pieces.append(replace(part, width=width, clef=clef, new_clef=new_clef and not n))
             clef = ending(clef, part.notes)
-    total = sum(p.width for p in pieces)
+    lines = _lines(pieces, first, later, unit)
+    if not (whole or long or unit > 1) and _uneven(lines, first, later):
+        lines = _evened(lines, pieces, signature, first, later)
+    fills = _fills(lines, first, later)
+    length = room
+    if len(lines) == 1 and fills[0] < EMPTIEST:
+        length = min(room, prefix_width(signature, first=True) + sum(p.width for p in pieces) * 1.35)
+    short_end = len(lines) > 1 and fills[-1] < EMPTIEST * max(fills)
+    spread = max(1.0, 1 / (sum(fills[:-1]) / (len(fills) - 1))) if short_end else 1.0
+    return Layout(tuple(tuple(line) for line in lines), max(fills), length, short_end, spread)
+
+
+def _fills(lines: Sequence[Sequence[Piece]], first: float, later: float) -> list[float]:
+    return [sum(p.width for p in line) / (later if n else first) for n, line in enumerate(lines)]
+
+
+def _lines(pieces: Sequence[Piece], first: float, later: float, unit: int = 1) -> list[list[Piece]]:
+    """On as few lines as hold them, about equally full."""
     blocks = _blocks(pieces, unit)
     widths = [sum(p.width for p in block) for block in blocks]
-    count = max(1, -(-int(total * 100) // int(first * FULLEST * 100)))
+    count = _fewest(sum(widths), first)
     while (sizes := evenly(widths, count, first, later, FULLEST)) is None and count < len(blocks):
         count += 1
     lines: list[list[Piece]] = []
     for size in sizes or [1] * len(blocks):
         lines.append([p for block in blocks[:size] for p in block])
         blocks = blocks[size:]
-    fills = [sum(p.width for p in line) / (later if n else first) for n, line in enumerate(lines)]
-    length = room
-    if len(lines) == 1 and fills[0] < EMPTIEST:
-        length = min(room, prefix_width(signature, first=True) + total * 1.35)
-    short_end = len(lines) > 1 and fills[-1] < EMPTIEST * max(fills)
-    return Layout(tuple(tuple(line) for line in lines), max(fills), length, short_end)
+    return lines
+
+
+def _fewest(total: float, first: float) -> int:
+    return max(1, -(-int(total * 100) // int(first * FULLEST * 100)))
+
+
+def _uneven(lines: Sequence[Sequence[Piece]], first: float, later: float) -> bool:
+    fills = _fills(lines, first, later)
+    more = len(lines) > _fewest(sum(sum(p.width for p in line) for line in lines), first)
+    return len(lines) > 1 and (more or min(fills) < EVEN * max(fills))
+
+
+def _evened(
+    lines: list[list[Piece]], pieces: Sequence[Piece], signature: int, first: float, later: float
+) -> list[list[Piece]]:
+    """The lines parted at beats where that makes them fewer or more even; else as they were."""
+    beats = [part for piece in pieces for part in _beats(piece, signature)]
+    inner = [False, *(not p.closes for p in beats[:-1])]
+    costs = [_CUT + (_SLUR if _slurred(beats[n - 1]) else 0.0) if cut else 0.0 for n, cut in enumerate(inner)]
+    widths = [p.width for p in beats]
+    count = _fewest(sum(widths), first)
+    while (sizes := evenly(widths, count, first, later, FULLEST, cuts=costs)) is None and count < len(lines):
+        count += 1
+    if sizes is None:
+        return lines
+    found: list[list[Piece]] = []
+    for size in sizes:
+        found.append(_joined(beats[:size], signature))
+        beats = beats[size:]
+    return found
+
+
+def _slurred(piece: Piece) -> bool:
+    return piece.notes[-1].slur in ("start", "inside", "stop start")
+
+
+def _beats(piece: Piece, signature: int) -> list[Piece]:
+    """A piece cut wherever a line may end in it: at a beat at which no beam, tuplet or tie goes on."""
+    starts = piece.metre.beat_starts
+    if piece.metre.length != sum((one.length for one in piece.notes), Fraction(0)):
+        return [piece]
+    # Eighths are beamed over two beats of a simple metre, but not over the middle of 4/4, and shorter notes by the beat.
+    compound = piece.metre.beats[0] == Fraction(3, 8)
+    middle = piece.metre.length / 2 if len(starts) % 4 == 0 else Fraction(0)
+    cuts: list[int] = []
+    place = Fraction(0)
+    for n, (note, after) in enumerate(pairwise(piece.notes), 1):
+        place += note.length
+        if place not in starts or note.tie:
+            continue
+        apart = compound or place == middle or all(_by_the_beat(one) for one in (note, after))
+        if apart and not _within(piece.notes, n):
+            cuts.append(n)
+    edges = [0, *cuts, len(piece.notes)]
+    parts = [piece.notes[a:b] for a, b in pairwise(edges)]
+    return [_part(piece, part, n, len(parts), signature) for n, part in enumerate(parts)] if cuts else [piece]
+
+
+def _by_the_beat(note: Note) -> bool:
+    return note.pitch is None or note.value.base != 8 or note.value.tuplet is not None
+
+
+def _within(notes: Sequence[Note], cut: int) -> bool:
+    """Whether a beam or tuplet of its own goes on over a cut."""
+    before = notes[:cut]
+    beams = sum((n.beam == "[") - (n.beam == "]") for n in before)
+    tuplets = sum(n.tuplet_start - n.tuplet_stop for n in before)
+    return beams > 0 or tuplets > 0
+
+
+def _part(piece: Piece, notes: tuple[Note, ...], n: int, count: int, signature: int) -> Piece:
+    extra = TIME_SIGNATURE if piece.new_metre and n == 0 else 0.0
+    closes = piece.closes and n == count - 1
+    return replace(
+        piece,
+        notes=notes,
+        new_metre=piece.new_metre and n == 0,
+        closes=closes,
+        width=notes_width(notes, signature) + (BARLINE if closes else 0.0) + extra,
+        equivalence=piece.equivalence if n == 0 else None,
+        new_clef=piece.new_clef and n == 0,
+    )
+
+
+def _joined(parts: Sequence[Piece], signature: int) -> list[Piece]:
+    """Parts of one bar that came on one line, made one piece again."""
+    found: list[Piece] = []
+    for part in parts:
+        if found and not found[-1].closes:
+            last = found.pop()
+            notes = (*last.notes, *part.notes)
+            extra = TIME_SIGNATURE if last.new_metre else 0.0
+            width = notes_width(notes, signature) + (BARLINE if part.closes else 0.0) + extra
+            found.append(replace(last, notes=notes, closes=part.closes, width=width))
+        else:
+            found.append(part)
+    return found
 
 
 def _blocks(pieces: Sequence[Piece], unit: int) -> list[list[Piece]]:

@@ -7,7 +7,14 @@ LAST_FULLER = 0.02
 
 
 def evenly(
-    sizes: Sequence[float], count: int, first: float, later: float, fullest: float, *, light_end: bool = False
+    sizes: Sequence[float],
+    count: int,
+    first: float,
+    later: float,
+    fullest: float,
+    *,
+    light_end: bool = False,
+    cuts: Sequence[float] = (),
 ) -> list[int] | None:
     """How many things go into each of ``count`` places.
 
@@ -18,10 +25,11 @@ def evenly(
         later: room of each further one.
         fullest: how full a place may be, 1 being its room; a single thing may be larger.
         light_end: rather a light last place than a full one.
+        cuts: what it costs, in squares of fill, that a place begins with each thing; nothing when left out.
 
     Returns:
-        Counts that add up to all things, with the smallest sum of squared differences in fill, or None when
-        they do not fit.
+        Counts that add up to all things, with the smallest sum of squared differences in fill and costs of cuts,
+        or None when they do not fit.
     """
     total = len(sizes)
     if count > total:
@@ -41,7 +49,7 @@ def evenly(
                 fill = (sums[end] - sums[start]) / room
                 if fill > fullest and end > start + 1:
                     break
-                offer = cost + (fill - mean) ** 2
+                offer = cost + (fill - mean) ** 2 + (cuts[start] if cuts else 0.0)
                 if light_end and not left and fill > mean:
                     offer += LAST_FULLER
                 if end not in row or offer < row[end][0]:
