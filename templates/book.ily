@@ -11,14 +11,13 @@
    "Title and remark of a chapter; nothing where a chapter goes on."
    (if (field-text props 'header:title)
        (interpret-markup layout props
-         #{ \markup \column {
+         #{ \markup \override #'(baseline-skip . 2.7) \column {
               \title-lines #0.98
-              \vspace #0.1
               \fontsize #0.2 \italic \wrapped-field #'header:subtitle #1
               \vspace #0.1
               \draw-hline
               \fontsize #-0.2 \wrapped-field #'header:remark #1
-              \vspace #0.3
+              \vspace #0.1
             } #})
        empty-stencil))
 

@@ -157,6 +157,37 @@
                  props)
            (make-fit-markup share (make-column-markup (list (make-wordwrap-markup words))))))))
 
+#(define-markup-command (heading-row layout props) ()
+   "Number and heading at the left, tempi to tick at the right; the heading has all the room that the tempi leave."
+   (let* ((line (ly:output-def-lookup layout 'line-width))
+          (ticks (interpret-markup layout props #{ \markup \fit #0.36 \fontsize #-0.3 \tick-row #}))
+          (wide (ly:stencil-extent ticks X))
+          (taken (if (interval-empty? wide) 0 (+ 2 (interval-length wide))))
+          (share (/ (- line taken) line)))
+     (interpret-markup layout props
+       (make-fill-line-markup (list (make-heading-line-markup share) (make-stencil-markup ticks))))))
+
+#(define-markup-command (subtitle-row layout props) ()
+   "Subtitle and date; nothing where there is neither."
+   (if (or (field-text props 'header:subtitle) (field-text props 'header:date))
+       (interpret-markup layout props
+         #{ \markup \fill-line {
+              \fit #0.70 \fontsize #0.2 \italic \field #'header:subtitle
+              \fit #0.28 \fontsize #0.2 \field #'header:date
+            } #})
+       empty-stencil))
+
+#(define-markup-command (dipped layout props arg) (markup?)
+   "Words over music, which may rise beside them by what the field dip says, in staff spaces."
+   (let* ((stencil (interpret-markup layout props arg))
+          (dip (chain-assoc-get 'header:dip props 0))
+          (extent (ly:stencil-extent stencil Y)))
+     (if (or (interval-empty? extent) (not (number? dip)))
+         stencil
+         (ly:make-stencil (ly:stencil-expr stencil)
+           (ly:stencil-extent stencil X)
+           (cons (min (+ (car extent) dip) (cdr extent)) (cdr extent))))))
+
 #(define-markup-command (title-lines layout props share) (number?)
    "The title: smaller when it is long, wrapped when it is longer, shrunk if one word is too long."
    (let* ((text (or (field-text props 'header:title) ""))
@@ -171,6 +202,41 @@
                        (cons 'baseline-skip 3.4))
                  props)
            (make-fit-markup share (make-column-markup (list (make-wordwrap-markup words))))))))
+
+% ---- Outlines side by side -------------------------------------------------------------------------------
+
+#(define column-share 0.47)
+
+#(define-markup-command (outline-cell layout props number heading concert ticks music)
+     (string? string? string? string? markup?)
+   "An outline under its heading, in its share of the line."
+   (let* ((line (* column-share (ly:output-def-lookup layout 'line-width)))
+          (here (cons (list (cons 'header:number number) (cons 'header:heading heading)
+                            (cons 'header:concert concert) (cons 'header:ticks ticks))
+                      props))
+          (row (interpret-markup layout here #{ \markup \fit #(* 0.45 column-share) \fontsize #-1.5 \tick-row #}))
+          (wide (interval-length (ly:stencil-extent row X)))
+          (words (interpret-markup layout here
+                   (make-fontsize-markup -0.6 (make-heading-line-markup (/ (- line wide 1.5) (ly:output-def-lookup layout 'line-width))))))
+          (head (ly:stencil-add
+                  words
+                  (ly:stencil-translate-axis row (- line wide) X)))
+          (staff (interpret-markup layout props music)))
+     (ly:stencil-add
+       (ly:make-stencil '() (cons 0 line) (cons 0 0))
+       (ly:stencil-combine-at-edge head Y DOWN staff 0.5))))
+
+#(define-markup-command (outline-row layout props cells) (markup-list?)
+   "Outlines side by side."
+   (let ((line (ly:output-def-lookup layout 'line-width)))
+     (apply ly:stencil-add
+       (map (lambda (cell place)
+              (ly:stencil-translate-axis (interpret-markup layout props cell) (* place (- 1 column-share) line) X))
+            cells (iota (length cells))))))
+
+#(define-markup-command (free layout props height) (number?)
+   "Room left free."
+   (ly:make-stencil '() '(0 . 0) (cons (- height) 0)))
 
 #(define-markup-command (section-heading layout props) ()
    "A heading over several exercises, such as Answers."
@@ -193,39 +259,34 @@
   print-first-page-number = ##t
   tagline = ##f
 
-  markup-system-spacing = #'((basic-distance . 4) (minimum-distance . 2) (padding . 1.2) (stretchability . 2))
-  score-markup-spacing = #'((basic-distance . 10.8) (minimum-distance . 7.5) (padding . 3.4) (stretchability . 30))
+  markup-system-spacing = #'((basic-distance . 4) (minimum-distance . 2) (padding . 0.9) (stretchability . 2))
+  score-markup-spacing = #'((basic-distance . 7.3) (minimum-distance . 5.2) (padding . 1.3) (stretchability . 30))
   score-system-spacing = #'((basic-distance . 10.8) (minimum-distance . 8) (padding . 3.4) (stretchability . 30))
-  system-system-spacing = #'((basic-distance . 9.4) (minimum-distance . 7.5) (padding . 1.6) (stretchability . 6))
-  top-markup-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 2.4) (stretchability . 0))
-  last-bottom-spacing = #'((basic-distance . 6) (minimum-distance . 5) (padding . 3.5) (stretchability . 0))
-  markup-markup-spacing = #'((basic-distance . 2) (minimum-distance . 1) (padding . 1.5) (stretchability . 2))
+  system-system-spacing = #'((basic-distance . 8.6) (minimum-distance . 7.0) (padding . 1.0) (stretchability . 10))
+  top-markup-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 2.0) (stretchability . 0))
+  last-bottom-spacing = #'((basic-distance . 5) (minimum-distance . 4) (padding . 2.2) (stretchability . 0))
+  markup-markup-spacing = #'((basic-distance . 2) (minimum-distance . 1) (padding . 1.0) (stretchability . 2))
   top-system-spacing = #'((basic-distance . 1) (minimum-distance . 0) (padding . 3) (stretchability . 0))
 
-  bookTitleMarkup = \markup \column {
+  bookTitleMarkup = \markup \override #'(baseline-skip . 2.7) \column {
     \fill-line {
       \title-lines #0.62
       \fit #0.36 \fontsize #1.9 \field #'header:instrument
     }
-    \vspace #0.15
-    \fill-line {
-      \fit #0.70 \fontsize #0.2 \italic \field #'header:subtitle
-      \fit #0.28 \fontsize #0.2 \field #'header:date
-    }
-    \vspace #0.2
+    \subtitle-row
+    \vspace #0.1
     \draw-hline
     \fontsize #-0.2 \day-strip
     \fontsize #-0.2 \wrapped-field #'header:remark #1
-    \vspace #0.3
+    \vspace #0.1
   }
 
-  scoreTitleMarkup = \markup \column {
+  scoreTitleMarkup = \markup \dipped \column {
     \section-heading
-    \fill-line {
-      \heading-line #0.65
-      \fit #0.33 \fontsize #-0.3 \tick-row
+    \override #'(baseline-skip . 2.45) \column {
+      \heading-row
+      \fontsize #-0.3 \reason-line
     }
-    \fontsize #-0.3 \reason-line
   }
 
   oddHeaderMarkup = \markup \if \should-print-page-number \unless \on-first-page \fill-line {
@@ -253,9 +314,6 @@ fin = \bar "|."
 
 % The same where the whole is played again.
 again = \bar ":|."
-
-% A bar that goes on in the next line, where one line cannot hold it.
-runOn = { \bar "" \break }
 
 % An outline: the first note without its stem, and an open staff to play on from.
 outline =

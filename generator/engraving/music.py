@@ -71,10 +71,13 @@ WORDS = frozenset(
         "MarkLine",
         "break",
         "pageBreak",
-        "runOn",
+        "bar",
         "fin",
         "again",
         "mayPart",
+        "outline-row",
+        "outline-cell",
+        "free",
         "context",
         "Score",
         "longTones",
@@ -124,13 +127,16 @@ def time_text(metre: Metre) -> str:
     return rf"\time {groups} {metre.name}"
 
 
-def line_texts(lines: Sequence[Sequence[Piece]], repeats: int = 1, digits: str = "") -> tuple[Ly, ...]:
+def line_texts(
+    lines: Sequence[Sequence[Piece]], repeats: int = 1, digits: str = "", page_starts: Sequence[int] = ()
+) -> tuple[Ly, ...]:
     r"""One text for each bar, with ``\break`` after each line and the closing bar, or a repeat sign, at the end.
 
     Args:
         lines: the pieces by line.
         repeats: how often the whole is played.
         digits: where the fingers of a keyboard stand, "above" or "below"; "" for none at the notes.
+        page_starts: lines, from 0, that begin a page.
     """
     texts: list[Ly] = []
     previous = ""
@@ -145,10 +151,10 @@ def line_texts(lines: Sequence[Sequence[Piece]], repeats: int = 1, digits: str =
             last = at_end and number == len(lines) - 1
             if last:
                 text += r" \again" if repeats > 1 else r" \fin"
-            elif not piece.closes:
-                text += r" \runOn"
             else:
-                text += r" | \break" if at_end else " |"
+                text += " |" if piece.closes else r' \bar ""'
+                if at_end:
+                    text += r" \pageBreak" if number + 1 in page_starts else r" \break"
             texts.append(Ly(text))
     return tuple(texts)
 

@@ -75,9 +75,11 @@ def render_clips(sheet: SheetLayout, outputs: Sequence[str], folder: Path) -> st
     Raises:
         EngravingError: as `render`.
     """
-    context = page_context(sheet)
-    for item, output in zip(context["items"], outputs, strict=True):
-        item["output"] = ly_string(output)
+    items = [
+        {**_item(item, sheet, None), "output": ly_string(o)}
+        for item, o in zip(sheet.items, outputs, strict=True)
+    ]
+    context = {**page_context(sheet), "items": items}
     return filled("clips.ly.j2", context, folder)
 
 
@@ -120,9 +122,25 @@ def page_context(sheet: SheetLayout, *, sounds: Ly | None = None) -> dict[str, A
         "footer": ly_string(words.footer),
         "strip": ly_string("|".join(words.strip)),
         "ragged": Ly("##f" if sheet.stretched else "##t"),
+        "count": Ly(f"page-count = #{sheet.pages}") if sheet.pages else Ly(""),
         "midi": sounds is not None,
-        "items": [_item(item, sheet, sounds) for item in sheet.items],
+        "rows": _rows(sheet, sounds),
     }
+
+
+def _rows(sheet: SheetLayout, sounds: Ly | None) -> list[dict[str, Any]]:
+    """What stands under one another: exercises, and rows of outlines side by side."""
+    rows: list[dict[str, Any]] = []
+    for item in sheet.items:
+        told = _item(item, sheet, sounds)
+        beside = item.outline and sheet.columns > 1
+        row = rows[-1]["outlines"] if rows and beside and not item.new_page else []
+        if 0 < len(row) < sheet.columns:
+            row.append(told)
+            rows[-1]["free"] = told["free"]
+        else:
+            rows.append({**told, "item": told, "outlines": [told] if beside else []})
+    return rows
 
 
 def _item(item: SheetItem, sheet: SheetLayout, sounds: Ly | None) -> dict[str, Any]:
@@ -140,6 +158,7 @@ def _item(item: SheetItem, sheet: SheetLayout, sounds: Ly | None) -> dict[str, A
     return {
         "new_page": item.new_page,
         "may_part": item.may_part,
+        "free": Ly(f"{item.filler:.1f}") if item.filler else None,
         "section": ly_string(item.section),
         "number": ly_string(f"{item.number}." if item.number else ""),
         "heading": ly_string(signs(item.heading)),
@@ -147,10 +166,11 @@ def _item(item: SheetItem, sheet: SheetLayout, sounds: Ly | None) -> dict[str, A
         "reason": ly_string(signs(item.reason), 400),
         "ticks": ly_string(item.ticks),
         "tally": ly_string("_" if item.tally else ""),
+        "dip": Ly(f"{item.dip:.1f}"),
         "opening": Ly(f"{sounds} {opening}") if sounds else opening,
         "lines": [music.outline_text(lines[0][0])]
         if item.outline
-        else music.line_texts(lines, exercise.repeats, exercise.digits),
+        else music.line_texts(lines, exercise.repeats, exercise.digits, item.page_starts),
         "marks": None if item.outline else music.mark_line(lines),
         "long": exercise.long and not item.outline,
         "syllables": None
@@ -171,7 +191,7 @@ def _left(item: SheetItem) -> dict[str, Any] | None:
     if left is None or not lines:
         return None
     opening = music.opening(left.clef, left.signature, lines[0][0].metre)
-    return {"opening": opening, "lines": music.line_texts(lines, left.repeats, left.digits)}
+    return {"opening": opening, "lines": music.line_texts(lines, left.repeats, left.digits, item.page_starts)}
 
 
 def _width(item: SheetItem, sheet: SheetLayout) -> Ly:

@@ -64,8 +64,10 @@ def entries_of(sheet: SheetLayout, page: int) -> list[ContentsEntry]:
         page: number of its first page.
     """
     found: list[ContentsEntry] = []
+    parted = 0
     for place, item in enumerate(sheet.items):
-        page += item.new_page and place > 0
+        page += parted + (item.new_page and place > 0)
+        parted = len(item.page_starts)
         one = item.exercise
         if any(entry.number == int(item.number) for entry in found):
             continue

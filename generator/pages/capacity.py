@@ -29,7 +29,7 @@ _WIDTHS = (
 )
 _ACCIDENTAL, _SYLLABLE = 0.58, 0.45
 # A bar of long tones, hairpin and letter included.
-LONG_BAR = 14.0
+LONG_BAR = 11.6
 
 
 def note_width(length: Fraction) -> float:

@@ -18,6 +18,8 @@ from generator.theory.duration import Metre, Value
 FULLEST = 1.0
 # A single line emptier than this is printed short rather than stretched.
 EMPTIEST = 0.66
+# Notes by nature wide apart fill a line that is so much longer than it is.
+CLOSEST = 1.12
 # Lines of one exercise look uneven where one is emptier than this beside another.
 EVEN = 0.8
 # What it costs to part a bar, and a slur with it, in squares of fill: a bar of sixteen and one of thirty-two notes are
@@ -78,6 +80,7 @@ def break_lines(
     *,
     long: bool = False,
     whole: bool = False,
+    close: bool = False,
 ) -> Layout:
     """Break bars into lines.
 
@@ -89,7 +92,10 @@ def break_lines(
         unit: bars that stay together on a line.
         long: long tones, whose bars are all equally wide.
         whole: lines end at barlines, even where they are uneven then; otherwise such a bar is parted at a beat.
+        close: notes that stand wide apart by nature may stand up to a tenth closer, where that saves a line.
     """
+    if close and _loose(bars):
+        room *= CLOSEST
     clefs = clefs or ("treble",) * len(bars)
     first = room - prefix_width(signature, first=True)
     later = room - prefix_width(signature, first=False)
@@ -114,6 +120,13 @@ def break_lines(
     short_end = len(lines) > 1 and fills[-1] < EMPTIEST * max(fills)
     spread = max(1.0, 1 / (sum(fills[:-1]) / (len(fills) - 1))) if short_end else 1.0
     return Layout(tuple(tuple(line) for line in lines), max(fills), length, short_end, spread)
+
+
+def _loose(bars: Sequence[Bar]) -> bool:
+    """Whether eighths or longer notes prevail, which stay clear when they close up."""
+    notes = [note for bar in bars for note in bar.notes]
+    short = sum(note.value.base > 8 for note in notes)
+    return short <= len(notes) / 2 and not any(note.syllable for note in notes)
 
 
 def _fills(lines: Sequence[Sequence[Piece]], first: float, later: float) -> list[float]:
@@ -173,7 +186,7 @@ def _beats(piece: Piece, signature: int) -> list[Piece]:
     starts = piece.metre.beat_starts
     if piece.metre.length != sum((one.length for one in piece.notes), Fraction(0)):
         return [piece]
-    # Eighths are beamed over two beats of a simple metre, but not over the middle of 4/4, and shorter notes by the beat.
+    # Eighths are beamed over two beats of a simple metre, but not over the middle of 4/4; shorter notes by the beat.
     compound = piece.metre.beats[0] == Fraction(3, 8)
     middle = piece.metre.length / 2 if len(starts) % 4 == 0 else Fraction(0)
     cuts: list[int] = []
@@ -187,7 +200,11 @@ def _beats(piece: Piece, signature: int) -> list[Piece]:
             cuts.append(n)
     edges = [0, *cuts, len(piece.notes)]
     parts = [piece.notes[a:b] for a, b in pairwise(edges)]
-    return [_part(piece, part, n, len(parts), signature) for n, part in enumerate(parts)] if cuts else [piece]
+    return (
+        [_part(piece, start, part, signature) for start, part in zip(edges, parts, strict=False)]
+        if cuts
+        else [piece]
+    )
 
 
 def _by_the_beat(note: Note) -> bool:
@@ -202,18 +219,24 @@ def _within(notes: Sequence[Note], cut: int) -> bool:
     return beams > 0 or tuplets > 0
 
 
-def _part(piece: Piece, notes: tuple[Note, ...], n: int, count: int, signature: int) -> Piece:
-    extra = TIME_SIGNATURE if piece.new_metre and n == 0 else 0.0
-    closes = piece.closes and n == count - 1
-    return replace(
+def _part(piece: Piece, start: int, notes: tuple[Note, ...], signature: int) -> Piece:
+    begins = start == 0
+    part = replace(
         piece,
         notes=notes,
-        new_metre=piece.new_metre and n == 0,
-        closes=closes,
-        width=notes_width(notes, signature) + (BARLINE if closes else 0.0) + extra,
-        equivalence=piece.equivalence if n == 0 else None,
-        new_clef=piece.new_clef and n == 0,
+        new_metre=piece.new_metre and begins,
+        closes=piece.closes and start + len(notes) == len(piece.notes),
+        equivalence=piece.equivalence if begins else None,
+        clef=ending(piece.clef, piece.notes[:start]),
+        new_clef=piece.new_clef and begins,
     )
+    return replace(part, width=_width(part, signature))
+
+
+def _width(piece: Piece, signature: int) -> float:
+    clefs = piece.new_clef + sum(bool(note.clef) for note in piece.notes)
+    plain = notes_width(piece.notes, signature) + (BARLINE if piece.closes else 0.0)
+    return plain + CLEF_CHANGE * clefs + (TIME_SIGNATURE if piece.new_metre else 0.0)
 
 
 def _joined(parts: Sequence[Piece], signature: int) -> list[Piece]:
@@ -222,10 +245,8 @@ def _joined(parts: Sequence[Piece], signature: int) -> list[Piece]:
     for part in parts:
         if found and not found[-1].closes:
             last = found.pop()
-            notes = (*last.notes, *part.notes)
-            extra = TIME_SIGNATURE if last.new_metre else 0.0
-            width = notes_width(notes, signature) + (BARLINE if part.closes else 0.0) + extra
-            found.append(replace(last, notes=notes, closes=part.closes, width=width))
+            whole = replace(last, notes=(*last.notes, *part.notes), closes=part.closes)
+            found.append(replace(whole, width=_width(whole, signature)))
         else:
             found.append(part)
     return found

@@ -134,7 +134,9 @@ def _laid(screen: Screen, exercise: Exercise, staff: float, share: float) -> Scr
 
 
 def _broken(exercise: Exercise, room: float, unit: int) -> Layout:
-    return break_lines(exercise.bars, exercise.signature, room, exercise.clefs, unit, long=exercise.long)
+    return break_lines(
+        exercise.bars, exercise.signature, room, exercise.clefs, unit, long=exercise.long, whole=True
+    )
 
 
 def _turns(lines: Sequence[Sequence[Piece]], room: float) -> tuple[int, ...]:

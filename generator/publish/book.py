@@ -24,13 +24,14 @@ from generator.engraving.render_book import (
 )
 from generator.errors import DoesNotFitError, EngravingError
 from generator.exercise.build import Player
+from generator.exercise.records import Exercise
 from generator.exercise.request import Request
 from generator.files.atomic import place
 from generator.files.resources import data_folder
 from generator.files.text import slug
 from generator.pages.book import FEW, Chapter, ContentsEntry, entries_of, parted, told_apart
 from generator.pages.cautions import caution
-from generator.pages.sheet import Words, kind_title, lay_out
+from generator.pages.sheet import Words, kind_title, lay_out, without_last_page
 from generator.phrase import expand
 from generator.phrase.expand import Ordered
 from generator.phrase.read import parse_all
@@ -110,12 +111,16 @@ class _Layout:
         stretches: list[BookStretch] = []
         output, first_page = "part-1", self.page
         for draft in drafts:
+            rest: list[Exercise] = []
             at = 0
             for size in parted(len(draft.orders)):
-                stretch = self._stretch(draft, draft.orders[at : at + size], self.filled.get(output, 1.0))
+                rest += self._made(draft.orders[at : at + size])
                 at += size
-                if stretch is None:
+                if not rest:
                     continue
+                stretch, rest = self._stretch(
+                    draft, rest, self.filled.get(output, 1.0), last=at == len(draft.orders)
+                )
                 stretches.append(stretch)
                 if sum(len(one.sheet.items) for one in stretches) >= self.volume:
                     self.pages[output] = self.page - first_page
@@ -128,15 +133,17 @@ class _Layout:
             self.pages[output] = self.page - first_page
             yield Volume(output, first_page, tuple(stretches))
 
-    def _stretch(self, draft: _Draft, orders: Sequence[Ordered], filled: float) -> BookStretch | None:
-        exercises = []
+    def _made(self, orders: Sequence[Ordered]) -> Iterator[Exercise]:
         for one in orders:
             try:
-                exercises.append(one.make())
+                yield one.make()
             except DoesNotFitError as error:
                 self.refused.append((one.phrase, str(error)))
-        if not exercises:
-            return None
+
+    def _stretch(
+        self, draft: _Draft, exercises: Sequence[Exercise], filled: float, *, last: bool
+    ) -> tuple[BookStretch, list[Exercise]]:
+        """Exercises on their pages, and those that are left for the next ones: a page in a chapter is full."""
         opens = draft.title not in self.chapters
         words = Words(
             title=draft.title,
@@ -148,13 +155,17 @@ class _Layout:
         sheet = lay_out(
             exercises, words, order.paper, order.show, first=self.number, filled=filled, titled=opens
         )
+        rest: list[Exercise] = []
+        if not last and (whole := without_last_page(sheet)):
+            rest = list(exercises[len(whole.items) :])
+            sheet = whole
         subtitle = sheet.words.subtitle
         if subtitle:
             sheet = replace(sheet, words=replace(sheet.words, subtitle=subtitle[0].upper() + subtitle[1:]))
         self.chapters.setdefault(draft.title, []).extend(entries_of(sheet, self.page))
         self.page += sheet.pages
-        self.number += len(exercises)
-        return BookStretch(sheet, opens)
+        self.number += len(exercises) - len(rest)
+        return BookStretch(sheet, opens), rest
 
 
 def bind(

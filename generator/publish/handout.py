@@ -209,7 +209,7 @@ def _pages(order: HandoutOrder, rehearsal: Rehearsal, wording: Wording) -> list[
     chairs = [(chair, part) for part in rehearsal.parts for chair in part.chairs]
     for number, (chair, part) in enumerate(chairs, 1):
         words, blanks = part_words(chair, part, wording)
-        sheet = lay_out(part.exercises, words, order.paper)
+        sheet = lay_out(part.exercises, words, order.paper, blanks=True)
         found.append(_PartPage(chair, part, file_stem(number, chair, test=order.test), sheet, blanks))
     return found
 

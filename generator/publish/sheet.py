@@ -186,7 +186,7 @@ def make_sheet(
     # The data formats need no page, and laying it out takes longer than all the rest of theirs.
     if not _UNPAGED.issuperset(order.formats):
         words = _words(order, player, exercises, title, code)
-        sheet = lay_out(exercises, words, order.paper, order.show)
+        sheet = lay_out(exercises, words, order.paper, order.show, closer=True)
         text = render(sheet, templates)
         if engraved:
             with press_for(engraved, press) as ready:

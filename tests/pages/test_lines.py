@@ -64,6 +64,63 @@ def test_a_fifth_bar_is_not_left_alone() -> None:
     assert max(sizes) - min(sizes) <= 1
 
 
+def test_lines_of_one_exercise_are_even() -> None:
+    # Forty-eight sixteenths in three bars of four: twice twenty-four, not sixteen and thirty-two.
+    (bar,) = {len(one.bars[0].notes) for one in [exercise("C major, three octaves")]}
+    assert bar == 16
+    one = exercise("C major in sixths, two octaves")
+    for length in (80.0, 90.0, 100.0, 118.0):
+        layout = break_lines(one.bars, one.signature, length, one.clefs)
+        fills = [sum(p.width for p in line) for line in layout.lines]
+        assert min(fills) > 0.75 * max(fills), (length, fills)
+
+
+def test_a_bar_is_parted_at_a_beat_at_which_no_beam_or_tie_goes_on() -> None:
+    for phrase in PHRASES:
+        one = exercise(phrase)
+        for length in (60.0, 75.0, 90.0, 118.0):
+            pieces = [
+                p for line in break_lines(one.bars, one.signature, length, one.clefs).lines for p in line
+            ]
+            for piece in pieces:
+                if not piece.closes and sum(n.length for n in piece.notes) < piece.metre.length:
+                    assert not piece.notes[-1].tie or length == 60.0
+                    opened = sum((n.beam == "[") - (n.beam == "]") for n in piece.notes)
+                    assert opened == 0
+
+
+def test_a_score_keeps_its_bars_whole() -> None:
+    one = exercise("C major in sixths, two octaves")
+    layout = break_lines(one.bars, one.signature, 80.0, one.clefs, whole=True)
+    assert all(p.closes for line in layout.lines for p in line)
+
+
+def test_a_short_last_line_is_spaced_as_those_above_it() -> None:
+    one = exercise("long tones on G")
+    layout = next(
+        found
+        for length in range(60, 140)
+        if (found := break_lines(one.bars, 0, float(length), one.clefs, one.unit, long=True)).short_end
+    )
+    assert layout.spread > 1
+    assert all(
+        not lines_of(exercise(phrase), paper).short_end or lines_of(exercise(phrase), paper).spread >= 1
+        for phrase in PHRASES
+        for paper in PAPERS
+    )
+
+
+def test_eighths_close_up_by_a_tenth_where_that_saves_a_line() -> None:
+    one = exercise("G major, two octaves, eighths")
+    natural = sum(p.width for line in break_lines(one.bars, 1, 1000.0).lines for p in line)
+    tight = natural + 12.0 - 6.0
+    assert len(break_lines(one.bars, 1, tight).lines) == 2
+    assert len(break_lines(one.bars, 1, tight, close=True).lines) == 1
+    short = exercise("G major, two octaves")
+    natural = sum(p.width for line in break_lines(short.bars, 1, 1000.0).lines for p in line)
+    assert len(break_lines(short.bars, 1, natural + 6.0, close=True).lines) == 2
+
+
 def test_a_short_exercise_is_printed_short() -> None:
     layout = lines_of(exercise("A major, a fifth"), PAPERS[1])
     assert len(layout.lines) == 1

@@ -61,7 +61,7 @@ def test_a_large_book_is_told_before_the_work_begins():
     told = []
     with pytest.raises(StartedError):
         bind(SheetOrder(), WHO, [ARTICULATED], tell=told.append)
-    assert told == ["408 exercises, about 130 pages and half a minute of work"]
+    assert told == ["408 exercises, about 110 pages and half a minute of work"]
     with pytest.raises(StartedError):
         bind(SheetOrder(), WHO, ["all keys, major"], tell=told.append)
     assert len(told) == 1  # of a small one there is nothing to say
