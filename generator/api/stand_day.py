@@ -337,6 +337,8 @@ def _waits(sheet: SheetRecord, number: int) -> str:
     row = _row(sheet, number)
     if not sheet.promise or not row.floor:
         return "noted"
+    if sheet.promise == 1:
+        return "comes round every practice day"
     return f"comes round again within {count(sheet.promise, 'practice day')}"
 
 

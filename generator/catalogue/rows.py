@@ -112,6 +112,8 @@ def form_row(row: CheckedRow) -> Form:
         "root",
         "resolves",
         "reads",
+        "home",
+        "said",
         "heading",
         "symbols",
     )
@@ -130,6 +132,8 @@ def form_row(row: CheckedRow) -> Form:
         root=Interval.parse(row["root"]) if "root" in row else UNISON,
         resolves=Interval.parse(row["resolves"]) if "resolves" in row else UNISON,
         reads=row.get("reads"),
+        home=Interval.parse(row["home"]) if "home" in row else UNISON,
+        said=row.get("said", ""),
         distinct=int(row.get("distinct", 12)),
         heading=row.get("heading", "{key} {form}"),
         symbols=tuple(row.get("symbols", ())),
@@ -156,6 +160,7 @@ def figure_row(row: CheckedRow, known: Known) -> Figure:
         "span",
         "form",
         "heading",
+        "said",
     )
     return Figure(
         **_common(row),
@@ -172,6 +177,7 @@ def figure_row(row: CheckedRow, known: Known) -> Figure:
         span=known.span(row["span"]) if "span" in row else None,
         form=known.form(row.get("form", "major")),
         heading=row.get("heading", "in {figure}"),
+        said=row.get("said", " in {figure}"),
     )
 
 

@@ -11,6 +11,8 @@ from generator.catalogue.tables import LEVELS, shared_catalogue
 from generator.cli import clock, options
 from generator.cli.messages import hush, put_out, remark, say
 from generator.documents.new_plan import Answers, plan_text
+from generator.documents.older_words import older_phrases
+from generator.documents.plan_file import read_plan
 from generator.documents.starter import rows_for, starter_file
 from generator.errors import RequestError
 from generator.files.atomic import place
@@ -18,6 +20,7 @@ from generator.files.home import PLAN, Home, current_folder
 from generator.files.resources import is_there, own_text
 from generator.files.text import slug
 from generator.pages.paper import Paper
+from generator.phrase.ways import PHRASES
 from generator.practice.forecast import write_calendar
 from generator.practice.plan_summary import summarize, summary_lines
 from generator.practice.player_session import PlayerOptions, open_session
@@ -99,9 +102,20 @@ def check(
             f"line {pair.line} and line {pair.earlier} ask for the same {count(pair.number, 'exercise')} "
             f"({pair.name}): what each asks comes in turn"
         )
+    if session.path:
+        _tell_older_words(session.path)
     for one in session.repertoire.dated:
         if one.day < clock.today():
             remark(f"{one.name} was on {one.day}; its row can go")
+
+
+def _tell_older_words(path: Path) -> None:
+    written, _ = read_plan(path, shared_catalogue())
+    for older in older_phrases(written, shared_catalogue()):
+        remark(
+            f"line {older.line}: {older.phrase} is read as it was before, {older.meant}; write that, and phrases = "
+            f"{PHRASES} at the top, to use today's words"
+        )
 
 
 @plan.command("show")

@@ -3,6 +3,8 @@
 import json
 from dataclasses import dataclass
 
+from generator.phrase.ways import PHRASES
+
 _HEAD = """\
 # What you want to keep alive. Change anything; then: scalewright plan check, scalewright plan show.
 #   player         printed on each sheet
@@ -16,6 +18,7 @@ _HEAD = """\
 #   theme          what runs through a sheet: "key of the day" (usual), "key of the week" or "scattered"
 #   paper, print, show, syllables   as on the command line
 #   minor          which minor a phrase means that says only that: harmonic (usual), natural or melodic
+#   phrases        2: phrases are in today's words; without this line they are read as in plans of before
 # Figures of your own stand below the head, each with its degrees; 7, is the seventh note below the first:
 #   [figures]
 #   cascade = "1 3 5 3 4 2 7, 1"
@@ -67,7 +70,7 @@ def plan_text(answers: Answers, starter: str) -> str:
         for field in Answers.__dataclass_fields__
         if (value := getattr(answers, field)) != ""
     ]
-    return "\n".join([_HEAD, *said, "", _ROWS, starter])
+    return "\n".join([_HEAD, *said, f"phrases = {PHRASES}", "", _ROWS, starter])
 
 
 def _quoted(text: str) -> str:

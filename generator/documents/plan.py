@@ -7,7 +7,7 @@ from typing import Literal, get_args
 
 from generator.documents.plan_row import Keep, Strokes
 from generator.exercise.figure import Figure
-from generator.phrase.ways import USUAL, Ways
+from generator.phrase.ways import USUAL, Ways, words_of_file
 from generator.rotation.theme import Theme
 
 KeyNames = Literal["usual", "sharps", "flats", "alternate"]
@@ -65,6 +65,7 @@ class Plan:
         print: print size, or "".
         show: notes, outline or both, or "".
         syllables: own tonguing syllables.
+        phrases: 2 where its phrases are in today's words, 1 where they are older.
         minor: which minor is meant where a phrase says only that: natural, harmonic or melodic.
         figures: figures of the player's own, each with the words of its name.
         rounds: how often everything has to be played before the rows of the next stage join.
@@ -88,6 +89,7 @@ class Plan:
     print: str = ""
     show: str = ""
     syllables: tuple[str, ...] = ()
+    phrases: int = 1
     minor: str = USUAL.minor
     figures: tuple[tuple[tuple[str, ...], Figure], ...] = ()
     rounds: int = 1
@@ -98,4 +100,4 @@ class Plan:
     @property
     def ways(self) -> Ways:
         """How its phrases are read."""
-        return Ways(self.minor, dict(self.figures))
+        return Ways(self.minor, dict(self.figures), words_of_file(self.phrases))

@@ -3,6 +3,7 @@
     player = "Ada Quill"
     instrument = "alto saxophone"
     minutes = 20
+    phrases = 2
     minor = "melodic"
     [figures]
     cascade = "1 3 5 3 4 2 7, 1"
@@ -34,7 +35,7 @@ from generator.files.resources import is_there
 from generator.pages.paper import PAPERS, PRINT_SIZES
 from generator.pages.sheet import SHOWS
 from generator.phrase.read import FASTEST, SLOWEST
-from generator.phrase.ways import MINORS, USUAL, Ways
+from generator.phrase.ways import MINORS, PHRASES, USUAL, Ways, words_of_file
 from generator.rotation.theme import Theme
 
 MOST_MINUTES, MOST_DAYS = 600, 9999
@@ -56,6 +57,7 @@ HEAD_FIELDS = (
     Field("print", fields.among(PRINT_SIZES), ""),
     Field("show", fields.among(SHOWS), ""),
     Field("syllables", fields.words, ()),
+    Field("phrases", fields.whole(1, PHRASES), 1),
     Field("minor", fields.among(MINORS), USUAL.minor),
     Field("figures", fields.own_figures, ()),
     Field("rounds", fields.whole(1, MOST_ROUNDS), 1),
@@ -112,7 +114,7 @@ def read_plan(path: Path, catalogue: Catalogue, *, rows: bool = True) -> tuple[P
     head = read_head(file, HEAD_FIELDS, ("keep", "list", "dress"), catalogue)
     if "keep" not in file.data and "list" not in file.data:
         file.fault_at(1, "it keeps nothing alive; write a [[keep]] with a phrase, like all keys, major")
-    ways = Ways(head["minor"], dict(head["figures"]))
+    ways = Ways(head["minor"], dict(head["figures"]), words_of_file(head["phrases"]))
     keeps = tuple(_keeps(file, catalogue, ways)) if rows else ()
     dresses = tuple(
         Dress(tuple((name, "") for name in row["articulations"]), row["only"])

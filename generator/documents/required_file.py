@@ -8,6 +8,8 @@ One TOML file a list, in shared/lists or anywhere. At the top:
     instruments  whom it is for; left out = every instrument
     order        "as listed" where the order is part of the requirement, else "any" (usual)
     note         one line for the player
+    phrases      2: its phrases are in today's words, in which "G dominant seventh" is the chord on G; left out = in the
+                 older ones, in which it is the chord of the key of G
 
 Then one [[item]] for each requirement; all but the phrase may stand at the top as well, for every item:
 
@@ -36,6 +38,7 @@ from generator.exercise.articulation import Articulation
 from generator.exercise.request import Request
 from generator.exercise.routine import Routine
 from generator.phrase.vocabulary import UNIT_NAMES
+from generator.phrase.ways import PHRASES, Ways, words_of_file
 
 ORDERS = ("any", "as listed")
 NEEDED = "a text in quotes is needed"
@@ -45,6 +48,7 @@ HEAD_FIELDS = (
     Field("year", fields.year, "", 'a required list needs the year of its source, like 2015 or "2014-15"'),
     Field("order", fields.among(ORDERS), ORDERS[0]),
     Field("note", fields.text, ""),
+    Field("phrases", fields.whole(1, PHRASES), 1),
 )
 WHOM = Field("instruments", fields.instruments, ())
 SHARED_FIELDS = (
@@ -86,7 +90,8 @@ def read_list(path: Path, catalogue: Catalogue) -> RequiredList:
 def _items(file: MarkedFile, head: Values, catalogue: Catalogue) -> Iterator[RequiredItem]:
     """The items; what stands at the top of the file counts for each that does not say it itself."""
     shared = [replace(field, default=head[field.name]) for field in SHARED_FIELDS]
-    item_fields = (Field("phrase", fields.phrase, needed=NEEDED), *shared, WHOM)
+    phrase = fields.phrase_in(Ways(words=words_of_file(head["phrases"])))
+    item_fields = (Field("phrase", phrase, needed=NEEDED), *shared, WHOM)
     nothing = "it asks for nothing; write an [[item]] with a phrase"
     for place, row in read_tables(file, "item", item_fields, catalogue, needed=nothing):
         if not row["phrase"]:

@@ -19,7 +19,7 @@ from generator.exercise.notate import LineTone, Notation, notated
 from generator.exercise.playing import ECHO, as_played, check_playing
 from generator.exercise.possible import HARP, check_possible
 from generator.exercise.records import Bar, Exercise, Note
-from generator.exercise.request import TIMES, Choice, Request, RowSet, row_name
+from generator.exercise.request import ORDINALS, TIMES, Choice, Request, RowSet, row_name
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import FULL_RANGE, OVER_THE_BREAK, Span
 from generator.exercise.spelling import spelled_line
@@ -28,6 +28,8 @@ from generator.theory.form import Form, Ladder
 from generator.theory.interval import UNISON
 from generator.theory.pitch import NoteName
 from generator.theory.written_key import Keys, sounding_key, written_key
+
+_DIRECTIONS = {"up": "ascending", "down": "descending"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,10 +303,20 @@ def _dressed(tones: Sequence[LineTone], recipe: Recipe, player: Player) -> tuple
 
 
 def _head(recipe: Recipe, tonic: NoteName) -> str:
-    text = recipe.form.heading.format(key=tonic.words, form=recipe.form.name)
-    if recipe.figure.name != "straight" and recipe.figure.heading:
-        text += f" {recipe.figure.heading.format(figure=recipe.figure.name)}"
-    return text
+    figure, text = recipe.figure, recipe.form.heading_on(tonic)
+    if "{key}" in figure.heading:
+        # A heading of its own, such as "Long tones outward from G".
+        own = figure.heading.format(key=tonic.words)
+        if recipe.form == figure.form:
+            return own
+        return f"{own}, {recipe.form.name}{'' if recipe.form.chord else ' scale'}"
+    added = figure.heading.format(figure=figure.name)
+    if not added:
+        return text
+    joined = added if added.startswith(",") else f" {added}"
+    # What stands in brackets comes last: "Dominant seventh on G in thirds (in C)".
+    before, bracket, rest = text.partition(" (")
+    return f"{before}{joined}{bracket}{rest}"
 
 
 def details(recipe: Recipe, span: str, wind: str) -> str:
@@ -334,9 +346,9 @@ def details(recipe: Recipe, span: str, wind: str) -> str:
 def _dressing_words(request: Request, wind: str) -> list[str]:
     words: list[str] = []
     if request.direction != "up and down":
-        words.append(request.direction)
+        words.append(_DIRECTIONS.get(request.direction, request.direction))
     if request.degree:
-        words.append(f"from degree {int(request.degree) + 1}")
+        words.append(f"from the {ORDINALS[int(request.degree)]} degree")
     if request.register == OVER_THE_BREAK:
         words.append(OVER_THE_BREAK)
     words += [w for w in (row_name(request.rhythm), f"in {request.metre}" if request.metre else "") if w]

@@ -44,6 +44,8 @@ class Figure:
         articulation: the articulation likewise.
         span: the span likewise, where another than the full range.
         form: the form likewise.
+        heading: how a heading adds it after the form, with ``{figure}`` for its name; one with ``{key}`` says it all.
+        said: how a phrase adds it after the form.
         catalogue: its number, by which the rotation breaks ties; never reused or changed.
         listed: under which heading it stands in a list.
     """
@@ -62,6 +64,7 @@ class Figure:
     span: Span | None = None
     form: Form | None = None
     heading: str = "in {figure}"
+    said: str = " in {figure}"
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
     listed: str = ""

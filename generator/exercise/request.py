@@ -23,6 +23,21 @@ KeySet = Literal["all keys", "all sharp keys", "all flat keys", "all natural key
 KEY_SETS: tuple[KeySet, ...] = ("all keys", "all sharp keys", "all flat keys", "all natural keys")
 Names = Literal["usual", "sharps", "flats", "both"]
 Choice = Literal["every", "in turn"]
+ORDINALS = (
+    "first",
+    "second",
+    "third",
+    "fourth",
+    "fifth",
+    "sixth",
+    "seventh",
+    "eighth",
+    "ninth",
+    "tenth",
+    "eleventh",
+    "twelfth",
+)
+"""Degrees from 0, as a phrase and a heading number them."""
 TIMES = {2: "twice", 3: "three times", 4: "four times"}
 """How often the whole is played, as a phrase and a heading say it."""
 EVERY: Literal["every"] = "every"

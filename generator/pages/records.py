@@ -52,7 +52,7 @@ class SheetItem:
         may_part: it is parted over two pages, or longer than one.
         page_starts: lines in it, from 0, that begin a page: it is parted there.
         filler: staff spaces left free below it, where what follows begins a page of its own.
-        section: a heading of its own over it, such as "Answers".
+        section: a heading of its own over it, such as "In notes".
         dip: how far its first line may rise beside the words over it, in staff spaces.
         room: length of a whole line in staff spaces.
     """

@@ -74,10 +74,11 @@ def _laid_out(
     blanks: bool = False,
 ) -> SheetLayout:
     short = shared_head(exercises) == words.title
-    if short and exercises[0].concert_heading:
+    once = titled and _same_concert_key(exercises)
+    if once:
         concert = f"C{exercises[0].concert_heading[1:]}"
         words = replace(words, subtitle=", ".join(w for w in (concert, words.subtitle) if w))
-    notes = [_item(str(n), e, paper, short=short, close=close) for n, e in enumerate(exercises, first)]
+    notes = [_item(str(n), e, paper, short=short, once=once, close=close) for n, e in enumerate(exercises, first)]
     columns = columns_on(paper)
     outlines = [replace(i, outline=True, layout=_outline(i, paper)) for i in notes]
     parts = {"notes": [notes], "outline": [outlines], "both": [outlines, notes]}[show]
@@ -85,7 +86,7 @@ def _laid_out(
     pages: list[Pages] = []
     for number, part in enumerate(parts):
         if number:
-            part[0] = replace(part[0], section="Answers")
+            part[0] = replace(part[0], section="In notes")
         title = 0.0
         if titled and not number:
             under = words.subtitle + words.date + "_" * blanks
@@ -166,6 +167,12 @@ def without_last_page(sheet: SheetLayout) -> SheetLayout | None:
     return replace(sheet, items=kept, pages=pages, stretched=True)
 
 
+def _same_concert_key(exercises: Sequence[Exercise]) -> bool:
+    """Whether several exercises sound in one key, which then stands once under the title."""
+    keys = {e.concert_heading for e in exercises}
+    return len(exercises) > 1 and len(keys) == 1 and "" not in keys
+
+
 def shared_head(exercises: Sequence[Exercise]) -> str | None:
     """Key, form and figure, where all exercises have the same and differ in details; the title says it then."""
     heads = {(e.head, e.concert_heading) for e in exercises}
@@ -184,7 +191,13 @@ def kind_title(form: str, figure: str) -> str:
 
 
 def _item(
-    number: str, exercise: Exercise, paper: Paper, *, short: bool = False, close: bool = False
+    number: str,
+    exercise: Exercise,
+    paper: Paper,
+    *,
+    short: bool = False,
+    once: bool = False,
+    close: bool = False,
 ) -> SheetItem:
     layout = break_lines(
         exercise.bars,
@@ -196,7 +209,7 @@ def _item(
         close=close,
     )
     heading = exercise.details[0].upper() + exercise.details[1:] if short else exercise.heading
-    concert = "" if short else exercise.concert_heading
+    concert = "" if short or once else exercise.concert_heading
     return SheetItem(number, exercise, heading, concert, layout, room=paper.line)
 
 

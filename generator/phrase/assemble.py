@@ -7,12 +7,11 @@ from generator.errors import RequestError
 from generator.exercise.articulation import Articulation
 from generator.exercise.figure import Figure
 from generator.exercise.records import Tempo
-from generator.exercise.request import EVERY, Request, RowSet, first_form
+from generator.exercise.request import EVERY, ORDINALS, Request, RowSet, first_form
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.routine import Routine
 from generator.exercise.span import FULL_RANGE
 from generator.exercise.tempo import beat_value
-from generator.phrase.vocabulary import ORDINALS
 from generator.theory.duration import Metre, Value
 from generator.theory.form import Form
 from generator.theory.pitch import NoteName

@@ -4,8 +4,8 @@ from typing import Any
 
 from generator.catalogue.names import Word
 from generator.exercise.records import Tempo
-from generator.exercise.request import EVERY
-from generator.phrase.vocabulary import ORDINALS, UNIT_NAMES
+from generator.exercise.request import EVERY, ORDINALS
+from generator.phrase.vocabulary import UNIT_NAMES
 from generator.theory.pitch import LETTERS, NoteName
 
 

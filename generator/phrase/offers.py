@@ -5,12 +5,11 @@ from collections.abc import Iterator, Sequence
 from generator.catalogue.clauses import Advice
 from generator.catalogue.names import words_of
 from generator.errors import RequestError
-from generator.exercise.request import RowSet
+from generator.exercise.request import ORDINALS, RowSet
 from generator.exercise.routine import Routine
 from generator.phrase.note_names import note_name
 from generator.phrase.reader import Reader
 from generator.phrase.settle import StartError
-from generator.phrase.vocabulary import ORDINALS
 
 _LONG = 300  # characters; of a longer phrase only its beginning is tried again
 _WORDS_LEFT_OUT = 8

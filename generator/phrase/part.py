@@ -42,7 +42,10 @@ class Part:
         loose: kinds of which a plainer word was said than may follow: "repeat" before "four times".
         own: kinds that made it a part of its own, and belong to no other.
         form_first: its form came before its keys.
-        key_after: the word before its first key.
+        key_after: the word before its first key, small ones left out.
+        key_said: the word key stands before its keys.
+        form_apart: a comma or the like stands before its form.
+        roman: its form was named by its place in a key, as V7.
         bare_minor: it says minor and not which.
         bare_arpeggio: it says arpeggio and not which.
         arpeggio_of: the part whose arpeggio it is.
@@ -66,6 +69,9 @@ class Part:
     own: set[str] = field(default_factory=set)
     form_first: bool = False
     key_after: str = ""
+    key_said: bool = False
+    form_apart: bool = False
+    roman: bool = False
     bare_minor: bool = False
     bare_arpeggio: bool = False
     arpeggio_of: "Part | None" = None

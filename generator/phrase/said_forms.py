@@ -17,7 +17,7 @@ _HEAD = {"form", "concert", "key set", "names"}
 _WITH = ("with", "its", "their", "plus")
 _PLURALS = ("majors", "minors", "arpeggios", "sevenths", "scales")
 _FEW = 6  # small words in a row at most
-_DOMINANT = "major-minor seventh"
+_DOMINANT = "dominant seventh from the root"
 _THREE = "three minors"
 _CADENCE, _MINOR_CADENCE = "ii-V-I", "minor ii-V-i"
 _CHAINS = (_CADENCE, "guide tones", "I-IV-V", "I-vi-ii-V")
@@ -80,7 +80,9 @@ class SaidForms(Cursor):
             self._distributed(part, term)
         part = self._open_part()
         part.found["form"] = row
+        part.form_first = True
         part.bare_minor = term.kind == "minor"
+        part.roman = term.words[0] == "v7" or term.words[-1] == "key"
         return self._took("form", size)
 
     def _distributed(self, before: Part, term: Term) -> None:
@@ -105,6 +107,8 @@ class SaidForms(Cursor):
             self._distributed(self.parts[-2], term)
         self.plain_mode = term.words[0] if len(term.words) == 1 and term.words[0] in _MODES else ""
         part.form_first = not part.has_keys
+        part.form_apart = self.apart
+        part.roman = term.words[0] == "v7" or term.words[-1] == "key"
         part.found["form"] = row
         part.bare_minor = term.kind == "minor"
         part.bare_arpeggio = bare

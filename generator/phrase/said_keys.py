@@ -1,13 +1,15 @@
 """Keys in a phrase: named one by one, as a list with a name, by their signatures, or as the note to start on."""
 
 from generator.errors import RequestError
+from generator.exercise.request import ORDINALS
 from generator.phrase.cursor import AND, THEN, Cursor
 from generator.phrase.part import Signs
-from generator.phrase.vocabulary import NTH, ORDINALS, Term
+from generator.phrase.vocabulary import NTH, Term
 from generator.theory.pitch import NoteName
 
 _BEFORE_KEYS = ("on", "of", "in", "concert", "written", "from", "for", "through", "to")
 _NEVER_BEFORE = ("on", "of", "in", "from", "at", "the", "for", "with")
+_BESIDE_KEYS = ("concert", "written", "pitch", "the", "note", "notes", "root", "key", "keys")
 _PLACES = {
     "low": "lowest octave",
     "lowest": "lowest octave",
@@ -166,7 +168,7 @@ class SaidKeys(Cursor):
         if name in part.keys:
             raise RequestError(f"{name.words} is named twice in {self.said}")
         if not part.keys:
-            part.key_after = part.key_after or self._key(-1)
+            self._said_before_keys()
         part.keys.append(name)
         self.capitals = self.words[self.at].text[0].isupper()
         self.at += used
@@ -174,6 +176,15 @@ class SaidKeys(Cursor):
         self._took("key", 0)
         self.last_key = self.at
         return True
+
+    def _said_before_keys(self) -> None:
+        """What stands before the first key: "on", "of", "in the key of"."""
+        part, back = self.part, -1
+        while back > -_FEW and self._key(back) in _BESIDE_KEYS:
+            part.key_said = part.key_said or self._key(back) in ("key", "keys")
+            back -= 1
+        part.key_after = part.key_after or self._key(back)
+        part.key_said = part.key_said or (part.key_after == "of" and self._key(back - 1) in ("key", "keys"))
 
     def _names_more(self, used: int) -> bool:
         """Whether a longer name begins with what looks like a note: "a fifth"."""

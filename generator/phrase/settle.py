@@ -15,7 +15,7 @@ from generator.exercise.request import Request, RowSet
 from generator.exercise.routine import Routine
 from generator.phrase.assemble import request_of
 from generator.phrase.part import Part, Signs
-from generator.phrase.ways import Ways
+from generator.phrase.ways import Ways, Words
 from generator.theory.form import Form
 from generator.theory.interval import UNISON, Interval
 from generator.theory.pitch import NoteName
@@ -41,6 +41,7 @@ _CLAUSES = (
     "tempo",
     "concert",
 )
+_ROOT, _KEY = ("on", "from", "root"), ("of", "in", "for", "through", "to")
 _WITH_TEMPO = ("goal", "step", "climb")
 _RELATIVE = {"minor": "-m3", "major": "m3", "parallel minor": "P1"}
 _TRIADS = {
@@ -78,9 +79,10 @@ def requests_of(said: str, parts: Sequence[Part], catalogue: Catalogue, ways: Wa
         # "Major and minor arpeggios on C": what comes first waits for the key.
         later = next((part for part in whole[1:] if part.has_keys), first)
         first.keys, first.signs, first.key_after = list(later.keys), later.signs, later.key_after
+        first.key_said = later.key_said
         first.found |= {kind: later.found[kind] for kind in ("key set", "names") if kind in later.found}
     for part, before in zip(whole, [None, *whole], strict=False):
-        _filled(part, before, catalogue)
+        _filled(part, before, catalogue, ways.words)
     _shared(whole)
     found: list[Request] = []
     for part in whole:
@@ -114,10 +116,11 @@ def _told_modes(parts: Sequence[Part], catalogue: Catalogue, ways: Ways) -> None
             part.found["form"] = catalogue.sets.find(f"{name or 'major'} modes")
 
 
-def _filled(part: Part, before: Part | None, catalogue: Catalogue) -> None:
+def _filled(part: Part, before: Part | None, catalogue: Catalogue, words: Words) -> None:
     """Keys and form from the part before, where it says none itself."""
     source = part.arpeggio_of or part.relative_of or before
-    if source is not None and not part.has_keys:
+    own_keys = part.has_keys
+    if source is not None and not own_keys:
         part.keys, part.signs = list(source.keys), source.signs
         for kind in ("key set", "names", "concert"):
             if kind in source.found:
@@ -128,6 +131,8 @@ def _filled(part: Part, before: Part | None, catalogue: Catalogue) -> None:
         move = Interval.parse(_RELATIVE[part.relative])
         part.keys = [move.above_name(key) for key in part.keys]
     form = _form_of(part, source, catalogue)
+    if isinstance(form, Form) and form.root != UNISON and own_keys and _names_root(part, words):
+        form = _on_its_root(form, catalogue)
     if form is None:
         part.found.pop("form", None)
     else:
@@ -150,9 +155,22 @@ def _form_of(part: Part, source: Part | None, catalogue: Catalogue) -> Any:  # n
         and part.has_keys
     ):
         return catalogue.forms.find("major")
-    if isinstance(form, Form) and part.key_after in ("on", "from", "root") and part.form_first:
-        return _on_its_root(form, catalogue)
     return form
+
+
+def _names_root(part: Part, words: Words) -> bool:
+    """Whether the key beside a chord of another degree is its root: "dominant seventh on G", "G dominant seventh".
+
+    What names a key by that word, as a set or list, by its signs or by a Roman numeral is a key all the same.
+    """
+    if words == "before":
+        return False
+    if part.form_first and part.key_after in _ROOT:
+        return True
+    a_key = part.key_said or part.roman or part.key_list or part.signs or "key set" in part.found
+    if words == "logged" or a_key:
+        return False
+    return not (part.key_after in _KEY and (part.form_first or part.form_apart))
 
 
 def triad_of(form: Form | None, catalogue: Catalogue) -> Form:

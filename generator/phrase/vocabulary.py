@@ -7,23 +7,10 @@ from typing import Any
 
 from generator.catalogue.names import Word, fold, words_of
 from generator.catalogue.tables import Catalogue, Table
+from generator.exercise.request import ORDINALS
 from generator.phrase.words import GLUED
 from generator.theory.duration import Value
 
-ORDINALS = (
-    "first",
-    "second",
-    "third",
-    "fourth",
-    "fifth",
-    "sixth",
-    "seventh",
-    "eighth",
-    "ninth",
-    "tenth",
-    "eleventh",
-    "twelfth",
-)
 _NUMERALS = ("1st", "2nd", "3rd", "4th", "5th", "6th", "7th", "8th", "9th", "10th", "11th", "12th")
 _DEGREES = ("tonic", "supertonic", "mediant", "subdominant", "dominant", "submediant", "leading", "root")
 UNIT_NAMES = {

@@ -2,10 +2,20 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Literal
 
 from generator.exercise.figure import Figure
 
 MINORS = ("natural", "harmonic", "melodic")
+Words = Literal["now", "logged", "before"]
+"""Whose words a phrase is in: today's; those of a log, which may hold older ones; those of a plan or list of before.
+
+What changed is the dominant seventh. "G dominant seventh" and "dominant seventh on G" name the root today, "of G" and
+"in G" the key. Before, all of them named the key, and so did logs, which wrote "G dominant seventh"; today they hold
+"dominant seventh of G" and "dominant seventh on G", which nobody wrote before, so that both can be told apart.
+"""
+PHRASES = 2
+"""What a plan or list says in its field ``phrases`` when it is written in today's words; without it they are older."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,11 +25,24 @@ class Ways:
     Attributes:
         minor: which minor is meant where a phrase says only "minor", one of `MINORS`.
         figures: figures of the player's own by name.
+        words: whose words it is in.
     """
 
     minor: str = "harmonic"
     figures: Mapping[tuple[str, ...], Figure] = field(default_factory=dict)
+    words: Words = "now"
+
+
+def words_of_file(phrases: int) -> Words:
+    """Whose words a plan or list is in, by its field ``phrases``.
+
+    >>> words_of_file(1), words_of_file(PHRASES)
+    ('before', 'now')
+    """
+    return "now" if phrases >= PHRASES else "before"
 
 
 USUAL = Ways()
 """How a phrase is read without a plan."""
+LOGGED = Ways(words="logged")
+"""How a phrase is read that a log holds."""

@@ -1,9 +1,9 @@
 """A request written as its one phrase: the other half of the phrase, so that reading it gives the request back."""
 
-from generator.exercise.request import EVERY, IN_TURN, TIMES, Request, row_name
+from generator.exercise.request import EVERY, IN_TURN, ORDINALS, TIMES, Request, row_name
 from generator.exercise.routine import Routine
 from generator.exercise.span import FULL_RANGE, OVER_THE_BREAK
-from generator.phrase.vocabulary import ORDINALS, UNIT_NAMES
+from generator.phrase.vocabulary import UNIT_NAMES
 from generator.theory.form import Form
 
 
@@ -19,7 +19,12 @@ def canonical(request: Request) -> str:
     if isinstance(request.form, Routine):
         return ", ".join([request.form.name, *_tempo_clause(request)])
     keys = _joined([k.words for k in request.keys])
-    if request.key_set:
+    figure = request.figure
+    if figure and figure.form == request.form and figure.kind == "outward":
+        return ", ".join([_outward(request, keys), *_clauses(request)])
+    if not request.key_set and isinstance(request.form, Form) and request.form.said:
+        head = request.form.said.format(keys=keys)
+    elif request.key_set:
         head = f"{request.key_set}, {request.form.name}"
     elif isinstance(request.form, Form) and request.form.signature is None:
         head = f"{request.form.name} on {keys}"
@@ -27,9 +32,32 @@ def canonical(request: Request) -> str:
         head = f"{keys} {request.form.name}"
     if request.concert:
         head = f"concert {head}"
-    if request.figure:
-        head += f" in {request.figure.name}"
+    if figure:
+        head += figure.said.format(figure=figure.name)
     return ", ".join([head, *_clauses(request)])
+
+
+def _outward(request: Request, keys: str) -> str:
+    """A figure that brings its form is named alone: "long tones outward from G"."""
+    name = request.figure.name if request.figure else ""
+    said = f"{request.key_set}, {name}" if request.key_set else f"{name} from {keys}"
+    return f"concert {said}" if request.concert else said
+
+
+def keyless(request: Request) -> str:
+    """What exercises in several keys share: the phrase of a request without its key.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> from generator.phrase.read import parse
+    >>> names = shared_catalogue()
+    >>> [keyless(parse(text, names)) for text in ("G major in thirds, one octave", "V7 of C", "whole-tone on C")]
+    ['major in thirds, one octave', 'dominant seventh', 'whole-tone']
+    """
+    figure = request.figure
+    if figure and figure.form == request.form and figure.kind == "outward":
+        return ", ".join([figure.name, *_clauses(request)])
+    added = figure.said.format(figure=figure.name) if figure else ""
+    return ", ".join([f"{request.form.name}{added}", *_clauses(request)])
 
 
 def _clauses(request: Request) -> list[str]:

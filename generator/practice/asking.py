@@ -15,6 +15,7 @@ from generator.exercise.figure import Direction
 from generator.exercise.request import EVERY, Request, row_name
 from generator.exercise.routine import Routine
 from generator.exercise.span import FULL_RANGE, REGISTERS
+from generator.practice.former_names import may_be_former, renamed
 from generator.rotation import Event
 
 
@@ -148,18 +149,30 @@ def line_id(item_id: str, instrument: str) -> str:
 
     >>> line_id("flute: G major, one octave", "flute"), line_id("a march, in two", "flute")
     ('flute: G major', 'a march, in two')
+    >>> line_id("flute: G dominant seventh, one octave", "flute")
+    'flute: dominant seventh of G'
     """
     before = f"{instrument}: "
-    if ", " not in item_id or not item_id.startswith(before):
+    if not _may_differ(item_id) or not item_id.startswith(before):
         return item_id
-    return before + line_name(item_id[len(before) :])
+    return before + line_name(renamed(item_id[len(before) :]))
+
+
+def _may_differ(item_id: str) -> bool:
+    return ", " in item_id or may_be_former(item_id)
+
+
+def _has_clauses(item_id: str, line: str) -> bool:
+    """Whether an older name says more than the line, such as a span."""
+    return item_id.count(", ") > line.count(", ")
 
 
 def by_line(events: Iterable[Event], instrument: str, known: Iterable[str] = ()) -> list[Event]:
     """The log with every exercise under the name of its line.
 
     An older log may have one line several times, each with its span. All plays count for the line; that one of the
-    spans left the list says nothing about the line, so those entries are left out.
+    spans left the list says nothing about the line, so those entries are left out. A line that only has another name
+    today is the same line in everything.
 
     Args:
         events: the log.
@@ -168,12 +181,14 @@ def by_line(events: Iterable[Event], instrument: str, known: Iterable[str] = ())
     """
     entries = list(events)
     unknown = {event.item for event in entries if event.item}.difference(known)
-    lines = {item: line_id(item, instrument) for item in unknown if ", " in item}
+    lines = {item: line_id(item, instrument) for item in unknown if _may_differ(item)}
     lines = {item: line for item, line in lines.items() if line != item}
     if not lines:
         return entries
     return [
         event._replace(item=lines[event.item]) if event.item in lines else event
         for event in entries
-        if event.kind != "item_out" or event.item not in lines
+        if event.kind != "item_out"
+        or event.item not in lines
+        or not _has_clauses(event.item, lines[event.item])
     ]

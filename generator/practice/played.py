@@ -15,6 +15,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from generator.errors import RequestError, shown
+from generator.practice.former_names import former, renamed
 from generator.practice.sheet_record import (
     SheetRecord,
     SheetRow,
@@ -209,7 +210,9 @@ def note_played(
 
 def _days_at_goal(log: PracticeLog, row: SheetRow, instrument: str) -> int:
     """On how many days an exercise was played at its goal tempo."""
-    plays = log.events_of([row.item], instrument=instrument)
+    own = f"{instrument}: "
+    names = {row.item, own + renamed(row.item.removeprefix(own)), own + former(row.item.removeprefix(own))}
+    plays = log.events_of(sorted(names), instrument=instrument)
     return len({e.day for e in plays if e.kind == "play" and e.tempo and row.goal and e.tempo >= row.goal})
 
 

@@ -1,5 +1,6 @@
 """How a player's phrases are read outside their plan: what the plan settles holds for a sheet as well."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from generator.catalogue.tables import shared_catalogue
@@ -18,6 +19,7 @@ def player_ways(folder: Path | None, here: Path) -> Ways:
     """
     try:
         path = Home.at(folder).plan_file(None, here)
-        return read_ways(path, shared_catalogue()) if path is not None else USUAL
+        # What is typed is in today's words, whatever the plan was written in.
+        return replace(read_ways(path, shared_catalogue()), words=USUAL.words) if path is not None else USUAL
     except GeneratorError:
         return USUAL

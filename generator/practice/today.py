@@ -19,6 +19,7 @@ from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.phrase import expand
 from generator.phrase.read import parse
+from generator.phrase.ways import LOGGED
 from generator.practice.asking import line_id
 from generator.practice.changes import played_on, record_changes
 from generator.practice.circumstances import USUAL, Mood, circumstances
@@ -165,7 +166,9 @@ def rebuilt(sheet: SheetRecord, player: Player, syllables: tuple[str, ...]) -> t
     """The exercises of a stored sheet, from their phrases."""
     names = shared_catalogue()
     return tuple(
-        _with_reason(expand.build_single(parse(row.phrase, names), player, syllables=syllables), row, sheet)
+        _with_reason(
+            expand.build_single(parse(row.phrase, names, LOGGED), player, syllables=syllables), row, sheet
+        )
         for row in sheet.rows
     )
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
 from generator.phrase.read import parse
+from generator.phrase.ways import LOGGED
 from generator.practice.asking import Asking, line_id
 from generator.practice.repertoire import KeptExercise, Repertoire
 from generator.practice_log import Kind, PracticeLog
@@ -151,7 +152,7 @@ def _met_by(play: PastPlay, askings: Sequence[Asking], last: Sequence[int]) -> C
     if play.phrase is None:
         return (min(range(len(askings)), key=lambda place: last[place]),)
     try:
-        played = parse(play.phrase, shared_catalogue())
+        played = parse(play.phrase, shared_catalogue(), LOGGED)
     except RequestError:
         return ()
     places = range(len(askings))

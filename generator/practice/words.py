@@ -15,18 +15,25 @@ from generator.rotation.words import count, long_day, weekday
 from generator.theory.key import usual_name
 
 FIRST = "•"
+_RESTS = {1: "half a minute", 2: "a minute", 3: "a minute and a half"}
 _ORDINALS = ("", "", " second", " third", " fourth", " fifth")
 
 
 def rest_words(seconds: int) -> str:
-    """``half a minute``, ``a minute and a half``, ``4 minutes``, ``1 min 20 s``."""
-    known = {30: "half a minute", 60: "a minute", 90: "a minute and a half"}
-    if seconds in known:
-        return known[seconds]
-    minutes, rest = divmod(seconds, 60)
-    if not rest:
-        return f"{minutes} minutes"
-    return f"{minutes} min {rest} s" if minutes else f"{rest} seconds"
+    """A rest in round figures, as one would say it.
+
+    >>> [rest_words(seconds) for seconds in (10, 25, 50, 80, 85, 130, 150, 300)]
+    ['15 seconds', 'half a minute', 'a minute', 'a minute and a half', 'a minute and a half', '2 minutes', \
+'2 and a half minutes', '5 minutes']
+    """
+    if seconds < 23:
+        return "15 seconds"
+    halves = max(1, (seconds + 15) // 30)
+    if halves in _RESTS:
+        return _RESTS[halves]
+    # From five minutes on nobody counts halves.
+    minutes, rest = divmod(halves if halves < 10 else halves + 1, 2)
+    return f"{minutes} and a half minutes" if rest and halves < 10 else f"{minutes} minutes"
 
 
 def told_reason(row: SheetRow, rows: Sequence[SheetRow]) -> str:
@@ -62,7 +69,8 @@ def promise_words(sheet: SheetRecord) -> str:
         return f"these days belong to the {sheet.given_to}"
     if not sheet.promise:
         return "a further sheet: what is owed stands on the first one"
-    within = f"everything comes round within {count(sheet.promise, 'practice day')} of {count(sheet.usual, 'minute')}"
+    often = "every practice day" if sheet.promise == 1 else f"within {count(sheet.promise, 'practice day')}"
+    within = f"everything comes round {often} of {count(sheet.usual, 'minute')}"
     return f"play what is marked {FIRST}, and {within}" if _marked(sheet) else f"played whole, {within}"
 
 

@@ -8,7 +8,8 @@ from typing import NamedTuple
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
 from generator.phrase.read import parse
-from generator.phrase.write import canonical
+from generator.phrase.ways import LOGGED
+from generator.phrase.write import canonical, keyless
 from generator.practice.asking import by_line, line_id
 from generator.practice.player_session import PlayerSession
 from generator.practice.sheet_record import AHEAD, sheets_of
@@ -54,17 +55,14 @@ class Names:
     def _read(self, phrase: str) -> ExerciseName:
         catalogue = shared_catalogue()
         try:
-            request = parse(phrase, catalogue)
+            request = parse(phrase, catalogue, LOGGED)
         except RequestError:
             return ExerciseName(phrase, phrase, None)
         if len(request.keys) != 1:
             return ExerciseName(phrase, phrase, None)
         own = self._tonics.get(phrase, "").split()
         tonic = NoteName.parse(own[0]) if own else request.keys[0]
-        name = canonical(replace(request, keys=(tonic,)))
-        before, on = f"{tonic.words} ", f" on {tonic.words}"
-        kind = name.replace(before, "", 1) if before in name and on not in name else name.replace(on, "", 1)
-        return ExerciseName(name, kind, tonic)
+        return ExerciseName(canonical(replace(request, keys=(tonic,))), keyless(request), tonic)
 
 
 @dataclass(frozen=True, slots=True)

@@ -110,7 +110,7 @@ def _lists(figures: Report) -> Iterator[str]:
 
 
 def _wait(cell: Cell) -> str:
-    wanted = f"wanted every {cell.gap}"
+    wanted = "wanted every day" if cell.gap == 1 else f"wanted every {cell.gap}"
     waited = count(cell.waited, "practice day")
     if cell.days is None:
         return f"never played, {waited}; {wanted}"

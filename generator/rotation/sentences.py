@@ -7,7 +7,7 @@ keeps them. Minutes are whole minutes of playing, `rest` aside.
 import datetime as dt
 from fractions import Fraction
 
-from generator.rotation.words import count, day_and_month
+from generator.rotation.words import count, day_and_month, every
 
 WEEK = 7
 
@@ -52,7 +52,7 @@ def because_due(days: int, gap: int) -> str:
     >>> because_due(days=9, gap=7)
     'last played 9 days ago; wanted every 7 practice days'
     """
-    return f"{ago(days)}; wanted every {count(gap, 'practice day')}"
+    return f"{ago(days)}; wanted {every(gap, 'practice day')}"
 
 
 def because_room(days: int) -> str:
@@ -94,7 +94,7 @@ def because_listed(name: str, days_left: int, days: int | None, gap: int) -> str
     >>> because_listed("audition", days_left=14, days=3, gap=2)
     'audition in 14 days; wanted every 2 practice days, last played 3 days ago'
     """
-    return f"{name} in {count(days_left, 'day')}; wanted every {count(gap, 'practice day')}, {_last(days)}"
+    return f"{name} in {count(days_left, 'day')}; wanted {every(gap, 'practice day')}, {_last(days)}"
 
 
 def because_alone(name: str, days_left: int, days: int | None) -> str:

@@ -18,6 +18,15 @@ def count(number: int, noun: str) -> str:
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
+def every(number: int, noun: str) -> str:
+    """How often something comes.
+
+    >>> every(1, "practice day"), every(3, "practice day")
+    ('every practice day', 'every 3 practice days')
+    """
+    return f"every {noun}" if number == 1 else f"every {count(number, noun)}"
+
+
 def weekday(day: dt.date) -> str:
     """The day of the week.
 

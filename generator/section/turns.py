@@ -276,4 +276,7 @@ def _heading(recipe: Recipe, heard: Exercise, read: Exercise, wind: str) -> str:
         return f"Written {heading[0].upper()}{heading[1:]}"
     if recipe.form.heading.startswith("{key}"):
         return f"Concert {heading}"
+    head = recipe.form.heading_on(NoteName.parse(told.key))
+    if head.endswith(")"):
+        return heading.replace(head, f"{head[:-1]}, concert)", 1)
     return f"{heading} (concert)"

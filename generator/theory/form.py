@@ -41,7 +41,10 @@ class Form:
             other name.
         resolves: interval from the root to the note on which the line comes to rest, if not the root.
         distinct: how many different collections the form has (whole-tone 2), 12 if it repeats only at the octave.
-        heading: how a heading names it on a key, with ``{key}`` in its place.
+        heading: how a heading names it on a key, with ``{key}`` in its place, ``{root}`` for its first note and
+            ``{home}`` for the key it leads to.
+        home: interval from the root to that key.
+        said: how a phrase names it on ``{keys}``, where it does so in words of its own.
         symbols: what stands for it in a chord symbol, after the name of its root.
         catalogue: its number, by which the rotation breaks ties; never reused or changed.
         listed: under which heading it stands in a list.
@@ -59,6 +62,8 @@ class Form:
     reads: int | None = None
     distinct: int = 12
     heading: str = "{key} {form}"
+    home: Interval = UNISON
+    said: str = ""
     aliases: tuple[str, ...] = ()
     symbols: tuple[str, ...] = ()
     catalogue: int = 0
@@ -104,6 +109,20 @@ class Form:
         """
         tonic = readable(tonic, self.signature)
         return tonic if self.reads is None else readable(tonic, self.reads)
+
+    def heading_on(self, tonic: NoteName) -> str:
+        """How a page names the form on a tonic.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> forms = shared_catalogue().forms
+        >>> for name in ("dominant seventh", "dominant seventh from the root"):
+        ...     print(forms.find(name).heading_on(NoteName.parse("G")))
+        Dominant seventh of G (on D)
+        Dominant seventh on G (in C)
+        """
+        root = self.root.above_name(tonic)
+        home = readable(self.home.above_name(root), 0)
+        return self.heading.format(key=tonic.words, form=self.name, root=root.words, home=home.words)
 
     def signature_on(self, tonic: NoteName) -> int:
         """Signature in fifths on a tonic; 0 for forms without one.

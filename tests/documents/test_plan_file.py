@@ -157,6 +157,7 @@ def test_a_new_plan_can_be_read_and_is_never_overwritten(desk):
     # Read back by the standard library: a name with quotes and a backslash is still that name.
     assert {k: v for k, v in head.items() if k not in ("keep", "dress")} == {
         "player": 'Ada "Q" Quill \\', "instrument": "alto saxophone", "minutes": 25, "paper": "a4",
+        "phrases": 2,
     }  # fmt: skip
     before = path.read_bytes()
     again = desk.type("plan", "new", "-i", "flute")

@@ -160,7 +160,9 @@ def test_thirds_of_oneill_stay_between_his_limits(make: Make, heard: Heard) -> N
 def test_the_first_exercise_of_hanon(names: Catalogue) -> None:
     # Source: Hanon, The Virtuoso Pianist no. 1 (1873; Schirmer 1900, Mutopia edition), right hand: 14 groups rising
     # from C to B, 15 falling from G to G, and a last C: 233 notes.
-    ladder, found = fitted(names, "C", "major", "wheel pattern", names.spans.find("two octaves"), "B3", "C7")
+    ladder, found = fitted(
+        names, "C", "major", "turning figures", names.spans.find("two octaves"), "B3", "C7"
+    )
     rising = [g for g in found.groups if g.way == "up"]
     falling = [g for g in found.groups if g.way == "down" and len(g.degrees) == 8]
     assert (len(rising), len(falling)) == (14, 15)

@@ -93,13 +93,20 @@ def test_the_title_says_what_all_exercises_share() -> None:
 def test_a_title_of_ones_own_leaves_the_headings_whole() -> None:
     laid = sheet("G major, usual articulations", title="Monday")
     assert laid.items[0].heading == "G major, all tongued"
-    assert laid.items[0].concert == "concert B-flat"
+    # One concert key for all stands once, under the title.
+    assert (laid.items[0].concert, laid.words.subtitle) == ("", "Concert B-flat")
+
+
+def test_concert_keys_that_differ_stand_beside_their_headings() -> None:
+    laid = sheet("G and D major", title="Monday")
+    assert [item.concert for item in laid.items] == ["concert B-flat", "concert F"]
+    assert laid.words.subtitle == ""
 
 
 def test_outline_and_answers() -> None:
     laid = sheet("G major", "D major", show="both")
     assert [i.outline for i in laid.items] == [True, True, False, False]
-    assert [i.section for i in laid.items] == ["", "", "Answers", ""]
+    assert [i.section for i in laid.items] == ["", "", "In notes", ""]
     assert laid.items[2].new_page
     assert [i.new_page for i in without_breaks(laid).items] == [False, False, True, False]
 

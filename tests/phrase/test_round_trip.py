@@ -178,7 +178,8 @@ def test_every_alias_means_its_row() -> None:
     symbols = {fold(symbol) for form in NAMES.forms.rows for symbol in form.symbols}
     for form in NAMES.forms.rows:
         for alias in form.aliases:
-            if fold(alias) not in symbols:
+            # A note before a dominant seventh is its root, unless the chord is said to belong to the key.
+            if fold(alias) not in symbols and form.name != "dominant seventh":
                 assert parse(f"G-flat {alias}", NAMES).form is form
             where = "in G-flat" if form.name == "dominant seventh" else "on G-flat"
             assert parse(f"{alias} {where}", NAMES).form is form

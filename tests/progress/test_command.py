@@ -48,7 +48,7 @@ def test_the_table_has_days_and_marks_under_the_written_keys(player) -> None:
 def test_what_is_due_what_got_faster_and_the_weeks_are_told(player) -> None:
     noted(player)
     lines = player.type(*DAY).out
-    assert "  A harmonic minor in thirds  4 days ago, 2 practice days; wanted every 1" in lines
+    assert "  A harmonic minor in thirds  4 days ago, 2 practice days; wanted every day" in lines
     assert "  C major  86 to 92, goal 100; 2 plays" in lines
     assert lines[-1].split() == ["1", "March", "2027", "12", ".", ".", "x", ".", "2/5", "12"]
 

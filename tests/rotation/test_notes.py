@@ -138,7 +138,7 @@ def test_each_row_says_why_it_is_there(diary):
     book.sleep()
     sheet = book.sheet()
     assert reason_of(sheet, "oldest") == "last played 6 days ago: at the head of the line"
-    assert reason_of(sheet, "due") == "last played 4 days ago; wanted every 1 practice day"
+    assert reason_of(sheet, "due") == "last played 4 days ago; wanted every practice day"
     assert reason_of(sheet, "early") == "last played 1 day ago; there was room to go over it again"
     assert reason_of(sheet, "new") == "new: the next to begin, 1 day on the list"
 

@@ -16,7 +16,7 @@ Moments = Callable[..., list[tuple[object, int | None]]]
 KEYS = ["Bb", "Eb", "F", "Ab", "C", "G", "Db", "Gb", "B", "E"]
 FIGURES = [
     "straight", "thirds", "fourths", "fifths", "sixths", "triads", "seventh chords", "groups of four",
-    "interlocking", "wheel pattern",
+    "interlocking", "turning figures",
 ]  # fmt: skip
 
 
