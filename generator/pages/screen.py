@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generator.errors import RequestError
-from generator.exercise.clef import MIDDLE
+from generator.exercise.clef import places
 from generator.exercise.records import Exercise
 from generator.pages.lines import FULLEST, Layout, Piece, break_lines
 
@@ -170,7 +170,13 @@ def _filled(reaches: Sequence[tuple[float, float]], room: float) -> tuple[int, .
 
 def _reach(line: Sequence[Piece]) -> tuple[float, float]:
     """How far a line reaches above and below the middle of its staff."""
-    notes = [(n, n.pitch.place - MIDDLE[p.clef]) for p in line for n in p.notes if n.pitch is not None]
+    notes = [
+        (note, place)
+        for piece in line
+        for note, place in zip(
+            (n for n in piece.notes if n.pitch is not None), places(piece.clef, piece.notes), strict=True
+        )
+    ]
     above = below = _HALF_STAFF + _CLEF
     for note, place in notes:
         # The stem of a note in the lower half goes up, that of one in the upper half goes down.

@@ -78,7 +78,9 @@ def _laid_out(
     if once:
         concert = f"C{exercises[0].concert_heading[1:]}"
         words = replace(words, subtitle=", ".join(w for w in (concert, words.subtitle) if w))
-    notes = [_item(str(n), e, paper, short=short, once=once, close=close) for n, e in enumerate(exercises, first)]
+    notes = [
+        _item(str(n), e, paper, short=short, once=once, close=close) for n, e in enumerate(exercises, first)
+    ]
     columns = columns_on(paper)
     outlines = [replace(i, outline=True, layout=_outline(i, paper)) for i in notes]
     parts = {"notes": [notes], "outline": [outlines], "both": [outlines, notes]}[show]
