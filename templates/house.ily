@@ -328,7 +328,7 @@ over =
 % Valves under a note, one over the other, as old methods print them: 1-2 is 1 over 2.
 #(define-markup-command (stacked layout props digits) (string?)
    (interpret-markup layout props
-     (make-override-markup '(baseline-skip . 1.35)
+     (make-override-markup '(baseline-skip . 1.65)
        (make-center-column-markup (string-split digits #\-)))))
 
 % Note values that stay equal where the metre changes.

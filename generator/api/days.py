@@ -9,7 +9,7 @@ from generator.files.home import Home, current_folder
 from generator.practice.circumstances import Mood
 from generator.practice.player_session import PlayerOptions, PlayerSession, open_session
 from generator.practice.today import DayRequest, TodaysPage, todays_page
-from generator.practice.words import paper_of, sheet_order, show_of
+from generator.practice.words import help_of, paper_of, sheet_order, show_of
 from generator.publish.sheet import Printed, SheetOrder, press_for, print_sheet
 
 
@@ -83,7 +83,12 @@ def today(
             otherwise=together or any((mood, minutes, options.level, options.low, options.high)),
         )
         page = todays_page(session, request)
-        order = replace(order, paper=paper_of(session.plan, paper, size), show=show_of(session.plan, show))
+        order = replace(
+            order,
+            paper=paper_of(session.plan, paper, size),
+            show=show_of(session.plan, show),
+            help=order.help or help_of(session),
+        )
         worded = sheet_order(page.sheet, session.plan, order)
         printed = print_sheet(worded, page.player, page.exercises, ready)
     return Today(session, page, printed)

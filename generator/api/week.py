@@ -11,7 +11,7 @@ from generator.files.text import slug
 from generator.practice.player_session import PlayerOptions, PlayerSession, open_session
 from generator.practice.today import DayRequest, TodaysPage, todays_page
 from generator.practice.week_ahead import pages_ahead
-from generator.practice.words import paper_of, show_of, week_order
+from generator.practice.words import help_of, paper_of, show_of, week_order
 from generator.publish.sheet import MadeSheet, Printed, SheetOrder, make_sheet
 from generator.rotation.words import long_day, weekday
 
@@ -75,7 +75,12 @@ def week(
     )
     first = todays_page(session, request)
     pages = (first, *pages_ahead(session, request, first.sheet, days))
-    order = replace(order, paper=paper_of(session.plan, paper, size), show=show_of(session.plan, show))
+    order = replace(
+        order,
+        paper=paper_of(session.plan, paper, size),
+        show=show_of(session.plan, show),
+        help=order.help or help_of(session),
+    )
     dates = [page.sheet.day for page in pages]
     made = [
         make_sheet(week_order(page.sheet, session.plan, order, dates), page.player, page.exercises)

@@ -147,7 +147,7 @@ class Catalogue:
     @cached_property
     def advice(self) -> tuple[Advice, ...]:
         """What a phrase cannot say, and what may be said instead; read when something is refused."""
-        return advice_rows(_read(self.folder / "advice.toml"))
+        return advice_rows(read_table(self.folder / "advice.toml"))
 
     @cached_property
     def sources(self) -> tuple[tuple[str, frozenset[str]], ...]:
@@ -155,7 +155,7 @@ class Catalogue:
         return tuple(
             (row["name"], frozenset(fold(str(row.get("source", "")))))
             for kind in ("figure", "set", "articulation", "rhythm")
-            for row in _read(self.folder / f"{kind}s.toml").get(kind, [])
+            for row in read_table(self.folder / f"{kind}s.toml").get(kind, [])
         )
 
 
@@ -196,8 +196,8 @@ def load(folder: Path) -> Catalogue:
         tubes=tubes,
         key_lists=_table(folder, "list", key_list_row, "key_list"),
         tuning=_tuning(folder),
-        clauses=clause_rows(_read(folder / "clauses.toml")),
-        small=small_words(_read(folder / "words.toml")),
+        clauses=clause_rows(read_table(folder / "clauses.toml")),
+        small=small_words(read_table(folder / "words.toml")),
         folder=folder,
         cautions=_cautions(folder, instruments),
         silent=_silent(folder),
@@ -232,7 +232,7 @@ def _silent(folder: Path) -> dict[str, tuple[str, ...]]:
     path = folder / "silent.toml"
     found: dict[str, tuple[str, ...]] = {}
     try:
-        for row in _read(path).get("way", []):
+        for row in read_table(path).get("way", []):
             for wind in row["winds"]:
                 found[wind] = (*found.get(wind, ()), str(row["words"]))
     except (KeyError, TypeError, AttributeError) as error:
@@ -245,14 +245,20 @@ def _tuning(folder: Path) -> dict[str, tuple[NoteName, ...]]:
     try:
         return {
             family: tuple(NoteName.parse(word) for word in row["notes"].split())
-            for row in _read(path).get("tuning", [])
+            for row in read_table(path).get("tuning", [])
             for family in row["families"]
         }
     except (KeyError, TypeError, AttributeError) as error:
         raise BadFileError(f"{path.name}: a row needs families and notes ({error})") from None
 
 
-def _read(path: Path) -> dict[str, Any]:
+def read_table(path: Path) -> dict[str, Any]:
+    """A file of the catalogue as it stands.
+
+    Raises:
+        BadFileError: it is no TOML.
+        OutputError: it cannot be read.
+    """
     try:
         return tomllib.loads(path.read_text("utf-8"))
     except OSError as error:
@@ -265,7 +271,7 @@ def _table(
     folder: Path, kind: str, read: Callable[[CheckedRow], T], file: str = "", *, plural: bool = True
 ) -> Table[T]:
     path = folder / f"{file or kind}{'s' if plural else ''}.toml"
-    data = _read(path)
+    data = read_table(path)
     rows: list[T] = []
     faults: list[str] = []
     seen: dict[tuple[str, ...], str] = {}
@@ -293,7 +299,7 @@ def _table(
 def _partials(
     folder: Path, instruments: Table[Instrument], known: Known
 ) -> tuple[Table[Routine], dict[str, Tube]]:
-    data = _read(folder / "partials.toml")
+    data = read_table(folder / "partials.toml")
     sounding: dict[str, dict[str, Pitch]] = {}
     for row in data.get("pitch", []):
         if fold(row["instrument"]) not in instruments.index:

@@ -67,6 +67,8 @@ def handout(
     format_: Annotated[str, typer.Option("--format", "-f", help=_FORMATS)] = "pdf",
     paper: options.PaperSize = "letter",
     print_: options.Print = "normal",
+    fingerings: options.Fingerings = False,
+    hints: options.Hints = None,
     title: options.Title = "",
     note: options.Note = "",
     no_cache: options.NoCache = False,
@@ -85,6 +87,7 @@ def handout(
         test=test,
         two_sided=two_sided,
         cache=options.cache(None, off=no_cache),
+        help=options.hand_help(hints, fingerings=fingerings),
     )
     who_plays = _section(section, roster, instruments, level)
     if not phrases and not warm_up:

@@ -5,10 +5,13 @@ from typing import Annotated
 
 import typer  # noqa: TID251
 
+from generator.catalogue.tables import shared_catalogue
 from generator.cli.messages import remark
+from generator.documents.hints_file import read_hints
 from generator.engraving.cache import Cache
 from generator.errors import RequestError, shown
 from generator.pages.sheet import SHOWS, Show
+from generator.publish.fingering import HandHelp
 
 Instrument = Annotated[
     str | None, typer.Option("--instrument", "-i", help="What you play, like 'alto saxophone'.")
@@ -24,6 +27,15 @@ Format = Annotated[
 PaperSize = Annotated[str, typer.Option("--paper", help="letter or a4.")]
 Print = Annotated[str, typer.Option("--print", help="small, normal or large print.")]
 ShowMode = Annotated[str, typer.Option("--show", help="notes, outline (to play from memory) or both.")]
+Fingerings = Annotated[
+    bool,
+    typer.Option(
+        "--fingerings", help="Help for the hand: valves, positions, fingers, where there is a chart."
+    ),
+]
+Hints = Annotated[
+    Path | None, typer.Option("--hints", help="Your own hints at notes, a TOML file; see the README.")
+]
 Title = Annotated[str, typer.Option("--title", help="A title of your own.")]
 Note = Annotated[str, typer.Option("--note", help="One line under the title.")]
 Click = Annotated[
@@ -83,6 +95,17 @@ def show_named(word: str) -> Show:
     if found is None:
         raise RequestError(f"unknown --show {shown(word)}; it can be {', '.join(SHOWS)}")
     return found
+
+
+def hand_help(hints: Path | None, *, fingerings: bool) -> HandHelp | None:
+    """What ``--fingerings`` and ``--hints`` ask for; None where neither is there.
+
+    Raises:
+        BadFileError: the hints have mistakes.
+    """
+    if hints is None:
+        return HandHelp() if fingerings else None
+    return HandHelp(charts=fingerings, hints=read_hints(hints, shared_catalogue()))
 
 
 def cache(home: Path | None, *, off: bool) -> Cache:

@@ -62,6 +62,8 @@ def sheet_command(
     paper: options.PaperSize = "letter",
     print_: options.Print = "normal",
     show: options.ShowMode = "notes",
+    fingerings: options.Fingerings = False,
+    hints: options.Hints = None,
     title: options.Title = "",
     note: options.Note = "",
     click: options.Click = "every",
@@ -84,6 +86,7 @@ def sheet_command(
         note=note,
         playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
         cache=options.cache(home, off=no_cache),
+        help=options.hand_help(hints, fingerings=fingerings),
     )
     if bool(phrases) == bool(list_):
         raise RequestError("say what to print: phrases like 'G major in thirds', or --list with a name")

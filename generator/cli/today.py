@@ -59,6 +59,8 @@ def today(
     paper: options.PlanPaper = None,
     print_: options.PlanPrint = None,
     show: options.PlanShow = None,
+    fingerings: options.Fingerings = False,
+    hints: options.Hints = None,
     title: options.Title = "",
     note: options.Note = "",
     click: options.Click = "every",
@@ -89,6 +91,7 @@ def today(
         note=note,
         playback=Playback.asked(click, drone, pitch, count_in, each=midi_each),
         cache=options.cache(home, off=no_cache),
+        help=options.hand_help(hints, fingerings=fingerings),
     )
     shown = show if show is None else options.show_named(show)
     if days > 1:

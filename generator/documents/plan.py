@@ -64,6 +64,8 @@ class Plan:
         paper: paper name, or "".
         print: print size, or "".
         show: notes, outline or both, or "".
+        fingerings: help for the hand is printed.
+        hints: path of a file with the player's own hints, from the plan's folder, or "".
         syllables: own tonguing syllables.
         phrases: 2 where its phrases are in today's words, 1 where they are older.
         minor: which minor is meant where a phrase says only that: natural, harmonic or melodic.
@@ -88,6 +90,8 @@ class Plan:
     paper: str = ""
     print: str = ""
     show: str = ""
+    fingerings: bool = False
+    hints: str = ""
     syllables: tuple[str, ...] = ()
     phrases: int = 1
     minor: str = USUAL.minor

@@ -56,6 +56,8 @@ HEAD_FIELDS = (
     Field("paper", fields.among(PAPERS), ""),
     Field("print", fields.among(PRINT_SIZES), ""),
     Field("show", fields.among(SHOWS), ""),
+    Field("fingerings", fields.flag, False),
+    Field("hints", fields.text, ""),
     Field("syllables", fields.words, ()),
     Field("phrases", fields.whole(1, PHRASES), 1),
     Field("minor", fields.among(MINORS), USUAL.minor),

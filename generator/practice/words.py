@@ -5,10 +5,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
+from generator.catalogue.tables import shared_catalogue
+from generator.documents.hints_file import read_hints
 from generator.documents.plan import Plan
 from generator.pages.paper import Paper
 from generator.pages.sheet import Show
+from generator.practice.player_session import PlayerSession
 from generator.practice.sheet_record import AHEAD, SheetRecord, SheetRow
+from generator.publish.fingering import HandHelp
 from generator.publish.sheet import SheetOrder
 from generator.rotation import Theme
 from generator.rotation.words import count, long_day, weekday
@@ -77,6 +81,18 @@ def promise_words(sheet: SheetRecord) -> str:
 def _marked(sheet: SheetRecord) -> bool:
     """Whether some rows are marked: some carry the promise and some do not."""
     return any(row.floor for row in sheet.rows) and not all(row.floor for row in sheet.rows)
+
+
+def help_of(session: PlayerSession) -> HandHelp | None:
+    """Help for the hand as the plan has it; its file of hints lies beside the plan.
+
+    Raises:
+        BadFileError: the hints have mistakes.
+        OutputError: they cannot be read.
+    """
+    plan, path = session.plan, session.path
+    hints = read_hints(path.parent / plan.hints, shared_catalogue()) if plan.hints and path else ()
+    return HandHelp(charts=plan.fingerings, hints=hints) if plan.fingerings or hints else None
 
 
 def sheet_order(sheet: SheetRecord, plan: Plan, order: SheetOrder) -> SheetOrder:

@@ -39,6 +39,7 @@ from generator.phrase.ways import USUAL, Ways
 from generator.phrase.write import canonical
 from generator.publish.book_size import WORTH_TELLING, book_size, refuse_too_large
 from generator.publish.codes import sheet_code
+from generator.publish.fingering import helped
 from generator.publish.sheet import MIXED, Printed, SheetOrder
 
 # A run of LilyPond engraves at most about so many exercises: enough to make its start (a quarter of a second) cheap,
@@ -153,7 +154,13 @@ class _Layout:
         )
         order = self.order
         sheet = lay_out(
-            exercises, words, order.paper, order.show, first=self.number, filled=filled, titled=opens
+            helped(exercises, self.player.instrument, order.help)[0],
+            words,
+            order.paper,
+            order.show,
+            first=self.number,
+            filled=filled,
+            titled=opens,
         )
         rest: list[Exercise] = []
         if not last and (whole := without_last_page(sheet)):

@@ -13,6 +13,7 @@ from generator.files.resources import data_folder
 from generator.files.text import slug
 from generator.pages.sheet import Words, lay_out
 from generator.publish.codes import sheet_code
+from generator.publish.fingering import helped
 from generator.publish.sheet import Printed, SheetOrder, syllables
 
 RESOLUTION = 300  # dots an inch: sharp when a slide is as wide as the page
@@ -61,6 +62,7 @@ def make_clips(
     if other:
         raise RequestError(f"--crop makes pictures: {', '.join(ENGRAVED)}, not {other[0]}")
     templates = data_folder("templates")
+    exercises, bare = helped(exercises, player.instrument, order.help)
     show = "notes" if order.show == "both" else order.show
     # The same exercise asked for twice is one picture.
     stems = {_stem(order, player, exercise): exercise for exercise in exercises}
@@ -72,11 +74,12 @@ def make_clips(
         jobs.append(Job(text, run, crop=True, resolution=RESOLUTION))
     files, warnings = engrave_all(jobs, house_style(templates), order.formats, progress, order.cache)
     names = [f"{stem}.{kind}" for stem in stems for kind in order.formats]
-    return {name: files[name] for name in names}, warnings
+    return {name: files[name] for name in names}, (*warnings, *bare)
 
 
 def _stem(order: SheetOrder, player: Player, exercise: Exercise) -> str:
     """Name of a picture: the same for the same exercise, another for another."""
     whose = (player.instrument.name, player.compass.words)
-    code = sheet_code([exercise.phrase, *syllables([exercise]), *whose, order.paper, order.show])
+    asked = [order.help.code] if order.help else []
+    code = sheet_code([exercise.phrase, *syllables([exercise]), *whose, order.paper, order.show, *asked])
     return f"{slug(exercise.heading, 48)}-{slug(player.instrument.name, 32)}-{code.lower()}"

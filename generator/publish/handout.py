@@ -27,6 +27,7 @@ from generator.pages.rubric import MarkedScale, rubric, score_sheet
 from generator.pages.score import LARGEST, Score, lay_out_score
 from generator.pages.sheet import SheetLayout, lay_out, without_breaks
 from generator.publish.codes import sheet_code
+from generator.publish.fingering import HandHelp, helped
 from generator.publish.handout_words import Wording, cover, file_stem, part_words, score_words, title_of
 from generator.publish.sheet import engraved_of, standalone
 from generator.publish.staff_names import staves
@@ -52,6 +53,7 @@ class HandoutOrder:
         test: candidates' numbers instead of names, a score sheet and a rubric.
         two_sided: every copy begins on a sheet of its own.
         cache: where finished pages are kept.
+        help: help for the hand in the parts, or None.
     """
 
     out: Path = Path("out")
@@ -65,6 +67,7 @@ class HandoutOrder:
     test: bool = False
     two_sided: bool = False
     cache: Cache = field(default_factory=Cache.nothing)
+    help: HandHelp | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,11 +179,13 @@ def make_handout(
     """
     title = order.title or title_of(rehearsal)
     wording = Wording(title, order.band, order.note, _code(order, rehearsal, title), order.test)
-    pages = _pages(order, rehearsal, wording)
+    score = _score(order, rehearsal, wording, LARGEST) if order.score and rehearsal.together else None
+    # The score goes without: whoever conducts fingers nothing.
+    in_hand, bare = _helped(rehearsal, order.help)
+    pages = _pages(order, in_hand, wording)
     formats = engraved_of(order.formats)
     files: dict[str, bytes] = {}
     warnings: tuple[str, ...] = ()
-    score = _score(order, rehearsal, wording, LARGEST) if order.score and rehearsal.together else None
     if formats:
         jobs = _jobs(order, rehearsal, wording, pages, score)
         shared = includes(data_folder("templates"))
@@ -193,7 +198,17 @@ def make_handout(
     if "pdf" in formats:
         files = {"everything.pdf": _bound(files, pages, order, title), **files}
     files |= _open(order, rehearsal, pages, title)
-    return MadeHandout(f"{slug(title, 48)}-{wording.code.lower()}", files, given, warnings, wording.code)
+    name = f"{slug(title, 48)}-{wording.code.lower()}"
+    return MadeHandout(name, files, given, (*warnings, *bare), wording.code)
+
+
+def _helped(rehearsal: Rehearsal, wanted: HandHelp | None) -> tuple[Rehearsal, tuple[str, ...]]:
+    """The parts with help for the hand, and lines about those that have none."""
+    if wanted is None:
+        return rehearsal, ()
+    made = [(part, *helped(part.exercises, part.player.instrument, wanted)) for part in rehearsal.parts]
+    parts = tuple(replace(part, exercises=exercises) for part, exercises, _ in made)
+    return replace(rehearsal, parts=parts), tuple(dict.fromkeys(line for *_, lines in made for line in lines))
 
 
 def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
@@ -201,7 +216,8 @@ def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
     # Written keys and spans tell apart what the phrases do not say: sharps or flats, levels, own ranges.
     music = [(e.phrase, e.key, e.span) for p in rehearsal.parts for e in p.exercises]
     kind = (order.score, order.concert_score, order.test, order.two_sided)
-    return sheet_code([title, order.paper, order.note, order.band, kind, *chairs, *music])
+    asked = [order.help.code] if order.help else []
+    return sheet_code([title, order.paper, order.note, order.band, kind, *chairs, *music, *asked])
 
 
 def _pages(order: HandoutOrder, rehearsal: Rehearsal, wording: Wording) -> list[_PartPage]:

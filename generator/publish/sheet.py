@@ -31,6 +31,7 @@ from generator.pages.cautions import caution
 from generator.pages.paper import Paper
 from generator.pages.sheet import SheetLayout, Show, Words, kind_title, lay_out, shared_head, without_breaks
 from generator.publish.codes import sheet_code
+from generator.publish.fingering import HandHelp, helped
 
 FORMATS = (*ENGRAVED, "ly", *OPEN_FORMATS)
 _UNPAGED = frozenset({"midi", "wav", "json"})
@@ -58,6 +59,7 @@ class SheetOrder:
         footer: words after the code, or "" for the usual ones.
         strip: days to tick, in short.
         cache: where finished pages are kept.
+        help: help for the hand at the notes, or None.
     """
 
     out: Path = Path("out")
@@ -73,6 +75,7 @@ class SheetOrder:
     footer: str = ""
     strip: tuple[str, ...] = ()
     cache: Cache = field(default_factory=Cache.nothing)
+    help: HandHelp | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +180,7 @@ def make_sheet(
     engraved = engraved_of(order.formats)
     if len(exercises) > (most_of(order.formats) or len(exercises)):
         raise RequestError(f"these are {len(exercises)} exercises; {INSTEAD_OF_A_SHEET}")
+    exercises, bare = helped(exercises, player.instrument, order.help)
     title = order.title or default_title(exercises)
     code = order.code or _code(order, player, exercises, title)
     stem = f"{slug(title, 48)}-{slug(player.instrument.name, 32)}-{code.lower()}"
@@ -196,7 +200,7 @@ def make_sheet(
         files[f"{stem}.ly"] = standalone(text, house_style(templates)).encode()
     music = Music(title, player.instrument, exercises, line_starts(sheet) if sheet else ())
     files |= open_files(stem, music, order.formats, order.playback)
-    return MadeSheet(files, code, page.warnings)
+    return MadeSheet(files, code, (*page.warnings, *bare))
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,7 +238,8 @@ def _engraved(
 def _code(order: SheetOrder, player: Player, exercises: Sequence[Exercise], title: str) -> str:
     parts = [e.phrase for e in exercises] + syllables(exercises)
     whose = (player.instrument.name, player.compass.words)
-    return sheet_code([*parts, *whose, order.paper, order.show, title, order.note])
+    asked = [order.help.code] if order.help else []
+    return sheet_code([*parts, *whose, order.paper, order.show, title, order.note, *asked])
 
 
 def syllables(exercises: Sequence[Exercise]) -> list[str]:

@@ -1,0 +1,78 @@
+"""Help for the hand on the page, where a player asked for it, and what is told about notes without any."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from generator.catalogue.fingerings import COVERS, chart_for
+from generator.catalogue.tables import shared_catalogue
+from generator.exercise.fingering import Hint, with_fingers
+from generator.exercise.instrument import Instrument
+from generator.exercise.records import Exercise
+
+_BREAK = "/"
+_MOST_TOLD = 8
+
+
+@dataclass(frozen=True, slots=True)
+class HandHelp:
+    """What help is wanted.
+
+    Attributes:
+        charts: the program's own charts.
+        hints: the player's own, which win.
+    """
+
+    charts: bool = True
+    hints: tuple[Hint, ...] = ()
+
+    @property
+    def code(self) -> str:
+        """What tells a page with this help from others."""
+        return f"{self.charts} {self.hints!r}"
+
+
+def helped(
+    exercises: Sequence[Exercise], instrument: Instrument, wanted: HandHelp | None
+) -> tuple[tuple[Exercise, ...], tuple[str, ...]]:
+    """Exercises with the help that was asked for, and lines for the person about what is not covered.
+
+    Args:
+        exercises: in order.
+        instrument: whose.
+        wanted: which help; None for none.
+
+    Raises:
+        BadFileError: the file of the charts is broken.
+    """
+    if wanted is None:
+        return tuple(exercises), ()
+    made = tuple(_helped(one, instrument, wanted) for one in exercises)
+    return made, tuple(_told(made, instrument, wanted))
+
+
+def _helped(exercise: Exercise, instrument: Instrument, wanted: HandHelp) -> Exercise:
+    keyboard = instrument.wind == "keyboard"
+    side = "below" if instrument.name == "piano left hand" else "above"
+    chart = chart_for(instrument, shared_catalogue()) if wanted.charts else None
+    made = with_fingers(exercise, chart, wanted.hints, digits=side if keyboard else "")
+    if exercise.left is not None:
+        lower = chart_for(instrument, shared_catalogue(), left=True) if wanted.charts else None
+        made = replace(made, left=with_fingers(exercise.left, lower, (), digits="below"))
+    if instrument.family == "clarinets" and any(_BREAK in finger for finger in _fingers(made)):
+        made = replace(made, notes=(*made.notes, "L and R: little fingers; a stroke: over the break"))
+    return made
+
+
+def _fingers(exercise: Exercise) -> list[str]:
+    return [note.finger for bar in exercise.bars for note in bar.notes if note.finger]
+
+
+def _told(made: Sequence[Exercise], instrument: Instrument, wanted: HandHelp) -> list[str]:
+    bare = [str(number) for number, one in enumerate(made, 1) if not _fingers(one)]
+    if not bare:
+        return []
+    if wanted.charts and chart_for(instrument, shared_catalogue()) is None:
+        return [f"no fingerings for the {instrument.name}; there are some for {COVERS}"]
+    more = f" and {len(bare) - _MOST_TOLD} more" if len(bare) > _MOST_TOLD else ""
+    which = f"exercise{'s' if len(bare) > 1 else ''} {', '.join(bare[:_MOST_TOLD])}{more}"
+    return [f"no fingerings for the {instrument.name} in {which}; there are some for {COVERS}"]
