@@ -104,7 +104,7 @@ def _piano(rows: _Rows, *, right: bool) -> PianoChart:
         for form in row["forms"]
         for key in row["keys"].split()
     }
-    return PianoChart(right, scales, rows["chromatic"]["right" if right else "left"])
+    return PianoChart(right, scales, rows["chromatic"][0]["right" if right else "left"])
 
 
 def _right(row: _Rows) -> ScaleHand:
