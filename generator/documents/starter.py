@@ -5,6 +5,7 @@ Each is a plan file whose rows say which instruments they are for.
 
 import re
 import tomllib
+from functools import partial
 from pathlib import Path
 
 from generator.catalogue.names import nearest_or_all
@@ -17,6 +18,8 @@ from generator.files.resources import data_folder
 STYLES = ("jazz",)
 _TABLE = re.compile(r"^(?=\[\[)", re.MULTILINE)
 _ONLY = re.compile(r"^only = .*\n", re.MULTILINE)
+_STROKES = re.compile(r"^articulations = \[.*?\]", re.MULTILINE | re.DOTALL)
+_NAME = re.compile(r'"([^"]+)"')
 
 
 def starter_file(level: str, style: str = "") -> Path:
@@ -48,5 +51,15 @@ def rows_for(text: str, instrument: Instrument, names: Catalogue) -> str:
     for table in tables:
         ((row,),) = tomllib.loads(table).values()
         if instrument.name in fields.instruments(row.get("only", [instrument.name]), names):
-            kept.append(_ONLY.sub("", table).strip())
+            kept.append(_STROKES.sub(partial(_in_own_words, instrument, names), _ONLY.sub("", table)).strip())
     return "\n\n".join([head.strip(), *kept]) + "\n"
+
+
+def _in_own_words(instrument: Instrument, names: Catalogue, listed: re.Match[str]) -> str:
+    """A list of articulations as those say it who play the instrument."""
+
+    def said(name: re.Match[str]) -> str:
+        row = names.articulations.find(name[1])
+        return f'"{row.words_for(instrument.wind) or row.name}"'
+
+    return _NAME.sub(said, listed[0])

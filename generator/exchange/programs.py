@@ -27,6 +27,7 @@ _BY_NAME = {
     "marimba": 12,
     "xylophone": 13,
     "harp": 46,
+    "timpani": 47,
     "violin": 40,
     "viola": 41,
     "cello": 42,

@@ -18,7 +18,13 @@ _FIXED = {
 }
 # Usual names of the black keys: one sharp, one flat or the other as players know them best (common practice).
 _NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B")
-_ROWS = {"voice": "vowel", "string": "string, finger", "plucked": "string, fret"}
+_ROWS = {
+    "voice": "vowel",
+    "string": "string, finger",
+    "plucked": "string, fret",
+    "harp": "string",
+    "mallet": "drum",
+}
 _SLIDES = frozenset({"trombones"})
 
 
@@ -57,7 +63,8 @@ def tuning_notes(player: Player) -> tuple[Pitch, ...]:
     C4 C#4 D4 Eb4 E4
     """
     instrument = player.instrument
-    if instrument.wind in _FIXED:
+    # Drums whose compass is told drum by drum are tuned by whoever plays them.
+    if instrument.wind in _FIXED and not player.compass.drums:
         raise RequestError(f"there is nothing to tune on the {instrument.name}: {_FIXED[instrument.wind]}")
     heights = range(player.compass.low.height, player.compass.high.height + 1)
     return tuple(pitch_at(height) for height in heights)

@@ -51,7 +51,7 @@ _STEPS = (
         {
             "string": f"{_BREATHE}. Then a bow for each note",
             **dict.fromkeys(("mallet", UNPITCHED), f"{_BREATHE}. Then a roll for each note"),
-            **dict.fromkeys(("plucked", "keyboard"), f"{_BREATHE}. Then each note until it has died away"),
+            **dict.fromkeys(("plucked", "keyboard", "harp"), f"{_BREATHE}. Then each note until it has died away"),
         },
     ),
     _Step(
@@ -60,7 +60,7 @@ _STEPS = (
             "string": "Change strings and fingers, not the speed of the bow",
             "voice": "One vowel, no push on the second note",
             "keyboard": "Let each note go when the next one sounds",
-            "plucked": "Let each note ring into the next",
+            **dict.fromkeys(("plucked", "harp"), "Let each note ring into the next"),
             **dict.fromkeys(("mallet", UNPITCHED), "Equal heights, both hands alike"),
         },
     ),
@@ -71,7 +71,7 @@ _STEPS = (
             "string": "Short strokes near the middle of the bow, a loose arm",
             "voice": "Light consonants, the air goes on",
             "keyboard": "Fingers close to the keys, a loose wrist",
-            "plucked": "Fingers close to the strings, by turns",
+            **dict.fromkeys(("plucked", "harp"), "Fingers close to the strings, by turns"),
             **dict.fromkeys(("mallet", UNPITCHED), "Loose wrists, equal heights"),
         },
     ),

@@ -8,6 +8,7 @@ import pytest
 from generator.catalogue.rows import LEVELS
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.new_plan import Answers, plan_text
+from generator.documents.plan_file import read_plan
 from generator.documents.starter import STYLES, rows_for, starter_file
 from generator.files.home import Home
 from generator.phrase.read import parse
@@ -160,3 +161,18 @@ def test_an_unknown_style_is_refused_with_those_there_are(desk):
     assert said.code == 2
     assert all(style in said.words for style in STYLES)
     assert not (desk.home / "plan.toml").exists()
+
+
+@pytest.mark.parametrize(
+    "instrument", ["violin", "marimba", "classical guitar", "harp", "piano", "timpani", "alto voice"]
+)
+@pytest.mark.parametrize("level", LEVELS)
+def test_a_new_plan_speaks_to_who_plays_and_means_what_the_starter_means(desk, instrument, level):
+    desk.type("plan", "new", "-i", instrument, "-l", level, "--home", "h").succeeds()
+    text = (desk.folder / "h" / "plan.toml").read_text("utf-8")
+    assert "tongue" not in text
+    desk.type("plan", "check", "--home", "h").succeeds()
+    own, _ = read_plan(desk.folder / "h" / "plan.toml", NAMES)
+    built_in, _ = read_plan(starter_file(level), NAMES)
+    wanted = [dress.articulations for dress in built_in.dresses if instrument in dress.only or not dress.only]
+    assert [dress.articulations for dress in own.dresses] == wanted

@@ -39,7 +39,7 @@ def test_what_a_violin_cannot_tongue_it_plays_with_two_bows(pages: Callable[...,
 
 
 def test_a_warm_up_tells_each_family_what_it_can_mind(seated: Callable[..., Section]) -> None:
-    section = seated("trumpet, violin, alto voice, vibraphone, snare drum")
+    section = seated("trumpet, violin, alto voice, vibraphone, harp, snare drum")
     before = warm_up(seats_of(section), NoteName.parse("Bb"), 20, RehearsalPlan(()))
     rehearsal = rehearse(section, RehearsalPlan(("concert B-flat major",)), before)
     reasons = {
@@ -47,7 +47,7 @@ def test_a_warm_up_tells_each_family_what_it_can_mind(seated: Callable[..., Sect
         for part in rehearsal.parts
     }
     assert "Light tongue" in reasons.pop("trumpet in B-flat")
-    assert len(reasons) == 4  # violin, voice, vibraphone, snare drum
+    assert len(reasons) == 5  # violin, voice, vibraphone, harp, snare drum
     assert "a breath for each note" in reasons.pop("alto voice")
     assert not [name for name, said in reasons.items() if "tongue" in said or "a breath for each" in said]
     assert "bow" in reasons["violin"]
