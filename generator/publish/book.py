@@ -39,7 +39,7 @@ from generator.phrase.ways import USUAL, Ways
 from generator.phrase.write import canonical
 from generator.publish.book_size import WORTH_TELLING, book_size, refuse_too_large
 from generator.publish.codes import sheet_code
-from generator.publish.fingering import helped
+from generator.publish.fingering import help_code, helped
 from generator.publish.sheet import MIXED, Printed, SheetOrder
 
 # A run of LilyPond engraves at most about so many exercises: enough to make its start (a quarter of a second) cheap,
@@ -93,6 +93,7 @@ class _Layout:
     chapters: dict[str, list[ContentsEntry]] = field(default_factory=dict)
     pages: dict[str, int] = field(default_factory=dict)
     refused: list[tuple[str, str]] = field(default_factory=list)
+    bare: list[str] = field(default_factory=list)
 
     def jobs(self, drafts: Sequence[_Draft]) -> Iterator[Job]:
         """The runs of LilyPond, each made when it is asked for; the contents come last."""
@@ -153,8 +154,10 @@ class _Layout:
             remark=caution(exercises, self.player, shared_catalogue().cautions.rows) if opens else "",
         )
         order = self.order
+        in_hand, bare = helped(exercises, self.player.instrument, order.help, first=self.number)
+        self.bare += bare
         sheet = lay_out(
-            helped(exercises, self.player.instrument, order.help)[0],
+            in_hand,
             words,
             order.paper,
             order.show,
@@ -211,14 +214,26 @@ def bind(
     title = order.title or MIXED
     asked = [one.phrase for one in every]
     whose = (player.instrument.name, player.compass.words)
-    code = sheet_code(["book", *asked, *whose, order.paper, order.show, title, order.note, syllables])
+    code = sheet_code(
+        [
+            "book",
+            *asked,
+            *whose,
+            order.paper,
+            order.show,
+            title,
+            order.note,
+            syllables,
+            *help_code(order.help),
+        ]
+    )
     words = BookWords(title, player.instrument.label, f"{player.instrument.label} · book {code}", order.note)
     layout, files, warnings = _engraved(order, player, words, drafts, progress)
     chapters = layout.finished
     parts = [files[f"{name}.pdf"] for name in layout.pages]
     data = bind_book(title, files[f"{_CONTENTS}.pdf"], parts, _bookmarks(chapters))
     path = order.out / f"{slug(title, 48)}-{slug(player.instrument.name, 32)}-book-{code.lower()}.pdf"
-    printed = Printed((place(data, path),), code, warnings)
+    printed = Printed((place(data, path),), code, (*warnings, *layout.bare[:1]))
     return Bound(printed, chapters, page_count(data), tuple(layout.refused))
 
 

@@ -13,7 +13,7 @@ from generator.files.resources import data_folder
 from generator.files.text import slug
 from generator.pages.sheet import Words, lay_out
 from generator.publish.codes import sheet_code
-from generator.publish.fingering import helped
+from generator.publish.fingering import help_code, helped
 from generator.publish.sheet import Printed, SheetOrder, syllables
 
 RESOLUTION = 300  # dots an inch: sharp when a slide is as wide as the page
@@ -80,6 +80,7 @@ def make_clips(
 def _stem(order: SheetOrder, player: Player, exercise: Exercise) -> str:
     """Name of a picture: the same for the same exercise, another for another."""
     whose = (player.instrument.name, player.compass.words)
-    asked = [order.help.code] if order.help else []
-    code = sheet_code([exercise.phrase, *syllables([exercise]), *whose, order.paper, order.show, *asked])
+    code = sheet_code(
+        [exercise.phrase, *syllables([exercise]), *whose, order.paper, order.show, *help_code(order.help)]
+    )
     return f"{slug(exercise.heading, 48)}-{slug(player.instrument.name, 32)}-{code.lower()}"

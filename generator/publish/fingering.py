@@ -25,14 +25,14 @@ class HandHelp:
     charts: bool = True
     hints: tuple[Hint, ...] = ()
 
-    @property
-    def code(self) -> str:
-        """What tells a page with this help from others."""
-        return f"{self.charts} {self.hints!r}"
+
+def help_code(wanted: HandHelp | None) -> list[str]:
+    """What tells a page with help from others, for its code; nothing for a page without."""
+    return [f"{wanted.charts} {wanted.hints!r}"] if wanted else []
 
 
 def helped(
-    exercises: Sequence[Exercise], instrument: Instrument, wanted: HandHelp | None
+    exercises: Sequence[Exercise], instrument: Instrument, wanted: HandHelp | None, *, first: int = 1
 ) -> tuple[tuple[Exercise, ...], tuple[str, ...]]:
     """Exercises with the help that was asked for, and lines for the person about what is not covered.
 
@@ -40,6 +40,7 @@ def helped(
         exercises: in order.
         instrument: whose.
         wanted: which help; None for none.
+        first: number of the first exercise.
 
     Raises:
         BadFileError: the file of the charts is broken.
@@ -47,7 +48,7 @@ def helped(
     if wanted is None:
         return tuple(exercises), ()
     made = tuple(_helped(one, instrument, wanted) for one in exercises)
-    return made, tuple(_told(made, instrument, wanted))
+    return made, tuple(_told(made, instrument, wanted, first))
 
 
 def _helped(exercise: Exercise, instrument: Instrument, wanted: HandHelp) -> Exercise:
@@ -67,8 +68,8 @@ def _fingers(exercise: Exercise) -> list[str]:
     return [note.finger for bar in exercise.bars for note in bar.notes if note.finger]
 
 
-def _told(made: Sequence[Exercise], instrument: Instrument, wanted: HandHelp) -> list[str]:
-    bare = [str(number) for number, one in enumerate(made, 1) if not _fingers(one)]
+def _told(made: Sequence[Exercise], instrument: Instrument, wanted: HandHelp, first: int) -> list[str]:
+    bare = [str(number) for number, one in enumerate(made, first) if not _fingers(one)]
     if not bare:
         return []
     if wanted.charts and chart_for(instrument, shared_catalogue()) is None:

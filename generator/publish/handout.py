@@ -27,7 +27,7 @@ from generator.pages.rubric import MarkedScale, rubric, score_sheet
 from generator.pages.score import LARGEST, Score, lay_out_score
 from generator.pages.sheet import SheetLayout, lay_out, without_breaks
 from generator.publish.codes import sheet_code
-from generator.publish.fingering import HandHelp, helped
+from generator.publish.fingering import HandHelp, help_code, helped
 from generator.publish.handout_words import Wording, cover, file_stem, part_words, score_words, title_of
 from generator.publish.sheet import engraved_of, standalone
 from generator.publish.staff_names import staves
@@ -216,8 +216,9 @@ def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
     # Written keys and spans tell apart what the phrases do not say: sharps or flats, levels, own ranges.
     music = [(e.phrase, e.key, e.span) for p in rehearsal.parts for e in p.exercises]
     kind = (order.score, order.concert_score, order.test, order.two_sided)
-    asked = [order.help.code] if order.help else []
-    return sheet_code([title, order.paper, order.note, order.band, kind, *chairs, *music, *asked])
+    return sheet_code(
+        [title, order.paper, order.note, order.band, kind, *chairs, *music, *help_code(order.help)]
+    )
 
 
 def _pages(order: HandoutOrder, rehearsal: Rehearsal, wording: Wording) -> list[_PartPage]:

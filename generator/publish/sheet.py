@@ -31,7 +31,7 @@ from generator.pages.cautions import caution
 from generator.pages.paper import Paper
 from generator.pages.sheet import SheetLayout, Show, Words, kind_title, lay_out, shared_head, without_breaks
 from generator.publish.codes import sheet_code
-from generator.publish.fingering import HandHelp, helped
+from generator.publish.fingering import HandHelp, help_code, helped
 
 FORMATS = (*ENGRAVED, "ly", *OPEN_FORMATS)
 _UNPAGED = frozenset({"midi", "wav", "json"})
@@ -238,8 +238,7 @@ def _engraved(
 def _code(order: SheetOrder, player: Player, exercises: Sequence[Exercise], title: str) -> str:
     parts = [e.phrase for e in exercises] + syllables(exercises)
     whose = (player.instrument.name, player.compass.words)
-    asked = [order.help.code] if order.help else []
-    return sheet_code([*parts, *whose, order.paper, order.show, title, order.note, *asked])
+    return sheet_code([*parts, *whose, order.paper, order.show, title, order.note, *help_code(order.help)])
 
 
 def syllables(exercises: Sequence[Exercise]) -> list[str]:
