@@ -132,7 +132,7 @@ def test_a_narrower_span_is_said() -> None:
 
 
 def test_without_an_instrument_it_says_what_it_took() -> None:
-    assert "written for flute" in run_here("sheet", "G major", "-f", "json").words
+    assert "written for flute" in run_here("sheet", "G major", "-f", "json", "--home", "h").words
 
 
 @pytest.mark.parametrize("kind", [k for k in KINDS if k != "lists"])
