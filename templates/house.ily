@@ -320,6 +320,49 @@ outline =
 #(define-music-function (note) (ly:music?)
    #{ \omit Stem \omit Score.BarLine #note s2. \undo \omit Score.BarLine #})
 
+% The same within an exercise, and a double bar between its cells.
+againHere = \bar ":|."
+doubleBar = \bar "||"
+
+% A passage is cut into cells whose length is their metre; it is not printed. Nor are keys announced or taken back.
+metreHidden = \omit Staff.TimeSignature
+keysAlone = {
+  \set Staff.explicitKeySignatureVisibility = #end-of-line-invisible
+  \set Staff.printKeyCancellation = ##f
+  \override Staff.KeyCancellation.break-visibility = #center-visible
+}
+
+% Words over the first note of a cell, and a number in a circle where a chunk begins.
+cell =
+#(define-event-function (words) (string?)
+   #{ ^\markup \fontsize #-0.5 \bold \music-text #words #})
+placed =
+#(define-event-function (words) (string?)
+   #{ ^\markup \fontsize #-1.8 \circle #words #})
+
+% A row under the music: a heading, or "", and words, with a box after each part that a bar parts off.
+below =
+#(define-void-function (heading row) (string? string?)
+   (let* ((parts (string-split row #\|))
+          (ticks (map (lambda (part)
+                        (make-concat-markup
+                          (list (make-bold-markup (make-simple-markup part)) (make-hspace-markup 0.4)
+                                (make-tick-box-markup) (make-hspace-markup 0.5))))
+                      (cdr parts)))
+          (line (make-column-markup
+                  (list (make-vspace-markup 0.1)
+                        (if (null? ticks)
+                            (make-wordwrap-markup
+                              (map make-music-text-markup (string-tokenize (car parts))))
+                            (make-line-markup (cons (make-simple-markup (car parts)) ticks)))))))
+     (add-text
+       (if (string-null? heading)
+           line
+           (make-column-markup
+             (list (make-vspace-markup 0.5)
+                   (make-fontsize-markup 1.4 (make-bold-markup (make-music-text-markup heading)))
+                   line))))))
+
 % Words over a note in small type, such as a fingering.
 over =
 #(define-event-function (words) (string?)

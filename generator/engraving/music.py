@@ -24,7 +24,12 @@ _MARKS = {
     "down-stroke": r"\downbow",
     "up-stroke": r"\upbow",
     "breath": r"\breathe",
+    "trill": r"\trill",
+    "turn": r"\turn",
+    "mordent": r"\mordent",
+    "inverted mordent": r"\prall",
 }
+_ENDS = {"repeat": r" \againHere", "double": r" \doubleBar"}
 _DYNAMICS = {"<": r"\<", ">": r"\>", "!": r"\!"}
 _SLURS = {"start": "(", "stop": ")", "stop start": ")(", "inside": ""}
 _SIDES = {"": "", "above": "^", "below": "_"}
@@ -74,6 +79,19 @@ WORDS = frozenset(
         "bar",
         "fin",
         "again",
+        "againHere",
+        "doubleBar",
+        "cell",
+        "placed",
+        "grace",
+        "partial",
+        "metreHidden",
+        "keysAlone",
+        "below",
+        "trill",
+        "turn",
+        "mordent",
+        "prall",
         "mayPart",
         "outline-row",
         "outline-cell",
@@ -142,17 +160,21 @@ def line_texts(
     previous = ""
     for number, line in enumerate(lines):
         for place, piece in enumerate(line):
-            text, previous = _notes_text(piece.notes, previous, _SIDES[digits])
+            text, previous = _notes_text(piece.notes, previous, _SIDES[digits], piece.label)
             if piece.new_clef:
                 text = f"{clef_text(piece.clef)} {text}"
+            if piece.partial is not None:
+                text = rf"\partial {piece.partial.denominator}*{piece.partial.numerator} {text}"
             if piece.new_metre:
                 text = f"{time_text(piece.metre)} {text}"
+            if piece.signature is not None:
+                text = rf"\key {_major_tonic(piece.signature)} \major {text}"
             at_end = place == len(line) - 1
             last = at_end and number == len(lines) - 1
             if last:
-                text += r" \again" if repeats > 1 else r" \fin"
+                text += r" \again" if repeats > 1 else _ENDS.get(piece.ends, r" \fin")
             else:
-                text += " |" if piece.closes else r' \bar ""'
+                text += _ENDS.get(piece.ends, " |") if piece.closes else r' \bar ""'
                 if at_end:
                     text += r" \pageBreak" if number + 1 in page_starts else r" \break"
             texts.append(Ly(text))
@@ -209,12 +231,21 @@ def _major_tonic(signature: int) -> str:
     return from_fifths[signature + 7]
 
 
-def _notes_text(notes: Sequence[Note], previous: str, side: str) -> tuple[str, str]:
+def _notes_text(notes: Sequence[Note], previous: str, side: str, label: str = "") -> tuple[str, str]:
     parts: list[str] = []
+    small: list[str] = []
     for note in notes:
+        if note.grace:
+            small.append(pitch_text(note.pitch) + str(note.value) if note.pitch else "")
+            continue
+        if small:
+            parts.append(rf"\grace {{ {' '.join(small)} }}")
+            small, previous = [], ""
         if note.tuplet_start and note.value.tuplet:
             parts.append(rf"\tuplet {note.value.tuplet.actual}/{note.value.tuplet.normal} {{")
         text, previous = _note_text(note, previous, side)
+        if label:
+            text, label = rf"{text} \cell {ly_string(label)}", ""
         parts.append(text)
         if note.tuplet_stop:
             parts.append("}")
@@ -238,6 +269,8 @@ def _note_text(note: Note, previous: str, side: str) -> tuple[str, str]:
     if note.finger and side:
         text += f"{side}{note.finger}"
     text += "".join(_DYNAMICS.get(sign, f"\\{sign}") for sign in note.dynamic)
+    if note.place:
+        text += rf" \placed {ly_string(note.place)}"
     if note.text:
         text += rf" \over {ly_string(_signs(note.text))}"
     if note.dynamic_end:

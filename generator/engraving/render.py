@@ -168,6 +168,9 @@ def _item(item: SheetItem, sheet: SheetLayout, sounds: Ly | None) -> dict[str, A
         "tally": ly_string("_" if item.tally else ""),
         "dip": Ly(f"{item.dip:.1f}"),
         "opening": Ly(f"{sounds} {opening}") if sounds else opening,
+        "metre_hidden": not exercise.metre_shown,
+        "keys_alone": any(piece.signature is not None for line in lines for piece in line),
+        "beneath": [(ly_string(heading), ly_string(row, 600)) for heading, row in exercise.beneath],
         "lines": [music.outline_text(lines[0][0])]
         if item.outline
         else music.line_texts(lines, exercise.repeats, exercise.digits, item.page_starts),

@@ -62,9 +62,19 @@ def clicks(bars: Sequence[Bar], unit: Value, wanted: Click) -> tuple[Beat, ...]:
     found: list[Beat] = []
     start = Fraction(0)
     for number, bar in enumerate(bars):
+        if bar.incomplete and wanted == "every":
+            # A pickup is counted as the end of its bar, whatever else is incomplete as the beginning of one.
+            late = bar.metre.length - bar.length if number == 0 else Fraction(0)
+            found += [
+                Beat(start + place - late, False)
+                for place in beats(bar.metre, unit)
+                if late <= place < late + bar.length
+            ]
+            start += bar.length
+            continue
         if wanted == "backbeat":
             found += [Beat(start + place, False) for place in bar.metre.beat_starts[1::2]]
         elif wanted == "every" or (wanted == "dropout" and number % (_ON + _OFF) < _ON):
             found += [Beat(start + place, place == 0) for place in beats(bar.metre, unit)]
-        start += bar.metre.length
+        start += bar.length
     return tuple(found)

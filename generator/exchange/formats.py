@@ -4,7 +4,7 @@ Each is loaded only when it is asked for, so that a printed page pays for none.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.exchange.playback import Playback
 from generator.exercise.instrument import Instrument
@@ -58,6 +58,9 @@ def open_files(stem: str, music: Music, formats: Sequence[str], playback: Playba
         formats: some of FORMATS; others are passed over.
         playback: how MIDI and sound files are to sound.
     """
+    if any(e.follows for e in music.exercises):
+        every = (one for e in music.exercises for one in (replace(e, follows=()), *e.follows))
+        music = replace(music, exercises=tuple(every))
     files: dict[str, bytes] = {}
     if "musicxml" in formats:
         # Imports stand here on purpose; see the top of this file.

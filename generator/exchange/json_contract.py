@@ -6,6 +6,8 @@ triplet eighth is "1/12" with "tuplet": "3:2". A rest has ``"written": null``. A
 exercise with ``"unpitched": true`` is rhythm on one line: its notes stand on the line, written C4, and sound no pitch.
 ``"left"`` holds the bars of the left hand where hands are together, ``"fingering"`` at a note the help for the hand
 where it was asked for.
+The exercises of a drill carry ``"recipe"``, the first bar of each of its cells ``"label"``, an incomplete bar
+``"pickup": true``, a bar before which the key changes ``"signature"``, and a small note ``"grace": true`` and "0".
 ``"repeats": 2`` says that the whole is played twice, ``"dynamics"`` lists the signs at a note: pp to ff, < and >.
 """
 
@@ -29,10 +31,13 @@ def as_json(title: str, exercises: Sequence[Exercise], sounds: Sequence[Interval
         exercises: in order.
         sounds: for each exercise the interval from written to sounding pitch.
     """
+    pieces = [
+        (one, sounding) for e, sounding in zip(exercises, sounds, strict=True) for one in (e, *e.follows)
+    ]
     data = {
         "schema": SCHEMA,
         "title": title,
-        "exercises": [_exercise(n, e, s) for n, (e, s) in enumerate(zip(exercises, sounds, strict=True), 1)],
+        "exercises": [_exercise(n, e, s) for n, (e, s) in enumerate(pieces, 1)],
     }
     return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
 
@@ -53,6 +58,7 @@ def _exercise(number: int, exercise: Exercise, sounds: Interval) -> dict[str, An
         "signature": exercise.signature,
         **({"unpitched": True} if exercise.clef == CLEF else {}),
         **({"repeats": exercise.repeats} if exercise.repeats > 1 else {}),
+        **({"recipe": exercise.recipe} if exercise.recipe else {}),
         "bars": [_bar(bar, None if exercise.clef == CLEF else sounds) for bar in exercise.bars],
         **({"left": [_bar(bar, sounds) for bar in exercise.left.bars]} if exercise.left else {}),
     }
@@ -63,7 +69,13 @@ def _tempo(tempo: Tempo | None) -> dict[str, Any] | None:
 
 
 def _bar(bar: Bar, sounds: Interval | None) -> dict[str, Any]:
-    return {"time": bar.metre.name, "notes": [_note(n, sounds) for n in bar.notes]}
+    return {
+        "time": bar.metre.name,
+        **({"label": bar.label} if bar.label else {}),
+        **({"pickup": True} if bar.incomplete else {}),
+        **({"signature": bar.signature} if bar.signature is not None else {}),
+        "notes": [_note(n, sounds) for n in bar.notes],
+    }
 
 
 def _note(note: Note, sounds: Interval | None) -> dict[str, Any]:
@@ -72,7 +84,8 @@ def _note(note: Note, sounds: Interval | None) -> dict[str, Any]:
         "written": note.pitch.name if note.pitch else None,
         "sounding": sounding.name if sounding else None,
         "midi": sounding.height if sounding else None,
-        "duration": _fraction(note.length),
+        "duration": "0" if note.grace else _fraction(note.length),
+        **({"grace": True} if note.grace else {}),
         "tuplet": str(note.value.tuplet) if note.value.tuplet else None,
         "slur": note.slur,
         "marks": list(note.marks),

@@ -132,7 +132,9 @@ def _heading(number: int, exercise: Exercise) -> str:
 def _divisions(parts: Sequence[XmlPart]) -> int:
     """Divisions of a quarter in which every length of the score is a whole number."""
     bars = [b for p in parts for e in p.exercises for b in e.bars]
-    lengths = {b.metre.length for b in bars} | {n.length for b in bars for n in b.notes}
+    lengths = (
+        {b.metre.length for b in bars} | {b.length for b in bars} | {n.length for b in bars for n in b.notes}
+    )
     lengths |= {n.length * _EARLY for b in bars for n in b.notes if n.dynamic_end}
     return lcm(*((length * 4).denominator for length in lengths))
 
@@ -167,10 +169,12 @@ class _Writer:
                 direction = xml.equal_values(measure, *bar.equivalence)
                 if speeds[place] != speeds[place - 1]:
                     xml.sound(direction, speeds[place])
+            _beginning(measure, bar)
             for line, hand in zip(lines, exercise.hands, strict=True):
                 if line is not lines[0]:
                     add(add(measure, "backup"), "duration", int(bar.metre.length * 4 * self._divisions))
                 line.bar(measure, hand.bars[place], several=several)
+            _inner_barline(measure, "" if bar is exercise.bars[-1] else bar.ends)
             self._clefs = [
                 ending(clef, hand.bars[place].notes)
                 for clef, hand in zip(self._clefs, exercise.hands, strict=True)
@@ -182,8 +186,9 @@ class _Writer:
             self._silent(measure, exercise.bars[-1])
         close = add(measure, "barline", location="right")
         add(close, "bar-style", "light-heavy")
-        if exercise.repeats > 1:
-            add(close, "repeat", direction="backward", times=exercise.repeats)
+        times = max(exercise.repeats, 2 * (exercise.bars[-1].ends == "repeat"))
+        if times > 1:
+            add(close, "repeat", direction="backward", times=times)
 
     def _measure(self, *, new_system: bool) -> Element:
         self._number += 1
@@ -196,20 +201,22 @@ class _Writer:
         bar = exercise.bars[place]
         new_metre = place == 0 or bar.metre.name != exercise.bars[place - 1].metre.name
         # Said again, a clef or key would be announced at the end of the line before.
+        signature = exercise.signature if place == 0 else bar.signature
         clefs = [hand.clefs[place] for hand in exercise.hands]
         before, self._clefs = self._clefs or [""] * len(clefs), clefs
         new_clefs = [staff for staff, clef in enumerate(clefs) if clef != before[staff]]
-        new_key, self._key = exercise.signature != self._key, exercise.signature
-        if not (new_metre or new_clefs):
+        new_key = signature is not None and signature != self._key
+        self._key = self._key if signature is None else signature
+        if not (new_metre or new_clefs or (new_key and place)):
             return
         attributes = add(measure, "attributes")
         first = self._number == 1
         if first:
             add(attributes, "divisions", self._divisions)
-        if new_key:
-            xml.key(attributes, exercise.signature)
+        if new_key and signature is not None:
+            xml.key(attributes, signature)
         if new_metre:
-            xml.time(attributes, bar.metre)
+            xml.time(attributes, bar.metre, shown=exercise.metre_shown)
         if first and len(clefs) > 1:
             add(attributes, "staves", len(clefs))
         for staff in new_clefs:
@@ -255,6 +262,8 @@ class _Line:
         if self._exercise.ottava and not self._begun:
             _octave_shift(measure, "down")
         self._begun = True
+        if bar.signature is not None:
+            self._accidentals.new_key(bar.signature)
         signs, tuplets = beams(bar), dict(_tuplets(bar))
         for index, note in enumerate(bar.notes):
             self._note(measure, note, signs[index], *tuplets.get(index, (None, True)))
@@ -286,6 +295,24 @@ class _Line:
             xml.lyric(element, note.syllable)
         self._tied = note.tie
         self._hairpins.write(measure, note.dynamic_end, int(note.length * _EARLY * 4 * self._divisions))
+
+
+def _beginning(measure: Element, bar: Bar) -> None:
+    """The label of a cell, and whether the bar is incomplete."""
+    if bar.label:
+        xml.words(measure, bar.label, font_weight="bold")
+    if bar.incomplete:
+        measure.set("implicit", "yes")
+
+
+def _inner_barline(measure: Element, ends: str) -> None:
+    """The end of a cell: a repeat sign or a double bar."""
+    if not ends:
+        return
+    close = add(measure, "barline", location="right")
+    add(close, "bar-style", "light-heavy" if ends == "repeat" else "light-light")
+    if ends == "repeat":
+        add(close, "repeat", direction="backward")
 
 
 def _octave_shift(measure: Element, kind: str) -> None:

@@ -40,6 +40,10 @@ class Accidentals:
         self._anywhere: dict[int, tuple[int, int]] = {}
         self._bar = 0
 
+    def new_key(self, signature: int) -> None:
+        """A key signature within the line."""
+        self._key = [signature_alter(signature, step) for step in range(7)]
+
     def next_bar(self) -> None:
         """A barline."""
         self._bar += 1
@@ -92,7 +96,7 @@ def _every(width: Fraction, metre: Metre) -> set[Fraction]:
 
 
 def _flagged(note: Note) -> bool:
-    return note.pitch is not None and note.value.base >= 8
+    return note.pitch is not None and note.value.base >= 8 and not note.grace
 
 
 def _stretches(bar: Bar, borders: set[Fraction]) -> list[tuple[int, ...]]:

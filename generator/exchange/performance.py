@@ -105,7 +105,7 @@ def perform(
         begins = place + (last.length if number > 1 else 0)
         music = begins + first.length * playback.count_in
         whole = replace(exercise, bars=exercise.bars * exercise.repeats)
-        place = music + sum((b.metre.length for b in whole.bars), Fraction(0))
+        place = music + sum((b.length for b in whole.bars), Fraction(0))
         found_clicks += _later(count_in(first, exercise.beat, playback.count_in), begins)
         found_clicks += _later(clicks(whole.bars, exercise.beat, playback.click), music)
         found_tones += (replace(tone, start=tone.start + music) for tone in tones(whole, instrument.sounds))
@@ -154,7 +154,7 @@ def _tempi(
     for index, bar in enumerate(exercise.bars):
         if index and speeds[index] != speeds[index - 1]:
             yield place, speeds[index]
-        place += bar.metre.length
+        place += bar.length
 
 
 def _signs(exercise: Exercise, sounds: Interval, begins: Fraction, music: Fraction) -> Iterator[Sign]:
@@ -166,4 +166,4 @@ def _signs(exercise: Exercise, sounds: Interval, begins: Fraction, music: Fracti
         if bar.metre != metre:
             metre = bar.metre
             yield Sign(place, metre, metre.beats[0])
-        place += bar.metre.length
+        place += bar.length

@@ -77,7 +77,7 @@ def _begun(exercise: Exercise) -> Iterator[tuple[Fraction, list[Note]]]:
     held: list[Note] = []
     for bar in exercise.bars:
         for note in bar.notes:
-            if note.pitch is not None:
+            if note.pitch is not None and not note.grace:
                 if not held:
                     start = place
                 held.append(note)
@@ -93,14 +93,14 @@ def _swing(exercise: Exercise, place: Fraction) -> Fraction:
     """Two eighths of a beat as two thirds and one third of it, in bars made of quarters."""
     start = Fraction(0)
     for bar in exercise.bars:
-        if place < start + bar.metre.length:
+        if place < start + bar.length:
             within = place - start
             beat, rest = within // _QUARTER * _QUARTER, within % _QUARTER
-            if beat + _QUARTER > bar.metre.length:
+            if beat + _QUARTER > bar.length:
                 return place
             late = rest * 4 / 3 if rest <= _EIGHTH else _QUARTER * 2 / 3 + (rest - _EIGHTH) * 2 / 3
             return start + beat + late
-        start += bar.metre.length
+        start += bar.length
     return place
 
 

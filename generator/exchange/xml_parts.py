@@ -46,9 +46,9 @@ def key(attributes: Element, signature: int) -> None:
     add(add(attributes, "key"), "fifths", signature)
 
 
-def time(attributes: Element, metre: Metre) -> None:
-    """Time signature."""
-    signature = add(attributes, "time")
+def time(attributes: Element, metre: Metre, *, shown: bool = True) -> None:
+    """Time signature, perhaps one that is not printed."""
+    signature = add(attributes, "time", **({} if shown else {"print_object": "no"}))
     add(signature, "beats", metre.count)
     add(signature, "beat-type", metre.unit)
 
@@ -206,6 +206,8 @@ def note_element(
         staff: its staff, where a part has several.
     """
     element = add(measure, "note")
+    if note.grace:
+        add(element, "grace")
     if note.pitch is None:
         add(element, "rest")
     elif not pitched:
@@ -219,10 +221,7 @@ def note_element(
         if note.pitch.alter:
             add(pitch, "alter", note.pitch.alter)
         add(pitch, "octave", note.pitch.octave)
-    add(element, "duration", int(note.length * 4 * divisions))
-    for kind, there in (("stop", tied), ("start", note.tie)):
-        if there:
-            add(element, "tie", type=kind)
+    _duration(element, note, divisions, tied=tied)
     add(element, "voice", voice)
     add(element, "type", _TYPES[note.value.base])
     for _ in range(note.value.dots):
@@ -235,6 +234,15 @@ def note_element(
     for depth, beam in enumerate(beams, 1):
         add(element, "beam", beam, number=depth)
     return element
+
+
+def _duration(element: Element, note: Note, divisions: int, *, tied: bool) -> None:
+    """How long a note lasts, small notes no time at all, and its ties."""
+    if not note.grace:
+        add(element, "duration", int(note.length * 4 * divisions))
+    for kind, there in (("stop", tied), ("start", note.tie)):
+        if there:
+            add(element, "tie", type=kind)
 
 
 def notations(
@@ -250,6 +258,7 @@ def notations(
         add(parent, "tuplet", type="start", number=number, bracket="yes" if bracket else "no")
     if note.tuplet_stop:
         add(parent, "tuplet", type="stop", number=number)
+    _ornaments(parent, note)
     marks = [m for m in note.marks if m in _ARTICULATIONS]
     if marks:
         articulations = add(parent, "articulations")
@@ -261,6 +270,15 @@ def notations(
         add(parent, "fermata", type="upright")
     if len(parent):
         element.append(parent)
+
+
+def _ornaments(parent: Element, note: Note) -> None:
+    """Trills, turns and mordents."""
+    found = [_ORNAMENTS[mark] for mark in note.marks if mark in _ORNAMENTS]
+    if found:
+        ornaments = add(parent, "ornaments")
+        for name in found:
+            add(ornaments, name)
 
 
 def _technical(parent: Element, note: Note, *, tied: bool) -> None:
@@ -280,6 +298,14 @@ def lyric(element: Element, syllable: str) -> None:
     parent = add(element, "lyric", number=1)
     add(parent, "syllabic", "single")
     add(parent, "text", syllable)
+
+
+_ORNAMENTS = {
+    "trill": "trill-mark",
+    "turn": "turn",
+    "mordent": "mordent",
+    "inverted mordent": "inverted-mordent",
+}
 
 
 def tuplet_unit(notes: Sequence[Note]) -> Value | None:

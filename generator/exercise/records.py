@@ -32,6 +32,8 @@ class Note:
         beam: ``[`` opens and ``]`` closes a beam that differs from the metre's own.
         clef: a clef printed before it, where the clef changes within the bar; "" for none.
         finger: help for the hand, such as valves, a position or a finger, or "".
+        grace: a small note before the next one, which takes no time of its own.
+        place: a number in a circle over it, where the music is referred to, or "".
     """
 
     pitch: Pitch | None
@@ -48,11 +50,13 @@ class Note:
     beam: str | None = None
     clef: str = ""
     finger: str = ""
+    grace: bool = False
+    place: str = ""
 
     @property
     def length(self) -> Fraction:
         """Real length."""
-        return self.value.length
+        return Fraction(0) if self.grace else self.value.length
 
     def marked(self, *marks: str) -> "Note":
         """The note with more marks.
@@ -65,22 +69,35 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """One full bar.
+    """One bar.
 
     Attributes:
         metre: its time signature.
-        notes: what it holds; lengths add up to the metre exactly.
+        notes: what it holds; lengths add up to the metre exactly, but for an incomplete bar.
         equivalence: note values that stay equal over the barline before it, as in eighth = eighth.
+        label: words over its first note, where a cell of a drill begins, or "".
+        incomplete: it holds less than its metre, as a pickup does.
+        signature: key signature in fifths from here on, where it is another one than before.
+        ends: the barline after it: "repeat", "double", or "" for the usual one.
     """
 
     metre: Metre
     notes: tuple[Note, ...]
     equivalence: tuple[Value, Value] | None = None
+    label: str = ""
+    incomplete: bool = False
+    signature: int | None = None
+    ends: str = ""
 
     @property
     def filled(self) -> Fraction:
         """Sum of its lengths."""
         return sum((n.length for n in self.notes), Fraction(0))
+
+    @property
+    def length(self) -> Fraction:
+        """How long it lasts."""
+        return self.filled if self.incomplete else self.metre.length
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +141,11 @@ class Exercise:
         digits: where the fingers of a keyboard stand, "above" or "below" the notes; "" where help stands in a line of
             its own under the staff.
         left: what the left hand plays on a staff of its own, where hands are together.
+        recipe: what a drill makes of a passage, or "" for every other exercise.
+        metre_shown: time signatures are printed.
+        called: number on the page instead of its place, or None; "" for none.
+        beneath: rows under the music, each a heading, or "", and a line; boxes to tick stand after its bars ``|``.
+        follows: more music under the same number.
     """
 
     phrase: str
@@ -153,6 +175,11 @@ class Exercise:
     repeats: int = 1
     digits: str = ""
     left: "Exercise | None" = None
+    recipe: str = ""
+    metre_shown: bool = True
+    called: str | None = None
+    beneath: tuple[tuple[str, str], ...] = ()
+    follows: tuple["Exercise", ...] = ()
 
     @property
     def heading(self) -> str:

@@ -28,6 +28,7 @@ _WIDTHS = (
     (0.0, 7.6),
 )
 _ACCIDENTAL, _SYLLABLE = 0.58, 0.45
+_GRACE = 1.5
 # A bar of long tones, hairpin and letter included.
 LONG_BAR = 11.6
 
@@ -45,7 +46,7 @@ def notes_width(notes: Sequence[Note], signature: int) -> float:
     """Natural width of some notes of one bar, accidentals included."""
     width = 0.0
     for note, sign in zip(notes, _accidentals(notes, signature), strict=True):
-        plain = note_width(note.length)
+        plain = _GRACE if note.grace else note_width(note.length)
         if sign:
             # Beside wide notes an accidental stands in room that is free anyway.
             plain = max(plain, min(plain + _ACCIDENTAL, 3.31))

@@ -32,6 +32,7 @@ _OVER = ("marcato", "fermata", "down-stroke", "up-stroke")
 _OUTSIDE, _ABOVE = frozenset({"accent", *_OVER}), frozenset(_OVER)
 _SLUR, _ARCH, _TUPLET, _WORDS, _BREATH, _SYLLABLE, _DYNAMIC = 0.8, 0.7, 2.1, 1.7, 3.4, 2.3, 2.0
 _FINGERS, _FINGER_ROW = 1.0, 1.4
+_LABEL, _PLACE = 2.0, 2.2
 # Staves of two hands, from middle to middle.
 _TWO_STAVES = 9.0
 # A note's stem, accidental and head take so much of the line on each side.
@@ -70,6 +71,10 @@ class Profile:
     def over(self, lower: "Profile") -> "Profile":
         """This line and another one under it, for two hands."""
         return Profile(self.up, lower.down, max(_TWO_STAVES, self.apart(lower) + 1.0))
+
+    def hanging(self, more: float) -> "Profile":
+        """This line with something under the whole of it."""
+        return Profile(self.up, (self.below + more,) * len(self.down), self.depth)
 
 
 class _Columns:
@@ -136,12 +141,27 @@ def profile(
         if "breath" in one.note.marks:
             columns.rise(min(1.0, one.x + 0.02), _BREATH)
     _slurs(columns, drawn)
+    _labels(columns, line, signature, first=first)
     _below(columns, drawn)
     if feel:
         columns.rise(0.05, 4.6)
     if any(piece.equivalence for piece in line):
         columns.up = [max(5.6, height + 2.2) for height in columns.up]
     return Profile(tuple(columns.up), tuple(columns.down))
+
+
+def _labels(columns: _Columns, line: Sequence[Piece], signature: int, *, first: bool) -> None:
+    """Words over the first notes of cells, as wide as they are."""
+    before = prefix_width(signature, first=first)
+    total = before + sum(piece.width for piece in line)
+    x = before
+    for piece in line:
+        if piece.label:
+            over = range(columns.at(x / total), columns.at((x + 2.0 + len(piece.label)) / total) + 1)
+            top = max(columns.up[column] for column in over) + _LABEL
+            for column in over:
+                columns.up[column] = top
+        x += piece.width
 
 
 def _placed(line: Sequence[Piece], signature: int, *, first: bool) -> list[_Placed]:
@@ -200,6 +220,8 @@ def _with_marks(one: _Placed, highest: float, lowest: float, *, up: bool) -> _Dr
             low = max(low, outside) + size
     if note.value.tuplet and note.tuplet_start:
         top, low = (max(top, _STAFF) + _TUPLET, low) if up else (top, max(low, _STAFF) + _TUPLET)
+    if note.place:
+        top = max(top, _STAFF) + _PLACE
     if note.text:
         top = max(top, _STAFF) + _WORDS
     return _Drawn(note, one.x, up, top, low)

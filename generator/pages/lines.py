@@ -10,7 +10,15 @@ from itertools import pairwise
 
 from generator.exercise.clef import ending
 from generator.exercise.records import Bar, Note
-from generator.pages.capacity import BARLINE, CLEF_CHANGE, LONG_BAR, TIME_SIGNATURE, notes_width, prefix_width
+from generator.pages.capacity import (
+    BARLINE,
+    CLEF_CHANGE,
+    LONG_BAR,
+    SIGNATURE_SIGN,
+    TIME_SIGNATURE,
+    notes_width,
+    prefix_width,
+)
 from generator.pages.partition import evenly
 from generator.theory.duration import Metre, Value
 
@@ -18,6 +26,8 @@ from generator.theory.duration import Metre, Value
 FULLEST = 1.0
 # A single line emptier than this is printed short rather than stretched.
 EMPTIEST = 0.66
+# What a repeat sign or a double bar takes beyond a plain barline.
+_WIDE_BARLINE = 1.4
 # Notes by nature wide apart fill a line that is so much longer than it is.
 CLOSEST = 1.12
 # Lines of one exercise look uneven where one is emptier than this beside another.
@@ -40,6 +50,10 @@ class Piece:
         equivalence: printed over its beginning.
         clef: clef it begins in.
         new_clef: the clef is printed before it.
+        signature: key signature printed before it, or None.
+        label: words over its first note.
+        ends: the barline after it, see `Bar`.
+        partial: how long an incomplete bar lasts, or None.
     """
 
     notes: tuple[Note, ...]
@@ -50,6 +64,10 @@ class Piece:
     equivalence: tuple[Value, Value] | None = None
     clef: str = "treble"
     new_clef: bool = False
+    signature: int | None = None
+    label: str = ""
+    ends: str = ""
+    partial: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +99,7 @@ def break_lines(
     long: bool = False,
     whole: bool = False,
     close: bool = False,
+    metre_shown: bool = True,
 ) -> Layout:
     """Break bars into lines.
 
@@ -92,19 +111,23 @@ def break_lines(
         unit: bars that stay together on a line.
         long: long tones, whose bars are all equally wide.
         whole: lines end at barlines, even where they are uneven then; otherwise such a bar is parted at a beat.
+        metre_shown: time signatures are printed; where they are not, each bar is a cell and stays whole.
         close: notes that stand wide apart by nature may stand up to a tenth closer, where that saves a line.
     """
     if close and _loose(bars):
         room *= CLOSEST
     clefs = clefs or ("treble",) * len(bars)
-    first = room - prefix_width(signature, first=True)
+    whole = whole or not metre_shown
+    first = room - prefix_width(signature, first=metre_shown)
     later = room - prefix_width(signature, first=False)
     pieces: list[Piece] = []
     for index, bar in enumerate(bars):
-        new_metre = index > 0 and bar.metre.name != bars[index - 1].metre.name
+        new_metre = index > 0 and bar.metre != bars[index - 1].metre
+        signature = signature if bar.signature is None else bar.signature
         new_clef = index > 0 and clefs[index] != ending(clefs[index - 1], bars[index - 1].notes)
         clef = clefs[index]
-        parts = _pieces(bar, signature, later * FULLEST, new_metre=new_metre)
+        printed = TIME_SIGNATURE if new_metre and metre_shown else 0.0
+        parts = _pieces(bar, signature, later * FULLEST, printed, new_metre=new_metre)
         for n, part in enumerate(parts):
             width = max(part.width, LONG_BAR) if long else part.width
             width += CLEF_CHANGE * ((new_clef and not n) + sum(bool(note.clef) for note in part.notes))
@@ -116,7 +139,7 @@ def break_lines(
     fills = _fills(lines, first, later)
     length = room
     if len(lines) == 1 and fills[0] < EMPTIEST:
-        length = min(room, prefix_width(signature, first=True) + sum(p.width for p in pieces) * 1.35)
+        length = min(room, room - first + sum(p.width for p in pieces) * 1.35)
     short_end = len(lines) > 1 and fills[-1] < EMPTIEST * max(fills)
     spread = max(1.0, 1 / (sum(fills[:-1]) / (len(fills) - 1))) if short_end else 1.0
     return Layout(tuple(tuple(line) for line in lines), max(fills), length, short_end, spread)
@@ -226,6 +249,9 @@ def _part(piece: Piece, start: int, notes: tuple[Note, ...], signature: int) -> 
         notes=notes,
         new_metre=piece.new_metre and begins,
         closes=piece.closes and start + len(notes) == len(piece.notes),
+        signature=piece.signature if begins else None,
+        label=piece.label if begins else "",
+        ends=piece.ends if start + len(notes) == len(piece.notes) else "",
         equivalence=piece.equivalence if begins else None,
         clef=ending(piece.clef, piece.notes[:start]),
         new_clef=piece.new_clef and begins,
@@ -236,7 +262,8 @@ def _part(piece: Piece, start: int, notes: tuple[Note, ...], signature: int) -> 
 def _width(piece: Piece, signature: int) -> float:
     clefs = piece.new_clef + sum(bool(note.clef) for note in piece.notes)
     plain = notes_width(piece.notes, signature) + (BARLINE if piece.closes else 0.0)
-    return plain + CLEF_CHANGE * clefs + (TIME_SIGNATURE if piece.new_metre else 0.0)
+    key = SIGNATURE_SIGN * abs(piece.signature or 0)
+    return plain + CLEF_CHANGE * clefs + (TIME_SIGNATURE if piece.new_metre else 0.0) + key
 
 
 def _joined(parts: Sequence[Piece], signature: int) -> list[Piece]:
@@ -245,7 +272,7 @@ def _joined(parts: Sequence[Piece], signature: int) -> list[Piece]:
     for part in parts:
         if found and not found[-1].closes:
             last = found.pop()
-            whole = replace(last, notes=(*last.notes, *part.notes), closes=part.closes)
+            whole = replace(last, notes=(*last.notes, *part.notes), closes=part.closes, ends=part.ends)
             found.append(replace(whole, width=_width(whole, signature)))
         else:
             found.append(part)
@@ -259,11 +286,19 @@ def _blocks(pieces: Sequence[Piece], unit: int) -> list[list[Piece]]:
     return [list(pieces[k : k + unit]) for k in range(0, len(pieces), unit)]
 
 
-def _pieces(bar: Bar, signature: int, room: float, *, new_metre: bool) -> list[Piece]:
-    extra = TIME_SIGNATURE if new_metre else 0.0
+def _pieces(bar: Bar, signature: int, room: float, extra: float, *, new_metre: bool) -> list[Piece]:
+    """A bar as one piece, or as several where it is wider than the room; `extra` is what stands before its notes."""
+    extra += _WIDE_BARLINE * bool(bar.ends)
+    if bar.signature is not None:
+        extra += SIGNATURE_SIGN * abs(bar.signature) + BARLINE
     whole = notes_width(bar.notes, signature) + BARLINE + extra
+    partial = bar.length if bar.incomplete else None
     if whole <= room:
-        return [Piece(bar.notes, bar.metre, new_metre, True, whole, bar.equivalence)]
+        piece = Piece(bar.notes, bar.metre, new_metre, True, whole, bar.equivalence)
+        plain = not (bar.label or bar.ends or bar.incomplete) and bar.signature is None
+        if plain:
+            return [piece]
+        return [replace(piece, signature=bar.signature, label=bar.label, ends=bar.ends, partial=partial)]
     parts = _at_beats(bar, -(-int(whole * 100) // int(room * 100)))
     return [
         Piece(
@@ -273,6 +308,10 @@ def _pieces(bar: Bar, signature: int, room: float, *, new_metre: bool) -> list[P
             n == len(parts) - 1,
             notes_width(part, signature) + BARLINE + (extra if n == 0 else 0.0),
             bar.equivalence if n == 0 else None,
+            signature=bar.signature if n == 0 else None,
+            label=bar.label if n == 0 else "",
+            ends=bar.ends if n == len(parts) - 1 else "",
+            partial=partial if n == 0 else None,
         )
         for n, part in enumerate(parts)
     ]

@@ -14,6 +14,10 @@ Show = Literal["notes", "outline", "both"]
 SHOWS: tuple[Show, ...] = ("notes", "outline", "both")
 
 
+# Rows of words under the music, and what parts them from it.
+_BENEATH, _ROW = 2.4, 2.6
+
+
 @dataclass(frozen=True, slots=True)
 class Words:
     """The words of a page that are not music; a person's own words among them.
@@ -85,7 +89,9 @@ class SheetItem:
     @property
     def tally(self) -> bool:
         """Whether it has lines to write on beside its reason: for the tempo reached, and a stroke each time."""
-        return bool(self.exercise.reason and self.exercise.tempi) and not self.outline
+        return bool(self.exercise.reason and self.exercise.tempi) and not (
+            self.outline or self.exercise.recipe
+        )
 
     @property
     def reason(self) -> str:
@@ -116,6 +122,9 @@ class SheetItem:
             upper = profile(line, one.signature, first=first, share=share, feel=bool(one.feel) and first)
             lower = profile(left[number], one.signature, first=first, share=share) if left else None
             found.append(upper.over(lower) if lower else upper)
+        rows = len(one.beneath) + sum(bool(heading) for heading, _ in one.beneath)
+        if rows and not self.outline:
+            found[-1] = found[-1].hanging(_BENEATH + _ROW * rows)
         return tuple(found)
 
 

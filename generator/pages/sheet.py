@@ -4,7 +4,7 @@ Pages are filled in order. Heights are worked out line by line (`heights.py`) an
 that LilyPond, which spreads each page down to its foot, finds every page nearly full.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from generator.exercise.records import Exercise
@@ -79,7 +79,8 @@ def _laid_out(
         concert = f"C{exercises[0].concert_heading[1:]}"
         words = replace(words, subtitle=", ".join(w for w in (concert, words.subtitle) if w))
     notes = [
-        _item(str(n), e, paper, short=short, once=once, close=close) for n, e in enumerate(exercises, first)
+        _item(number, e, paper, short=short, once=once, close=close)
+        for number, e in _numbered(exercises, first)
     ]
     columns = columns_on(paper)
     outlines = [replace(i, outline=True, layout=_outline(i, paper)) for i in notes]
@@ -192,6 +193,13 @@ def kind_title(form: str, figure: str) -> str:
     return name if "arpeggio" in form or "seventh" in form else f"{name} scales"
 
 
+def _numbered(exercises: Sequence[Exercise], first: int) -> Iterator[tuple[str, Exercise]]:
+    """Each piece of music with what it is called on the page; what follows under the same number has none."""
+    for number, exercise in enumerate(exercises, first):
+        yield str(number) if exercise.called is None else exercise.called, exercise
+        yield from (("", more) for more in exercise.follows)
+
+
 def _item(
     number: str,
     exercise: Exercise,
@@ -209,6 +217,7 @@ def _item(
         exercise.unit,
         long=exercise.long,
         close=close,
+        metre_shown=exercise.metre_shown,
     )
     heading = exercise.details[0].upper() + exercise.details[1:] if short else exercise.heading
     concert = "" if short or once else exercise.concert_heading

@@ -254,6 +254,9 @@ def _pages(files: Mapping[str, bytes]) -> int:
 
 def default_title(exercises: Sequence[Exercise]) -> str:
     """A title for a sheet: its one request, or what its requests share."""
+    if any(e.recipe for e in exercises):
+        # A drill is called by its phrase; its headings are those of its recipes.
+        return exercises[0].phrase[:1].upper() + exercises[0].phrase[1:] if len(exercises) == 1 else MIXED
     if len({e.heading for e in exercises}) == 1:
         # The heading below says the rest.
         return exercises[0].head
