@@ -46,6 +46,11 @@ class Home:
                 "this user has no home folder; set HOME, or name a folder with --home or SCALEWRIGHT_HOME"
             ) from problem
 
+    @property
+    def passages(self) -> Path:
+        """Folder of the passages a player keeps."""
+        return self.log.parent / "passages"
+
     def plan_file(self, asked: Path | None, here: Path) -> Path | None:
         """The plan to use: the one asked for, else plan.toml in the current folder, else the kept one, else none."""
         if asked is not None:

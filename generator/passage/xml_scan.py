@@ -1,0 +1,410 @@
+"""A first look at a MusicXML file from a stranger, with the standard library, before any other reader sees it.
+
+The file is read in bounded steps and nothing of it is believed: no entity declaration, no depth, number or size that
+music does not need. What comes out is a small file of one part: the bars that are wanted and the one after them, with
+the clef, key and metre they stand in. So whatever reads it next has as little to do for a symphony as for a study.
+"""
+
+import re
+import zipfile
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from io import BytesIO
+from xml.etree.ElementTree import Element, ParseError, SubElement, TreeBuilder, XMLParser, tostring
+
+from generator.catalogue.names import fold
+from generator.errors import RequestError, clipped, shown
+from generator.exercise.instrument import Instrument
+from generator.passage.records import MOST_BARS
+
+MOST_BYTES, MOST_PACKED = 32 << 20, 16 << 20
+MOST_ENTRIES, DEEPEST, MOST_PARTS, MOST_MEASURES, MOST_ELEMENTS = 1000, 40, 200, 20_000, 2_000_000
+_STEP = 1 << 16
+_MOST_BEATS, _MOST_DIVISIONS = 24, 100_000
+_TOO_LONG = "the file unpacks to more than 32 MB; export the one part you play"
+_CARRIED = ("divisions", "key", "time", "clef", "transpose")
+
+
+@dataclass(frozen=True, slots=True)
+class WantedBars:
+    """What is wanted of a file: bars by their printed numbers ("" for all), and the part.
+
+    Attributes:
+        first: number of the first bar, or "".
+        last: number of the last bar, or "".
+        part: name or number of the part as said, or "".
+        instrument: who plays, for choosing the part where none is said.
+    """
+
+    first: str = ""
+    last: str = ""
+    part: str = ""
+    instrument: Instrument | None = None
+
+
+def unpacked(data: bytes) -> bytes:
+    """The score inside an .mxl archive, found by name; other content as it is.
+
+    Raises:
+        RequestError: the archive is broken, too large, or holds no score.
+    """
+    if not data.startswith(b"PK"):
+        return data
+    try:
+        with zipfile.ZipFile(BytesIO(data)) as archive:
+            names = archive.infolist()
+            if len(names) > MOST_ENTRIES:
+                raise RequestError(
+                    f"the archive has {len(names)} entries; at most {MOST_ENTRIES} are looked at"
+                )
+            return _entry(archive, _score_in(archive))
+    except RequestError:
+        raise
+    except Exception:  # a broken archive raises whatever it likes
+        raise RequestError("the .mxl archive is broken; export it again, or as .musicxml") from None
+
+
+def _score_in(archive: zipfile.ZipFile) -> str:
+    names = [info.filename for info in archive.infolist()]
+    if "META-INF/container.xml" in names:
+        text = _entry(archive, "META-INF/container.xml", 1 << 16)
+        found = re.search(rb'full-path\s*=\s*["\']([^"\']{1,500})["\']', text)
+        named = found[1].decode("utf-8", "replace") if found else ""
+        if named in names:
+            return named
+    scores = [
+        name
+        for name in names
+        if name.casefold().endswith((".xml", ".musicxml")) and not name.startswith("META-INF/")
+    ]
+    if len(scores) != 1:
+        raise RequestError("the .mxl archive names no score in it; export it again, or as .musicxml")
+    return scores[0]
+
+
+def _entry(archive: zipfile.ZipFile, name: str, most: int = MOST_BYTES) -> bytes:
+    found = BytesIO()
+    with archive.open(name) as file:
+        while step := file.read(_STEP):
+            found.write(step)
+            if found.tell() > most:
+                raise RequestError(_TOO_LONG)
+    return found.getvalue()
+
+
+def one_part(data: bytes, wanted: WantedBars) -> bytes:
+    """A small MusicXML text of the one part and the bars that are wanted.
+
+    Args:
+        data: the text of the file, unpacked.
+        wanted: bars and part.
+
+    Raises:
+        RequestError: the file is no such music, or holds what none needs; or there is no such part.
+    """
+    if len(data) > MOST_BYTES:
+        raise RequestError(_TOO_LONG)
+    parts = _parts(data)
+    chosen = _chosen(parts, wanted)
+    builder = _Scan(wanted, chosen)
+    _fed(data, builder)
+    if not builder.measures:
+        raise RequestError(
+            f"there is no bar {wanted.first or wanted.last or 1} in it; the last is {builder.number}"
+        )
+    root = Element("score-partwise", version="4.0")
+    listed = SubElement(root, "part-list")
+    SubElement(SubElement(listed, "score-part", id="P1"), "part-name").text = "passage"
+    part = SubElement(root, "part", id="P1")
+    part.extend(builder.measures)
+    return bytes(tostring(root, encoding="utf-8", xml_declaration=True))
+
+
+def _parts(data: bytes) -> list[tuple[str, str]]:
+    """Identity and name of each part, in order."""
+    looking = _PartList()
+    _fed(data, looking, until=lambda: looking.over)
+    if looking.root != "score-partwise":
+        if looking.root == "score-timewise":
+            raise RequestError(
+                "the score is written bar by bar (timewise); export it part by part (partwise)"
+            )
+        raise RequestError(f"this is no MusicXML score but {clipped(looking.root or 'nothing')}; export one")
+    return looking.parts
+
+
+def _chosen(parts: list[tuple[str, str]], wanted: WantedBars) -> str | None:
+    """The identity of the part; None for the only one there is."""
+    names = ", ".join(
+        f"{number} {clipped(name or 'without a name', 30)}" for number, (_, name) in enumerate(parts, 1)
+    )
+    if wanted.part:
+        if wanted.part.isdecimal() and 1 <= int(wanted.part[:6]) <= len(parts):
+            return parts[int(wanted.part[:6]) - 1][0]
+        said = fold(wanted.part)
+        found = [one for one in parts if fold(one[1]) == said] or [
+            one for one in parts if _within(said, fold(one[1]))
+        ]
+        if len(found) == 1:
+            return found[0][0]
+        raise RequestError(f"there is no one part called {shown(wanted.part)}; the parts are: {names}")
+    if len(parts) <= 1:
+        return parts[0][0] if parts else None
+    mine = [one for one in parts if wanted.instrument and _suits(one[1], wanted.instrument)]
+    if len(mine) == 1:
+        return mine[0][0]
+    raise RequestError(f"there are {len(parts)} parts; say which with --part: {names}")
+
+
+def _suits(name: str, instrument: Instrument) -> bool:
+    """Whether a part's name is that of an instrument, whatever its transposition is called."""
+    words = set(fold(name))
+    own = (instrument.name, instrument.label, *instrument.aliases)
+    return any(
+        set(fold(one)) <= words or (words and words <= set(fold(one)) and len(words) > 0) for one in own
+    )
+
+
+def _within(said: tuple[str, ...], name: tuple[str, ...]) -> bool:
+    return any(name[place : place + len(said)] == said for place in range(len(name)))
+
+
+def _fed(data: bytes, target: "_Guarded", until: Callable[[], bool] = lambda: False) -> None:
+    parser = XMLParser(target=target)  # noqa: S314  # the target refuses what may harm
+    refuse_entities(data)
+    try:
+        for start in range(0, len(data), _STEP):
+            parser.feed(data[start : start + _STEP])
+            if until():
+                return
+        parser.close()
+    except ParseError as error:
+        raise RequestError(f"the file is no whole XML ({error}); export it again") from None
+    except RequestError:
+        raise
+    except (ValueError, LookupError, AssertionError) as error:
+        raise RequestError(
+            f"the file cannot be read ({clipped(str(error))}); export it again as UTF-8"
+        ) from None
+
+
+def refuse_entities(data: bytes) -> None:
+    """Refuse a text that declares entities, in whatever encoding it is written.
+
+    Raises:
+        RequestError: it does.
+    """
+    head = data[: 1 << 20].replace(b"\0", b"")
+    if b"<!ENTITY" in head or (b"<!ENTITY" in data) or b"<!ATTLIST" in head:
+        raise RequestError("the file declares entities, which no score needs; export it again")
+
+
+class _Guarded:
+    """A reader of XML events that refuses depth and number."""
+
+    def __init__(self) -> None:
+        self.depth = self.count = 0
+        self.root = ""
+
+    def start(self, tag: str, attributes: dict[str, str]) -> None:
+        """An element begins."""
+        self.depth += 1
+        self.count += 1
+        if self.depth > DEEPEST:
+            raise RequestError(
+                f"the file is nested more than {DEEPEST} deep, as no score is; export it again"
+            )
+        if self.count > MOST_ELEMENTS:
+            raise RequestError("the file holds more than any score; export the one part you play")
+        self.root = self.root or tag
+        self.begun(tag, attributes)
+
+    def end(self, tag: str) -> None:
+        """An element ends."""
+        self.depth -= 1
+        self.ended(tag)
+
+    def data(self, text: str) -> None:
+        """Text between elements."""
+
+    def close(self) -> None:
+        """The file is over."""
+
+    def begun(self, tag: str, attributes: dict[str, str]) -> None:
+        """For whoever wants to know."""
+
+    def ended(self, tag: str) -> None:
+        """For whoever wants to know."""
+
+
+class _PartList(_Guarded):
+    """Looks for the list of parts."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.parts: list[tuple[str, str]] = []
+        self.over = False
+        self._identity: str | None = None
+        self._text: list[str] | None = None
+
+    def begun(self, tag: str, attributes: dict[str, str]) -> None:
+        """Names of parts are kept."""
+        if tag == "score-part":
+            self._identity = attributes.get("id", "")
+            self.parts.append((self._identity, ""))
+            if len(self.parts) > MOST_PARTS:
+                raise RequestError(f"the score has more than {MOST_PARTS} parts; export the one you play")
+        elif tag == "part-name" and self._identity is not None:
+            self._text = []
+        elif tag in ("part", "measure"):
+            self.over = True
+
+    def data(self, text: str) -> None:
+        """The name of a part."""
+        if self._text is not None:
+            self._text.append(text[:200])
+
+    def ended(self, tag: str) -> None:
+        """A name is whole."""
+        if tag == "part-name" and self._text is not None:
+            self.parts[-1] = (self.parts[-1][0], " ".join("".join(self._text).split())[:200])
+            self._text = None
+        elif tag == "part-list":
+            self.over = True
+
+
+@dataclass
+class _Carried:
+    """What bars before the wanted ones have set."""
+
+    parts: dict[str, Element] = field(default_factory=dict)
+
+    def note(self, measure: Element) -> None:
+        for attributes in measure.iter("attributes"):
+            for one in attributes:
+                if one.tag in _CARRIED:
+                    self.parts[one.tag + one.get("number", "")] = one
+
+    def attributes(self) -> Element:
+        found = Element("attributes")
+        order = {name: place for place, name in enumerate(_CARRIED)}
+        found.extend(sorted(self.parts.values(), key=lambda one: order[one.tag]))
+        return found
+
+
+class _Scan(_Guarded):
+    """Keeps the wanted bars of one part."""
+
+    def __init__(self, wanted: WantedBars, part: str | None) -> None:
+        super().__init__()
+        self.wanted, self.part = wanted, part
+        self.measures: list[Element] = []
+        self.number = ""
+        self._inside = False
+        self._seen_part = False
+        self._builder: TreeBuilder | None = None
+        self._carried = _Carried()
+        self._in = not wanted.first
+        self._past = False
+        self._after = 0
+        self._count = 0
+
+    def begun(self, tag: str, attributes: dict[str, str]) -> None:
+        """Within the part, each bar is built."""
+        if tag == "part":
+            self._inside = not self._seen_part and self.part in (None, attributes.get("id"))
+            self._seen_part = self._seen_part or self._inside
+        if tag == "measure" and self._inside:
+            self._count += 1
+            if self._count > MOST_MEASURES:
+                raise RequestError(
+                    f"the part has more than {MOST_MEASURES} bars; export the piece you practise"
+                )
+            if self._after < 2:
+                self._builder = TreeBuilder()
+        if self._builder is not None:
+            self._builder.start(tag, attributes)
+
+    def data(self, text: str) -> None:
+        """Text within a bar."""
+        if self._builder is not None:
+            self._builder.data(text)
+
+    def ended(self, tag: str) -> None:
+        """A bar is whole."""
+        if tag == "part":
+            self._inside = False
+        if self._builder is None:
+            return
+        self._builder.end(tag)
+        if tag == "measure":
+            measure = self._builder.close()
+            self._builder = None
+            self._bar(measure)
+
+    def _bar(self, measure: Element) -> None:
+        number = (measure.get("number") or "").strip()
+        self.number = number or self.number
+        _check_numbers(measure, number)
+        plain = _plain(number)
+        self._in = self._in or (not self._past and self._begins(number, plain))
+        ending = bool(self.wanted.last) and plain == _plain(self.wanted.last) and self._in
+        if self._in and self._past and not ending:
+            self._after += 1
+        if not self._in:
+            self._carried.note(measure)
+            return
+        if self._after > 1:
+            return
+        if not self.measures:
+            measure.insert(0, self._carried.attributes())
+        self.measures.append(measure)
+        self._past = self._past or ending
+        if len(self.measures) > MOST_BARS + 2:
+            raise RequestError(
+                f"a passage has at most {MOST_BARS} bars; choose some with --bars, like --bars 10-14"
+            )
+
+    def _begins(self, number: str, plain: str) -> bool:
+        first = self.wanted.first.casefold()
+        return number.casefold() == first or plain == first
+
+
+def _plain(number: str) -> str:
+    """The number of a bar without its letter: 4a counts as bar 4."""
+    found = re.match(r"[Xx]?0*(\d{1,6})", number)
+    return found[1] if found else number.casefold()
+
+
+def _check_numbers(measure: Element, number: str) -> None:
+    for tag, low, high in (("beats", 1, _MOST_BEATS), ("divisions", 1, _MOST_DIVISIONS)):
+        for element in measure.iter(tag):
+            text = (element.text or "").strip()
+            parts = text.split("+") if tag == "beats" else [text]
+            for part in parts:
+                if not (part.strip().isdecimal() and len(part.strip()) <= 6 and low <= int(part) <= high):
+                    raise RequestError(
+                        f"bar {clipped(number, 10)} has {tag} {shown(text, 20)}; {low} to {high} can be read"
+                    )
+    for tag in ("duration", "octave", "fifths", "actual-notes", "normal-notes", "alter"):
+        for element in measure.iter(tag):
+            text = (element.text or "").strip()
+            if not re.fullmatch(r"-?\d{1,9}(\.\d{1,6})?", text):
+                raise RequestError(
+                    f"bar {clipped(number, 10)} has a {tag} of {shown(text, 20)}, which is no number"
+                )
+
+
+def bar_range(text: str) -> tuple[str, str]:
+    """``97-99`` or ``4`` as first and last bar.
+
+    Raises:
+        RequestError: it is no such range.
+
+    >>> bar_range("97-99"), bar_range("4a")
+    (('97', '99'), ('4a', '4a'))
+    """
+    found = re.fullmatch(r"\s*(\d{1,5}[a-z]?)\s*(?:(?:-|\u2013|to)\s*(\d{1,5}[a-z]?)\s*)?", text.casefold())
+    if found is None:
+        raise RequestError(f"--bars {shown(text)} is no range of bars; write one like 97-99 or 4")
+    return found[1], found[2] or found[1]
