@@ -2,12 +2,16 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
+from generator.api.drills import with_drills
 from generator.engraving.lilypond import Press
 from generator.engraving.parallel import Progress
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
+from generator.passage.request import is_drill
+from generator.passage.store import Passages
 from generator.phrase import expand
 from generator.phrase.ways import USUAL, Ways
 from generator.publish.book import Bound, bind
@@ -69,6 +73,7 @@ def sheet(
     syllables: Sequence[str] = (),
     press: Press | None = None,
     ways: Ways = USUAL,
+    passages: Passages | None = None,
 ) -> Sheet:
     """Print a sheet: PDF, pictures, LilyPond text, MusicXML, MIDI, sound or JSON.
 
@@ -80,6 +85,7 @@ def sheet(
         syllables: a player's own tonguing syllables.
         press: a LilyPond started with the same formats by `press_for`; without it one is started first of all.
         ways: what the player's plan settles about phrases, such as which minor a bare minor is.
+        passages: the player's own, for phrases like "drill scherzo".
 
     Raises:
         RequestError: a phrase cannot be read, nothing of it fits, or it asks for more than a sheet holds.
@@ -87,14 +93,17 @@ def sheet(
     """
     order = order or SheetOrder()
     with press_for(order.formats, press) as ready:
-        built = expand.exercises(
-            phrases,
-            player,
+        build = partial(
+            expand.exercises,
+            player=player,
             exact=exact,
             syllables=tuple(syllables),
             most=most_of(order.formats),
             instead=INSTEAD_OF_A_SHEET,
             ways=ways,
+        )
+        built = (
+            with_drills(phrases, player, passages, build) if any(map(is_drill, phrases)) else build(phrases)
         )
         done = print_sheet(order, player, built.exercises, ready)
     return Sheet(done.paths, done.code, built.exercises, built.refused, done.warnings)

@@ -14,6 +14,8 @@ _COMMANDS = {
     "today": ("generator.cli.today", "today"),
     "played": ("generator.cli.played", "played"),
     "sheet": ("generator.cli.sheet", "sheet_command"),
+    "drill": ("generator.cli.drill", "drill_command"),
+    "passage": ("generator.cli.drill", "passage"),
     "handout": ("generator.cli.handout", "handout"),
     "stand": ("generator.cli.stand", "stand"),
     "tuning": ("generator.cli.tuning", "tuning"),

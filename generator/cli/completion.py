@@ -1,7 +1,9 @@
 """``scalewright completion``: Tab completes commands, options, phrases, instruments, lists and files in the shell."""
 
+import os
 import shlex
 from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer  # noqa: TID251
@@ -9,14 +11,17 @@ import typer  # noqa: TID251
 from generator.catalogue.names import fold
 from generator.catalogue.rows import LEVELS
 from generator.catalogue.tables import shared_catalogue
-from generator.cli.listing import KINDS
+from generator.cli.listing import KINDS, PASSAGES
 from generator.cli.messages import put_out
 from generator.documents.required_list import list_names, lists_folder
-from generator.errors import RequestError, shown
+from generator.errors import MachineError, RequestError, shown
 from generator.exchange.playback import CLICKS, DRONES
-from generator.files.home import current_folder
+from generator.files.home import Home, current_folder
 from generator.pages.paper import PAPERS, PRINT_SIZES
 from generator.pages.sheet import SHOWS
+from generator.passage.recipe_rows import drill_rows
+from generator.passage.request import EVERY_RECIPE, WORD, is_drill
+from generator.passage.store import Passages
 from generator.phrase.complete import completions
 from generator.practice.player_ways import player_ways
 from generator.publish.sheet import FORMATS
@@ -201,12 +206,29 @@ def _argument(command: str, typed: str) -> list[str]:
     ways: dict[str, Callable[[str], Sequence[str]]] = {
         "sheet": _phrases,
         "handout": _phrases,
-        "list": lambda word: _beginning(KINDS, word),
+        "list": lambda word: _beginning((*KINDS, PASSAGES), word),
+        "drill": lambda word: _drills("", word) or [FILES],
+        "passage": lambda _word: [FILES],
         "played": lambda word: _beginning(("all",), word),
         "completion": lambda word: _beginning(SCRIPTS, word),
     }
     return list(ways[command](typed)) if command in ways else []
 
 
+def _drills(before: str, typed: str) -> list[str]:
+    """A passage that is kept, and after a comma a way to drill it."""
+    if "," in typed:
+        names = [*(recipe.name for recipe in drill_rows().recipes), EVERY_RECIPE]
+        return [before + one for one in _after_commas(names, typed)]
+    home = os.environ.get("SCALEWRIGHT_HOME")
+    try:
+        names = list(Passages(Home.at(Path(home) if home else None).passages).names())
+    except MachineError:
+        return []
+    return [before + one for one in _beginning(names, typed)]
+
+
 def _phrases(typed: str) -> Sequence[str]:
+    if is_drill(typed):
+        return _drills(f"{WORD} ", typed[len(WORD) + 1 :].lstrip())
     return completions(typed, shared_catalogue(), player_ways(None, current_folder()))

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer  # noqa: TID251
@@ -10,16 +11,21 @@ import typer  # noqa: TID251
 from generator.catalogue.explained import Explained, explained
 from generator.catalogue.names import nearest
 from generator.catalogue.tables import Catalogue, shared_catalogue
-from generator.cli.messages import put_out
+from generator.cli import options
+from generator.cli.messages import put_out, remark
 from generator.documents.required_list import WARNING, RequiredList
 from generator.errors import UnknownNameError, shown
 from generator.exercise.instrument import Instrument
+from generator.files.home import Home
+from generator.passage.kept import KeptPassage
+from generator.passage.store import Passages
 from generator.practice.required_sheet import every_list
 
 KINDS = (
     "instruments", "forms", "figures", "spans", "rhythms", "articulations", "sets", "routines", "key lists", "clauses",
     "lists",
 )  # fmt: skip
+PASSAGES = "passages"
 
 _FEW = 6  # other names that are told
 
@@ -27,17 +33,21 @@ _FEW = 6  # other names that are told
 def list_names(
     words: Annotated[
         list[str],
-        typer.Argument(metavar="KIND", help=f"{', '.join(KINDS)}."),
+        typer.Argument(metavar="KIND", help=f"{', '.join((*KINDS, PASSAGES))}."),
     ],
     as_json: Annotated[bool, typer.Option("--json", help="As JSON, with every alias.")] = False,
+    home: options.HomeFolder = None,
 ) -> None:
     """List the names of one kind."""
     kind = " ".join(" ".join(words).replace("-", " ").casefold().split())
+    if kind == PASSAGES:
+        _list_passages(home, as_json=as_json)
+        return
     if kind not in KINDS:
-        near = nearest(kind, KINDS, most=1)
+        near = nearest(kind, (*KINDS, PASSAGES), most=1)
         hint = f"; nearest: {near[0]}" if near else ""
         raise UnknownNameError(
-            f"unknown list {shown(kind)}; it can be {', '.join(KINDS)}{hint}", nearest=near
+            f"unknown list {shown(kind)}; it can be {', '.join((*KINDS, PASSAGES))}{hint}", nearest=near
         )
     names = shared_catalogue()
     rows = _required() if kind == "lists" else explained(kind, names)
@@ -46,6 +56,37 @@ def list_names(
         return
     for line in _lines(rows):
         put_out(line)
+
+
+def _list_passages(home: Path | None, *, as_json: bool) -> None:
+    """The passages a player keeps, each with where it is from and how it is asked for."""
+    kept = Passages(Home.at(home).passages).all()
+    if as_json:
+        put_out(json.dumps([_passage_data(one) for one in kept], ensure_ascii=False, indent=1))
+        return
+    if not kept:
+        remark("no passage is kept; keep one with: scalewright passage keep NAME FILE --bars 10-14")
+        return
+    width = max(len(one.name) for one in kept)
+    for one in kept:
+        goal = f"goal {one.goal.bpm}" if one.goal else ""
+        about = ", ".join(w for w in (one.source, one.passage.name, one.instrument, goal) if w)
+        put_out(f"  {one.name:<{width}}  {about}")
+        put_out(f"  {'':<{width}}  like: drill {one.name}, chunks")
+
+
+def _passage_data(one: KeptPassage) -> dict[str, Any]:
+    return {
+        "name": one.name,
+        "source": one.source,
+        "bars": [bar.number for bar in one.passage.bars],
+        "instrument": one.instrument,
+        "concert": one.concert,
+        "goal": one.goal.bpm if one.goal else None,
+        "hard": one.hard or None,
+        "notes": len(one.passage.attacks),
+        "example": f"drill {one.name}, chunks",
+    }
 
 
 def _lines(rows: Sequence[Explained]) -> Iterator[str]:

@@ -18,6 +18,7 @@ from generator.exchange.playback import Playback
 from generator.exercise.build import Player
 from generator.files.home import Home, current_folder
 from generator.pages.paper import Paper
+from generator.passage.store import Passages
 from generator.phrase.ways import USUAL
 from generator.practice.player_ways import player_ways
 from generator.practice.printed_page import keep_page
@@ -135,7 +136,14 @@ def sheet_command(
                 )
                 if crop
                 else sheet(
-                    *wanted, player=player, order=order, exact=exact, syllables=own, press=press, ways=ways
+                    *wanted,
+                    player=player,
+                    order=order,
+                    exact=exact,
+                    syllables=own,
+                    press=press,
+                    ways=ways,
+                    passages=Passages(Home.at(home).passages),
                 )
             )
             lines += _sheet_lines(done, refused)

@@ -1,12 +1,13 @@
 """A page of one's own choice, kept in the log so that what was played of it can be noted by its code."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_row import undressed
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
+from generator.passage.request import canonical_drill, parse_drill
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
 from generator.practice.asking import line_name
@@ -42,7 +43,9 @@ def keep_page(
     """
     if not code or len(exercises) > MOST:
         return False
-    rows = tuple(_row(one, player) for one in exercises)
+    rows = tuple(row for one in exercises for row in _rows(one, player))
+    if not rows:  # the passage alone, which has no number on its page
+        rows = tuple(_drill_row(one, player) for one in exercises[:1])
     page = SheetRecord(
         code=code,
         instrument=player.instrument.name,
@@ -61,6 +64,30 @@ def keep_page(
     )
     log.append([page.entry(recorded_at)])
     return True
+
+
+def _rows(made: Exercise, player: Player) -> Iterator[SheetRow]:
+    """A row for each number on the page: of a drill's page the rows of numbers to join have one too."""
+    if not made.recipe:
+        yield _row(made, player)
+    elif made.called != "":
+        yield _drill_row(made, player)
+        if made.called and any(heading[:1].isdecimal() for heading, _ in made.beneath):
+            yield _drill_row(made, player)
+
+
+def _drill_row(made: Exercise, player: Player) -> SheetRow:
+    tempo = made.tempo.bpm if made.tempo else None
+    return SheetRow(
+        item=f"{player.instrument.name}: {canonical_drill(parse_drill(made.phrase).bare)}",
+        phrase=made.phrase,
+        floor=False,
+        minutes=minutes_of(made),
+        reason="",
+        rest_after=0,
+        aim=tempo,
+        goal=made.tempi[-1] if made.tempi else None,
+    )
 
 
 def _row(made: Exercise, player: Player) -> SheetRow:

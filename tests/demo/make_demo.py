@@ -30,6 +30,7 @@ from generator.practice_log import PracticeLog, utc_text
 
 ROOT = Path(__file__).parents[2]
 PLAN = ROOT / "shared" / "examples" / "demo-plan.toml"
+GIGUE = ROOT / "shared" / "examples" / "harbour-gigue.abc"
 FIRST_DAY, DAYS = dt.date(2026, 12, 7), 90
 LAST_DAY = FIRST_DAY + dt.timedelta(days=DAYS - 1)
 COLD = range(40, 45)  # days in bed
@@ -119,6 +120,7 @@ def draw_pictures(home: Path, folder: Path) -> list[Path]:
         (["today", *own, today.isoformat()], {"today": 1}),
         (["sheet", "whole-tone on C and D-flat, every articulation", "-i", "alto saxophone"], {"sheet": 1}),
         (["handout", "concert B-flat major in thirds", *section], {"handout-score": 2, "handout-part": 12}),
+        (["drill", str(GIGUE), "-i", "clarinet in B-flat", "--home", str(home)], {"drill": 1}),
         (["progress", *own, LAST_DAY.isoformat(), "--weeks", "13"], {"progress-1": 1, "progress-2": 2}),
         (["progress", "--record", *own, LAST_DAY.isoformat(), "--since", week.isoformat()], {"record": 1}),
     ]
