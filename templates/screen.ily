@@ -14,10 +14,11 @@
    "Write each page as a picture of its own; the backend in use draws it."
    (let* ((backend (list 'lily (symbol-append 'framework- (ly:get-option 'backend))))
           (write-picture (module-ref (resolve-module backend) 'output-stencil))
+          (margin (ly:output-def-lookup layout 'left-margin))
           (width (ly:output-def-lookup layout 'paper-width)))
      (for-each
        (lambda (page number)
-         (let ((stencil (screen-page-stencil page)))
+         (let ((stencil (ly:stencil-translate-axis (screen-page-stencil page) margin X)))
            (write-picture (format #f "sheet-~a" number)
              (ly:make-stencil (ly:stencil-expr stencil) (cons 0 width) (ly:stencil-extent stencil Y))
              layout '("svg"))))

@@ -118,6 +118,7 @@ class Desk:
         now: tells the moment, with its time zone.
         press: makes pictures.
         lock: one change of log, plan or settings at a time.
+        memory: what was worked out, for as long as nothing it comes from has changed.
     """
 
     folder: Path | None
@@ -126,6 +127,7 @@ class Desk:
     now: Callable[[], dt.datetime]
     press: ScreenPress
     lock: threading.RLock = field(default_factory=threading.RLock)
+    memory: dict[str, Any] = field(default_factory=dict)
 
     @property
     def home(self) -> Home:
@@ -149,7 +151,19 @@ class Desk:
             RequestError: the plan has mistakes.
             OutputError: it cannot be read.
         """
-        return open_session(self.home, self.options(), self.here)
+        kept: tuple[str, PlayerSession] | None = self.memory.get("session")
+        if kept is None or kept[0] != self._state(kept[1]):
+            session = open_session(self.home, self.options(), self.here)
+            kept = self.memory["session"] = self._state(session), session
+        return kept[1]
+
+    def _state(self, session: PlayerSession) -> str:
+        """Changes when anything does that a player is read from."""
+        home, plan = self.home, self.home.plan_file(self.asked.plan, self.here)
+        lists = [plan.parent / Path(row.name).expanduser() for row in session.plan.lists] if plan else []
+        known = home.log if not session.plan.instrument else None  # then the instrument played last counts
+        files = (plan, known, self.settings_file, *lists)
+        return repr((plan, sorted(home.log.parent.glob("*.sqlite")), *(stamp(one) for one in files if one)))
 
     def options(self) -> PlayerOptions:
         """What command line and settings say about the player."""
@@ -187,6 +201,15 @@ class Desk:
             text = json.dumps(found.view, ensure_ascii=False, indent=1)
             place(f"{text}\n".encode(), self.settings_file)
         return found
+
+
+def stamp(path: Path) -> tuple[int, int] | None:
+    """What tells that a file was written anew; None where there is none."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size
 
 
 def moment_of(desk: Desk, day: str | None) -> dt.date:

@@ -14,7 +14,15 @@ from generator.publish.sheet import SheetOrder
 
 SCREENS = (Screen(336, 420), Screen(720, 640), Screen(1180, 460))
 """Room for music on a phone, a tablet and a laptop, margins taken off."""
-_FINER = re.compile(r"(\d\.\d\d)\d+")  # than a hundredth of a point, which nobody sees
+# Decimals beyond a hundredth of a point, which nobody sees; a scale keeps its own.
+_FINER = re.compile(r'transform="[^"]*"|(\d\.\d\d)\d+')
+# What Cairo writes of each glyph and line, and what means the same (SVG 1.1, 11.2: what is not said is black).
+_SHORTER = (
+    (re.compile(r'<g style="fill:rgb\(0%,0%,0%\);fill-opacity:1;">\s*(<use [^>]*/>)\s*</g>\s*'), r"\1"),
+    (re.compile(r"stroke:rgb\(0%,0%,0%\);stroke-opacity:1;stroke-miterlimit:10;"), "stroke:#000"),
+    (re.compile(r" ?stroke:none;fill-rule:nonzero;fill:rgb\(0%,0%,0%\);fill-opacity:1;"), ""),
+    (re.compile(r" Z M [-\d.]+ [-\d.]+ \""), ' Z"'),
+)
 
 
 def sheet_data(done: Today, a4: int, press: ScreenPress) -> dict[str, Any]:
@@ -37,13 +45,21 @@ def sheet_data(done: Today, a4: int, press: ScreenPress) -> dict[str, Any]:
         {
             "w": screen.width,
             "pages": {
-                str(number): [_FINER.sub(r"\1", one) for one in press.pictures(exercise, screen)]
+                str(number): [_short(one) for one in press.pictures(exercise, screen)]
                 for number, exercise in enumerate(page.exercises, 1)
             },
         }
         for screen in SCREENS
     ]
     return {"start": start, "today": today, "pictures": pictures}
+
+
+def _short(picture: str) -> str:
+    """The same picture in fewer letters."""
+    picture = _FINER.sub(lambda found: found[1] or found[0], picture)
+    for long, short in _SHORTER:
+        picture = long.sub(short, picture)
+    return picture
 
 
 def file_name(done: Today) -> str:

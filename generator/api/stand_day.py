@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from generator.api.desk import Desk, StandSettings, moment_of
+from generator.api.desk import Desk, StandSettings, moment_of, stamp
 from generator.api.exercise_view import View, exercise_view
 from generator.engraving.render import signs
 from generator.errors import RequestError, shown
@@ -23,6 +23,7 @@ from generator.practice_log import Entry, Kind, PracticeLog, utc_text
 from generator.publish.sheet import SheetOrder
 from generator.rotation.words import count, long_day, weekday
 
+_SEEN = "today"
 FELT = ("lost", "shaky", "steady", "secure")
 """How an exercise felt, from 1 to 4."""
 
@@ -87,7 +88,20 @@ def seen_today(desk: Desk) -> tuple[PlayerSession, TodaysPage]:
     """
     with desk.lock:
         session = desk.session()
-        return session, look_at_day(session, _request(desk, desk.today))
+        key = _state(desk, session)
+        seen: tuple[str, PlayerSession, TodaysPage] | None = desk.memory.get(_SEEN)
+        if seen is None or seen[0] != key:
+            page = look_at_day(session, _request(desk, desk.today))
+            seen = desk.memory[_SEEN] = key, session, page
+        return seen[1], seen[2]
+
+
+def _state(desk: Desk, session: PlayerSession) -> str:
+    """Changes when anything that a day's sheet comes from does."""
+    log = session.home.log
+    plan = session.path
+    files = (log, log.with_name(f"{log.name}-wal"), *([plan] if plan else []))
+    return repr((desk.today, desk.options(), session.repertoire.mark, *map(stamp, files)))
 
 
 def today_view(desk: Desk, screen: Screen | None) -> View:

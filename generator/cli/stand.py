@@ -35,16 +35,18 @@ def stand(
 ) -> None:
     """Open the page for the stand: today's sheet an exercise a screen, click, drone, one tap to note it."""
     hush(quiet)
-    with loading():
-        from generator.api.desk import Desk  # noqa: PLC0415  # no other command shall wait for a server
-        from generator.publish.screen import ScreenPress  # noqa: PLC0415
-        from generator.stand.code import code_of, qr_lines  # noqa: PLC0415
-        from generator.stand.running import LOOPBACK, bound, own_address, serve  # noqa: PLC0415
-        from generator.stand.server import StandApplication  # noqa: PLC0415
     asked = PlayerOptions(plan, instrument, level, fallback=options.DEFAULT_INSTRUMENT)
-    address = own_address() if lan else LOOPBACK
-    code = code_of(Home.at(home).plan.parent, token_bytes(16), new=new_code) if lan else ""
+    with loading():
+        from generator.publish.screen import ScreenPress  # noqa: PLC0415  # no other command shall wait for these
     with ScreenPress() as press:
+        press.begin_to_warm_up()  # while everything else is loaded
+        with loading():
+            from generator.api.desk import Desk  # noqa: PLC0415
+            from generator.stand.code import code_of, qr_lines  # noqa: PLC0415
+            from generator.stand.running import LOOPBACK, bound, own_address, serve  # noqa: PLC0415
+            from generator.stand.server import StandApplication  # noqa: PLC0415
+        address = own_address() if lan else LOOPBACK
+        code = code_of(Home.at(home).plan.parent, token_bytes(16), new=new_code) if lan else ""
         desk = Desk(home, current_folder(), asked, clock.now, press)
         desk.session()  # its mistakes are told now, before anything listens
         listening = bound(address, port)

@@ -101,11 +101,14 @@ def lay_out_on(screen: Screen, exercise: Exercise, share: float = 1.0) -> Screen
     35.0 1
     28.0 2
     """
-    tried = [_laid(screen, exercise, staff, share) for staff in _staves(screen)]
+    tried: list[ScreenLayout] = []
+    for staff in _staves(screen):
+        tried.append(_laid(screen, exercise, staff, share))
+        if tried[-1].whole and not tried[-1].turns:
+            return tried[-1]
+    if found := next((one for one in tried if not one.turns), None):
+        return found
     whole = [one for one in tried if one.whole]
-    for those in (whole, tried):
-        if found := next((one for one in those if not one.turns), None):
-            return found
     turned = [one for one in whole or tried if one.staff <= _LARGEST_TURNED * SIZES[screen.size]] or tried
     fewest = min(len(one.turns) for one in turned)
     return next(one for one in turned if len(one.turns) == fewest)

@@ -58,8 +58,12 @@ class ScreenPress:
 
     def warm_up(self) -> None:
         """Get ready; where that fails each picture is made by itself."""
-        with contextlib.suppress(EngravingError):
+        with contextlib.suppress(MachineError):
             self._press.warm_up()
+
+    def begin_to_warm_up(self) -> None:
+        """The same beside whatever else is done."""
+        threading.Thread(target=self.warm_up, daemon=True).start()
 
     def pictures(self, exercise: Exercise, screen: Screen) -> Pictures:
         """An exercise as SVG texts, one for each page, all as wide as the screen.

@@ -103,7 +103,7 @@ def serve(
     gc.enable()
     gc.freeze()
     with listening, _until_stopped(server, page):
-        threading.Thread(target=page.desk.press.warm_up, daemon=True).start()
+        threading.Thread(target=page.prepare, daemon=True).start()
         ready()
         asyncio.run(server.serve(sockets=[listening]))
 

@@ -1,5 +1,6 @@
 """The addresses of the stand page, each a thin caller of a use case."""
 
+import contextlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -102,6 +103,11 @@ class StandApplication:
             Route("/api/events", self._listen, methods=["GET"]),
         ]
         return Starlette(routes=routes, exception_handlers={HTTPException: _unrouted})
+
+    def prepare(self) -> None:
+        """Choose today's sheet while the browser opens; what is wrong is told when the page asks."""
+        with contextlib.suppress(GeneratorError):
+            stand_day.seen_today(self.desk)
 
     async def _index(self, _request: Request) -> Response:
         return self._own("index.html")
