@@ -88,6 +88,8 @@ def _form(row: Form) -> Explained:
 def _figure(row: Figure) -> Explained:
     if row.kind == "pedal":
         about = "1 2, 1 3, 1 4 ..."
+    elif row.kind == "held":
+        about = "one note, held for sixteen counts"
     elif row.kind == "outward":
         about = "by turns below and above the first note, each a step further"
     else:
@@ -100,6 +102,8 @@ def _figure(row: Figure) -> Explained:
         if row.form and row.form.signature is None
         else f"C major in {row.name}"
     )
+    if row.kind == "held" or row.chord:
+        phrase = f"{row.name} on C" if row.kind == "held" else f"C major {row.name}"
     return Explained(row.name, row.listed, about, phrase, row.aliases)
 
 

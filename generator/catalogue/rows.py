@@ -27,7 +27,7 @@ from generator.theory.pitch import NoteName, Pitch
 
 LEVELS = {"first notes": "first_notes", "standard": "standard", "extended": "extended"}
 Row = Mapping[str, Any]
-_KINDS = ("moving", "pedal", "outward")
+_KINDS = ("moving", "pedal", "outward", "held")
 _WINDS = ("flute", "reed", "brass", "string", "plucked", "mallet", "harp", "voice", "keyboard")
 _READERS = (*_WINDS, UNPITCHED, SEVERAL)
 
@@ -161,6 +161,7 @@ def figure_row(row: CheckedRow, known: Known) -> Figure:
         "form",
         "heading",
         "said",
+        "chord",
     )
     return Figure(
         **_common(row),
@@ -172,6 +173,7 @@ def figure_row(row: CheckedRow, known: Known) -> Figure:
         close=tuple(int(w) for w in row.get("close", "0").split()),
         interval=bool(row.get("interval", False)),
         drone=bool(row.get("drone", False)),
+        chord=bool(row.get("chord", False)),
         rhythm=known.rhythm(row.get("rhythm", "sixteenths")),
         articulation=known.articulation(row["articulation"]) if "articulation" in row else None,
         span=known.span(row["span"]) if "span" in row else None,
@@ -183,9 +185,9 @@ def figure_row(row: CheckedRow, known: Known) -> Figure:
 
 def span_row(row: CheckedRow) -> Span:
     """A span."""
-    row.only("interval")
+    row.only("interval", "named")
     interval = Interval.parse(row["interval"]) if "interval" in row else None
-    return Span(row["name"], interval, tuple(row.get("aliases", ())))
+    return Span(row["name"], interval, tuple(row.get("aliases", ())), named=bool(row.get("named", False)))
 
 
 def rhythm_row(row: CheckedRow) -> Rhythm:

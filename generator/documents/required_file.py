@@ -15,6 +15,7 @@ Then one [[item]] for each requirement; all but the phrase may stand at the top 
 
     phrase       any request, in written keys or with "concert"
     octaves      a span;  complete = true: complete octaves only, fewer where the instrument has no more
+    low, high    lowest and highest written note: an exercise is asked for in the register that lies between
     rhythm       a rhythm
     up, down     articulation of the rising and of the falling half; up alone counts for both
     articulations  each of these is asked for, one at a time
@@ -54,6 +55,8 @@ WHOM = Field("instruments", fields.instruments, ())
 SHARED_FIELDS = (
     Field("octaves", fields.span),
     Field("complete", fields.flag, False),
+    Field("low", fields.pitch),
+    Field("high", fields.pitch),
     Field("rhythm", fields.dressing("rhythm")),
     Field("up", fields.dressing("articulation")),
     Field("down", fields.dressing("articulation", single=True)),
@@ -108,6 +111,8 @@ def _items(file: MarkedFile, head: Values, catalogue: Catalogue) -> Iterator[Req
                 unit=unit,
                 memory=row["memory"],
                 complete=row["complete"],
+                low=row["low"],
+                high=row["high"],
                 articulations=row["articulations"],
                 instruments=row["instruments"],
                 phrase=said,

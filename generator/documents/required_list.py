@@ -10,6 +10,7 @@ from generator.exercise.records import Tempo
 from generator.exercise.request import Request
 from generator.files.resources import data_folder
 from generator.phrase.vocabulary import UNIT_NAMES
+from generator.theory.pitch import Pitch
 
 OTHERS = "others"
 WARNING = "Requirements change: check the current syllabus."
@@ -25,6 +26,8 @@ class RequiredItem:
         unit: name of the note value they count.
         memory: from memory.
         complete: complete octaves only.
+        low: lowest written note, or None.
+        high: highest, or None.
         articulations: each is asked for, one at a time; empty where the request says it all.
         instruments: whom it is for; empty for everyone the list is for.
         phrase: as written.
@@ -36,6 +39,8 @@ class RequiredItem:
     unit: str
     memory: bool
     complete: bool
+    low: Pitch | None
+    high: Pitch | None
     articulations: tuple[str, ...]
     instruments: tuple[str, ...]
     phrase: str

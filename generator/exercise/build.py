@@ -12,7 +12,7 @@ from generator.errors import DoesNotFitError
 from generator.exercise.articulation import TONGUED, UNSLURRED, Articulation, check_suits
 from generator.exercise.breath import BREATHING, breath_length
 from generator.exercise.clef import clefs_of, in_clefs, wants_ottava
-from generator.exercise.figure import Figure, Group
+from generator.exercise.figure import BROKEN, Figure, Group
 from generator.exercise.fit import FitRequest, Fitted, fit
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.notate import LineTone, Notation, notated
@@ -144,7 +144,8 @@ def fit_request(recipe: Recipe, ladder: Ladder, instrument: Instrument | None = 
         request.direction,
         int(request.degree),
         request.register,
-        request.inside,
+        # Boards print a broken chord from tonic to tonic.
+        request.inside or recipe.figure.chord,
         recipe.exact,
         _region(recipe, instrument),
     )
@@ -310,6 +311,8 @@ def _head(recipe: Recipe, tonic: NoteName) -> str:
         if recipe.form == figure.form:
             return own
         return f"{own}, {recipe.form.name}{'' if recipe.form.chord else ' scale'}"
+    if figure.chord and recipe.form.name in BROKEN:
+        return f"{text.removesuffix('arpeggio')}{figure.name}"
     added = figure.heading.format(figure=figure.name)
     if not added:
         return text

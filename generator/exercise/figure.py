@@ -19,6 +19,8 @@ from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import Span
 from generator.theory.form import Form, Way
 
+BROKEN = ("major arpeggio", "minor arpeggio")
+"""Arpeggios whose name a broken chord takes over: "C major broken chord"."""
 Direction = Literal["up and down", "up", "down", "down first"]
 Playable = Callable[[int, Way], bool]
 OCTAVE_SIGN = "8ve"
@@ -33,12 +35,13 @@ class Figure:
         name: the trade's name ("thirds").
         cells: rising cells of offsets, used by turns; ``8ve`` stands for the size of the form, ``8ve+2`` for two more.
         down_cells: falling cells; empty means the rising ones mirrored.
-        kind: ``moving`` cells; ``pedal``: each degree against the home note; ``outward``: by turns below and
-            above the home note.
+        kind: ``moving`` cells; ``pedal``: each degree against the home note; ``held``: the home note alone;
+            ``outward``: by turns below and above the home note.
         step: degrees between the starts of two groups.
         peak: the falling half starts on the highest note reached and dips to the note below home.
         close: degrees, from home, that end the line.
         drone: a concert note is named to play against.
+        chord: it is played on the arpeggio of a scale, and is named in its place: "C major broken chord".
         interval: the cell is one interval, which must be smaller than the form's octave.
         rhythm: the rhythm it is printed in when none is asked for.
         articulation: the articulation likewise.
@@ -53,11 +56,12 @@ class Figure:
     name: str
     cells: tuple[tuple[int | str, ...], ...] = ((0,),)
     down_cells: tuple[tuple[int | str, ...], ...] = ()
-    kind: Literal["moving", "pedal", "outward"] = "moving"
+    kind: Literal["moving", "pedal", "outward", "held"] = "moving"
     step: int = 1
     peak: bool = False
     close: tuple[int, ...] = (0,)
     drone: bool = False
+    chord: bool = False
     interval: bool = False
     rhythm: Rhythm | None = None
     articulation: Articulation | None = None
@@ -167,6 +171,8 @@ def lay(
     >>> print(*[group.degrees for group in line])
     (0, 2) (1, 3) (2, 4) (3, 5) (4, 2) (3, 1) (2, 0) (1, -1) (0,)
     """
+    if figure.kind == "held":
+        return (Group((extent.home,), "up"),)
     if figure.kind == "pedal":
         return _pedal(extent, direction, playable)
     if figure.kind == "outward":

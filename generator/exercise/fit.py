@@ -231,7 +231,7 @@ def _smaller(asked: Span, width: int, spans: Sequence[Span], form: Form) -> list
     found: list[Span] = []
     seen = {width}
     for span in spans:
-        degrees = span.degrees(form)
+        degrees = None if span.named else span.degrees(form)
         if span != asked and degrees is not None and degrees < width and degrees not in seen:
             seen.add(degrees)
             found.append(span)

@@ -137,6 +137,13 @@ def with_dynamic(bars: Sequence[Bar], dynamic: str) -> tuple[Bar, ...]:
     grows = _LEVELS.index(first) < _LEVELS.index(goal)
     there, again = ("<", ">") if grows else (">", "<")
     places = _sounding(bars)
+    if len(places) == 1 and back and len(held := _held(bars, *places[0])) > 2:
+        # One note alone swells and dies away: the turn lies in the middle of its tied values.
+        marked = _at(bars, {held[0]: (first, there), held[len(held) // 2]: (goal, again)})
+        number, place = held[-1]
+        last = replace(marked[number].notes[place], dynamic_end=(first,))
+        notes = (*marked[number].notes[:place], last, *marked[number].notes[place + 1 :])
+        return (*marked[:number], replace(marked[number], notes=notes), *marked[number + 1 :])
     if len(places) < 3:
         return _at(bars, {places[0]: (first,)})
     if not back:
@@ -154,6 +161,17 @@ def _sounding(bars: Sequence[Bar]) -> list[tuple[int, int]]:
             if note.pitch is not None and not tied:
                 found.append((number, place))
             tied = note.tie
+    return found
+
+
+def _held(bars: Sequence[Bar], number: int, place: int) -> list[tuple[int, int]]:
+    """The tied values of a note: bar and place in it."""
+    found: list[tuple[int, int]] = []
+    for bar in range(number, len(bars)):
+        for at in range(place if bar == number else 0, len(bars[bar].notes)):
+            found.append((bar, at))
+            if not bars[bar].notes[at].tie:
+                return found
     return found
 
 

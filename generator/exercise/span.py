@@ -18,11 +18,13 @@ class Span:
     Attributes:
         name: ``two octaves``, ``a twelfth``, ``full range``.
         interval: from home to top; None for the full range.
+        named: printed where it is asked for, never in place of a wider one that does not fit.
     """
 
     name: str
     interval: Interval | None
     aliases: tuple[str, ...] = field(default=(), compare=False)
+    named: bool = False
 
     @property
     def full(self) -> bool:

@@ -11,7 +11,7 @@ from typing import Any
 
 from generator.catalogue.tables import Catalogue
 from generator.errors import RequestError
-from generator.exercise.request import Request, RowSet
+from generator.exercise.request import Request, RowSet, first_form
 from generator.exercise.routine import Routine
 from generator.phrase.assemble import request_of
 from generator.phrase.part import Part, Signs
@@ -87,7 +87,8 @@ def requests_of(said: str, parts: Sequence[Part], catalogue: Catalogue, ways: Wa
     found: list[Request] = []
     for part in whole:
         for alternative in _alternatives(part):
-            found += _requests(said, part, alternative, catalogue)
+            on_chord = _on_its_chord(alternative, catalogue, ways.words)
+            found += _requests(said, part, on_chord, catalogue)
             if len(found) > MOST:
                 raise RequestError(f"{said} asks for more than {MOST} things at once")
     return tuple(found)
@@ -220,6 +221,20 @@ def _alternatives(part: Part) -> Iterator[dict[str, Any]]:
     kinds = list(part.lists)
     for values in product(*(part.lists[kind] for kind in kinds)):
         yield {**part.found, **dict(zip(kinds, values, strict=True))}
+
+
+def _on_its_chord(found: dict[str, Any], catalogue: Catalogue, words: Words) -> dict[str, Any]:
+    """A broken chord is played on the arpeggio of its scale, one note on none; before, "broken chords" were triads."""
+    figure, form = found.get("figure"), found.get("form")
+    if figure is not None and figure.kind == "held":
+        return {**found, "form": figure.form}
+    if figure is None or not figure.chord:
+        return found
+    if words == "before":
+        return {**found, "figure": catalogue.figures.find("triads")}
+    if isinstance(form, Form | RowSet) and not first_form(form).chord:
+        return {**found, "form": triad_of(first_form(form), catalogue)}
+    return found if form is not None else {**found, "form": triad_of(None, catalogue)}
 
 
 def _requests(said: str, part: Part, found: dict[str, Any], catalogue: Catalogue) -> Iterator[Request]:

@@ -1,5 +1,6 @@
 """A request written as its one phrase: the other half of the phrase, so that reading it gives the request back."""
 
+from generator.exercise.figure import BROKEN, Figure
 from generator.exercise.request import EVERY, IN_TURN, ORDINALS, TIMES, Request, row_name
 from generator.exercise.routine import Routine
 from generator.exercise.span import FULL_RANGE, OVER_THE_BREAK
@@ -20,28 +21,55 @@ def canonical(request: Request) -> str:
         return ", ".join([request.form.name, *_tempo_clause(request)])
     keys = _joined([k.words for k in request.keys])
     figure = request.figure
-    if figure and figure.form == request.form and figure.kind == "outward":
-        return ", ".join([_outward(request, keys), *_clauses(request)])
-    if not request.key_set and isinstance(request.form, Form) and request.form.said:
-        head = request.form.said.format(keys=keys)
-    elif request.key_set:
-        head = f"{request.key_set}, {request.form.name}"
-    elif isinstance(request.form, Form) and request.form.signature is None:
-        head = f"{request.form.name} on {keys}"
+    if figure and _names_itself(request):
+        # A figure that brings its form is named alone: "long tones outward from G".
+        head = (
+            f"{request.key_set}, {figure.name}"
+            if request.key_set
+            else figure.said.format(figure=figure.name, keys=keys)
+        )
     else:
-        head = f"{keys} {request.form.name}"
+        head = f"{_formed(request, keys)}"
     if request.concert:
         head = f"concert {head}"
-    if figure:
-        head += figure.said.format(figure=figure.name)
     return ", ".join([head, *_clauses(request)])
 
 
-def _outward(request: Request, keys: str) -> str:
-    """A figure that brings its form is named alone: "long tones outward from G"."""
-    name = request.figure.name if request.figure else ""
-    said = f"{request.key_set}, {name}" if request.key_set else f"{name} from {keys}"
-    return f"concert {said}" if request.concert else said
+def _names_itself(request: Request) -> bool:
+    """Whether the figure says what is played without its form."""
+    figure = request.figure
+    return figure is not None and "{keys}" in figure.said and figure.form == request.form
+
+
+def _formed(request: Request, keys: str) -> str:
+    """Key, form and figure."""
+    form = request.form
+    if not request.key_set and isinstance(form, Form) and form.said:
+        head = form.said.format(keys=keys)
+    elif request.key_set:
+        head = f"{request.key_set}, {form.name}"
+    elif isinstance(form, Form) and form.signature is None:
+        head = f"{form.name} on {keys}"
+    else:
+        head = f"{keys} {form.name}"
+    return with_figure(head, form.name, request.figure)
+
+
+def with_figure(head: str, form: str, figure: Figure | None) -> str:
+    """What names a form, with its figure; a broken chord takes the place of the arpeggio.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> figures = shared_catalogue().figures
+    >>> with_figure("G major", "major", figures.find("thirds"))
+    'G major in thirds'
+    >>> with_figure("G major arpeggio", "major arpeggio", figures.find("broken chord"))
+    'G major broken chord'
+    """
+    if figure is None:
+        return head
+    if figure.chord and form in BROKEN:
+        return f"{head.removesuffix('arpeggio')}{figure.name}"
+    return head + (" in {figure}" if "{keys}" in figure.said else figure.said).format(figure=figure.name)
 
 
 def keyless(request: Request) -> str:
@@ -54,10 +82,9 @@ def keyless(request: Request) -> str:
     ['major in thirds, one octave', 'dominant seventh', 'whole-tone']
     """
     figure = request.figure
-    if figure and figure.form == request.form and figure.kind == "outward":
+    if figure and _names_itself(request):
         return ", ".join([figure.name, *_clauses(request)])
-    added = figure.said.format(figure=figure.name) if figure else ""
-    return ", ".join([f"{request.form.name}{added}", *_clauses(request)])
+    return ", ".join([with_figure(request.form.name, request.form.name, figure), *_clauses(request)])
 
 
 def _clauses(request: Request) -> list[str]:

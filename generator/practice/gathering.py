@@ -15,9 +15,10 @@ from generator.phrase.write import canonical
 from generator.practice.asking import Asking, line_of
 from generator.practice.duration_estimate import DurationEstimate, estimate
 from generator.practice.repertoire import KeptExercise, Shared
+from generator.practice.within import within
 from generator.theory.form import Form
 from generator.theory.key import both_names, circle_place, usual_name
-from generator.theory.pitch import NoteName
+from generator.theory.pitch import NoteName, Pitch
 
 _CLASSES = 12
 # Chosen so that the kinds of exercise players keep most often begin in different keys: scales stand at the front of the
@@ -36,6 +37,8 @@ class Wanted:
         names: which names of a key with two are read, where the row leaves it open.
         until: last day on the list, or "".
         complete: complete octaves only.
+        low: lowest written note that a list allows, or None.
+        high: highest, or None.
         listed: name of the dated list that asks, or "".
         line: line of the file.
     """
@@ -44,6 +47,8 @@ class Wanted:
     names: KeyNames = "usual"
     until: str = ""
     complete: bool = False
+    low: Pitch | None = None
+    high: Pitch | None = None
     listed: str = ""
     line: int = 0
 
@@ -113,7 +118,7 @@ class Gathering:
 
     def _spell_out(self, row: Wanted) -> list[Spelled | Unfit]:
         """Each exercise of a row; a row that was spelled out before, for another stage, is taken from there."""
-        same = (row.keep.request, row.keep.dressing, row.names, row.complete)
+        same = (row.keep.request, row.keep.dressing, row.names, row.complete, row.low, row.high)
         if same not in self.spelled:
             singles = expand.singles_for(row.keep.request, self.player)
             self.spelled[same] = [self._spelled(single, row) for single in singles]
@@ -142,6 +147,7 @@ class Gathering:
         return replace(written, keys=(usual,)), measured, tuple(one.name for one in spelled)
 
     def _measured(self, written: Request, row: Wanted) -> tuple[DurationEstimate, Request]:
+        written = within(written, row.low, row.high, self.player, complete=row.complete)
         if row.complete:
             try:
                 return estimate(written, row.keep.dressing, self.player, exact=True), written

@@ -172,6 +172,8 @@ def keeps_of(required: RequiredList, player: Player) -> list[Wanted]:
         Wanted(
             _keep(item.request_for(player.instrument.name), item.phrase, item.articulations),
             complete=item.complete,
+            low=item.low,
+            high=item.high,
         )
         for item in required.items_for(player.instrument)
     ]

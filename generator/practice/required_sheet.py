@@ -22,6 +22,7 @@ from generator.exercise.request import Request
 from generator.phrase import expand
 from generator.phrase.write import canonical
 from generator.practice.duration_estimate import estimate
+from generator.practice.within import within
 
 _BARE = Dressing()
 
@@ -103,6 +104,7 @@ def _singles(
 
 
 def _fitting(single: Request, item: RequiredItem, player: Player) -> Request:
+    single = within(single, item.low, item.high, player, complete=item.complete)
     if item.complete:
         try:
             estimate(single, _BARE, player, exact=True)

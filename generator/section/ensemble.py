@@ -132,7 +132,7 @@ def _spans(recipe: Recipe) -> list[Span]:
         return [recipe.span]
     found: dict[int, Span] = {}
     for span in recipe.spans[first:]:
-        degrees = span.degrees(recipe.form)
+        degrees = None if span.named and span != recipe.span else span.degrees(recipe.form)
         if degrees is not None:
             found.setdefault(degrees, span)
     return [found[d] for d in sorted(found, reverse=True)] or [recipe.span]

@@ -6,7 +6,11 @@ import pytest
 
 from tests.fixtures.command import run_apart, run_here
 
-FAULT = "import generator.publish.sheet as page\ndef fail(*_, **__): raise OverflowError('too far')\npage.lay_out = fail"
+FAULT = (
+    "import generator.publish.sheet as page\n"
+    "def fail(*_, **__): raise OverflowError('too far')\n"
+    "page.lay_out = fail"
+)
 
 
 def test_an_error_nobody_foresaw_is_one_line_and_exit_code_one(tmp_path: Path) -> None:

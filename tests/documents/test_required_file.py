@@ -112,7 +112,7 @@ MANNERS = [
     ("reykjavik-trombone-3", "eighths", "", "", False, "read 2026"),
     ("reykjavik-tuba-2", "quarters", "", "", False, "read 2026"),
     ("nzmeb-trumpet-preliminary", "quarters", "all tongued", "", False, "read 2026"),
-    ("hong-kong-trumpet-e2", "", "", "", True, "2011-12"),
+    ("hong-kong-trumpet-e2", "quarters", "", "", True, "2011-12"),
 ]
 
 

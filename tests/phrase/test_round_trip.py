@@ -44,6 +44,10 @@ def requests(draw: st.DrawFn) -> Request:
     figure = draw(
         st.sampled_from([None, *(row for row in NAMES.figures.rows if row != NAMES.straight)]) | own_figures
     )
+    if figure is not None and figure.chord and not first_form(form).chord:
+        figure = None  # a broken chord is read as that of an arpeggio
+    if figure is not None and figure.kind == "held":
+        form = figure.form
     where: dict[str, Any] = (
         {"keys": draw(keys)}
         if draw(st.booleans())
