@@ -2,8 +2,8 @@
 
     python tests/benchmarks/stand_page.py [--phrases 80] [--seconds 20]
 
-Medians and 95th percentiles on this machine as it is; whoever reads them should know how busy it was. Ends with exit code
-1 where a figure misses what is asked of it. Faults that axe knows, targets and text are held by `tests/stand`.
+Medians and 95th percentiles on this machine as it is; whoever reads them should know how busy it was. Ends with exit
+code 1 where a figure misses what is asked of it. Faults that axe knows, targets and text are held by `tests/stand`.
 """
 
 import argparse
@@ -29,6 +29,11 @@ from tests.fixtures.command import run_here  # noqa: E402
 from tests.fixtures.heard import Heard, worst  # noqa: E402
 
 PAGE = ROOT / "generator" / "stand" / "page"
+SOON = """window.soon = () => new Promise((done) => {
+  const one = new MessageChannel();
+  one.port1.onmessage = done;
+  one.port2.postMessage(0);
+});"""
 TYPED = """async (phrases) => {
   const field = document.getElementById("phrase"), frame = () => new Promise(requestAnimationFrame), found = [];
   for (const phrase of phrases) {
@@ -39,7 +44,7 @@ TYPED = """async (phrases) => {
     while (performance.now() - begun < 4000) {
       image = document.querySelector(".preview .notes");
       if (image && image.src !== shown && image.complete && image.naturalWidth) break;
-      await new Promise((done) => { const one = new MessageChannel(); one.port1.onmessage = done; one.port2.postMessage(0); });
+      await soon();
     }
     await image.decode();
     await frame();
@@ -54,7 +59,7 @@ NEXT = """async () => {
     const before = document.querySelector(".music .notes"), begun = performance.now();
     document.body.dispatchEvent(new KeyboardEvent("keydown", { key: n % 2 ? "PageUp" : "PageDown", bubbles: true }));
     while (document.querySelector(".music .notes") === before)
-      await new Promise((done) => { const one = new MessageChannel(); one.port1.onmessage = done; one.port2.postMessage(0); });
+      await soon();
     document.body.getBoundingClientRect();
     found.push(performance.now() - begun);
     await new Promise((done) => setTimeout(done, 40));
@@ -98,7 +103,9 @@ def opened(browser: Browser, stand: Stand, size: tuple[int, int], **around: Any)
     """A window of its own with the page in it."""
     context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **around)
     page = context.new_page()
+    page.set_default_timeout(20_000)
     page.goto(stand.at)
+    page.evaluate(SOON)
     page.wait_for_selector("h1")
     return Seen(page, stand)
 
@@ -122,7 +129,7 @@ def first_music(table: Table, browser: Browser, home: Path, rounds: int = 5) -> 
         seen = opened(browser, stand, PHONE)
         seen.page.evaluate("location.hash = 'stand/2'")
         seen.page.wait_for_function(
-            "document.querySelector('.music .notes')?.naturalWidth > 0", polling="raf"
+            "() => document.querySelector('.music .notes')?.naturalWidth > 0", polling="raf"
         )
         took.append(time.monotonic() - begun)
         seen.page.context.close()

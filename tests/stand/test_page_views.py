@@ -76,6 +76,7 @@ def test_music_is_shown_whole_and_as_large_as_it_was_made_above_the_deck(
     seen = visit(common_stand, size)
     for number in (1, 2, 3):
         seen.go(f"stand/{number}")
+        seen.page.locator(".music .notes").wait_for()
         shown = seen.page.evaluate(MUSIC)
         scale, top, bottom, deck, head, end = shown
         assert end <= size[1] + 1
@@ -87,6 +88,7 @@ def test_music_is_shown_whole_and_as_large_as_it_was_made_above_the_deck(
 def test_the_music_grows_when_the_device_is_turned(common_stand: Stand, visit: Visit) -> None:
     seen = visit(common_stand, PHONE)
     seen.go("stand/2")
+    seen.page.locator(".music .notes").wait_for()
     before = seen.page.evaluate("document.querySelector('.music .notes').naturalWidth")
     seen.page.set_viewport_size({"width": 844, "height": 390})
     seen.page.wait_for_function(

@@ -24,17 +24,30 @@ function embedded() {
 /** Today's sheet with its music for a space of `width` x `height` CSS pixels. */
 export async function load({ width, height }) {
   const size = { width: Math.round(width), height: Math.round(height) };
-  const answer = inside ? await nearest(size.width) : await get(`/api/today?w=${size.width}&h=${size.height}&size=${encodeURIComponent(prefs.size)}`);
-  if (answer.away) {
-    desk.away = true;
-    return changed();
-  }
-  desk.away = false;
-  if (!inside && answer.error) return desk.today ? undefined : ((desk.today = answer), changed());
-  desk.size = size;
-  put(answer);
+  const space = `w=${size.width}&h=${size.height}&size=${encodeURIComponent(prefs.size)}`;
+  if (!desk.today && !inside) await beginWith(space);
+  const answer = inside ? await nearest(size.width) : await get(`/api/today?${space}`);
+  desk.away = Boolean(answer.away);
+  if (answer.items) {
+    desk.size = size;
+    put(answer);
+  } else if (!desk.today) desk.today = answer;
   changed();
-  return undefined;
+  document.dispatchEvent(new CustomEvent("music"));
+}
+
+/** The list at once, and the music that is played first before all the rest. */
+async function beginWith(space) {
+  const list = await get("/api/today?pictures=0");
+  if (!list.items) return;
+  put(list);
+  changed();
+  const first = desk.today.items[firstLeft()];
+  const answer = await get(`/api/picture?number=${first.number}&${space}`);
+  if (!answer.ok) return;
+  first.pictures = answer.pages;
+  draw(first);
+  document.dispatchEvent(new CustomEvent("music"));
 }
 
 /** The sheet of the one file, with the pictures made for the width that comes nearest below this one. */
@@ -122,8 +135,8 @@ export function forget(svg) {
 }
 
 function draw(item) {
-  const many = item.pictures.length;
-  item.images = item.pictures.map((svg, page) => music(svg, `Music: ${item.heading}${many > 1 ? `, page ${page + 1} of ${many}` : ""}`));
+  const many = item.pictures?.length ?? 0;
+  item.images = (item.pictures ?? []).map((svg, page) => music(svg, `Music: ${item.heading}${many > 1 ? `, page ${page + 1} of ${many}` : ""}`));
   for (const image of item.images) image.decode().catch(() => {});
 }
 

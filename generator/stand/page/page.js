@@ -89,7 +89,6 @@ function resized() {
     const size = musicSpace(main);
     if (desk.size && Math.abs(size.width - desk.size.width) < 8 && Math.abs(size.height - desk.size.height) < 24) return;
     await refit();
-    if (document.body.classList.contains("standing")) show();
   }, 200);
 }
 
@@ -110,9 +109,15 @@ async function start() {
   document.addEventListener("visibilitychange", () => stayAwake(!document.hidden && document.body.classList.contains("standing")));
   addEventListener("hashchange", show);
   addEventListener("resize", resized);
-  await Promise.all([begin(), refit()]);
-  follow();
+  document.addEventListener("music", () => view?.fresh?.());
+  const told = begin();
+  const made = refit();
+  await Promise.race([made, new Promise((done) => document.addEventListener("desk", done, { once: true }))]);
+  await told;
   await show();
+  await made;
+  document.documentElement.dataset.music = "all";
+  follow();
 }
 
 start();

@@ -72,7 +72,11 @@ export class Sound {
     click.ahead = click.ahead.filter((one) => one.time <= sure);
     if (taken.length) Object.assign(click, { bar: taken[0].bar, beat: taken[0].beat, next: taken[0].time });
     const before = click.ahead.at(-1);
-    if (before) click.next = Math.max(before.time + before.length * wholeOf(click, before.bar), sure);
+    if (before) {
+      const beat = before.length * wholeOf(click, before.bar);
+      // On the beats of the new tempo, counted from the click that was heard last.
+      click.next = before.time + beat * Math.max(1, Math.ceil((sure - before.time) / beat));
+    }
     return this.look();
   }
 

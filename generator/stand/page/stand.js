@@ -12,7 +12,7 @@ const NAMES = ["C", "D♭", "D", "E♭", "E", "F", "F♯", "G", "A♭", "A", "B�
 export function exercise(main, { at, page = 0, go, items = desk.today.items, practice = false }) {
   const item = items[at];
   const view = new Exercise(main, item, { at, go, items, practice });
-  view.turnTo(page < 0 ? item.images.length - 1 : page);
+  view.turnTo(page < 0 ? Infinity : page);
   return view;
 }
 
@@ -217,8 +217,8 @@ class Exercise {
 
   turnTo(page) {
     const { images } = this.item;
-    this.#page = Math.min(images.length - 1, Math.max(0, page));
-    this.music.replaceChildren(images[this.#page]);
+    this.#page = Math.max(0, Math.min(images.length - 1, page));
+    this.music.replaceChildren(images[this.#page] ?? el("p", { class: "wait" }, "Engraving…"));
     this.music.dataset.pages = images.length > 1 ? `page ${this.#page + 1} of ${images.length}` : "";
     this.#edge(this.earlier, this.#page > 0 ? "Page before" : this.at > 0 && !this.practice ? "Exercise before" : "");
     this.#edge(this.later, this.#page < images.length - 1 ? "Next page" : this.practice ? "" : this.at < this.items.length - 1 ? "Next exercise" : "End of the sheet");
@@ -227,6 +227,13 @@ class Exercise {
   #edge(edge, words) {
     edge.hidden = !words;
     edge.lastChild.textContent = words;
+  }
+
+  /** The sheet was made anew, for another space or with music that came later: what sounds goes on. */
+  fresh() {
+    Object.assign(this, { items: desk.today.items, item: desk.today.items[this.at] });
+    this.turnTo(this.#page);
+    this.show();
   }
 
   /** A page on or back, and past the last one the next exercise; nothing is noted by it. */
@@ -284,7 +291,7 @@ export function rest(main, { at, go }) {
   const noted = el("p", { class: "foot" });
   main.replaceChildren(el("section", { class: "rest" },
     title("Rest"), clock,
-    el("p", { class: "why" }, item.words || "Put the instrument down. Rest is part of the minutes."),
+    el("p", { class: "why" }, "Put the instrument down. Rest is part of the minutes."),
     next && el("p", {}, `Then ${next.number}. ${spelt(next.heading)}`),
     el("div", { class: "row" },
       button("One minute more", () => { item.until += 60_000; tick(); }),
@@ -321,7 +328,7 @@ export function done(main, { go }) {
       title(left.length ? "The end of the sheet" : "All noted"),
       el("p", { class: "why" }, left.length ? `${count(left.length, "exercise")} not noted: ${left.map((item) => item.number).join(", ")}. What is left comes back.` : "That was today’s sheet."),
       el("ol", { class: "list" }, all.map((item) => el("li", {}, el("span", { class: "number" }, String(item.number)), el("span", { class: "grow" }, el("b", {}, spelt(item.heading))),
-        item.done ? el("span", { class: "how" }, saidPlay(item.done), sign(item.done.felt)) : el("span", { class: "how" }, "not noted")))),
+        item.done ? el("span", { class: "how" }, saidPlay(item.done), sign(item.done.felt)) : el("span", { class: "why" }, "not noted")))),
       desk.last && el("p", { class: "foot" }, el("span", {}, `Noted: ${desk.last.item.number}, ${saidPlay(desk.last)}`), button("Undo", back, { name: "undo", class: "link" })),
       el("div", { class: "row" },
         button("Back to the sheet", () => go("today"), { class: left.length ? "" : "main" }),
