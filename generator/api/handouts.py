@@ -4,8 +4,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from generator.catalogue.tables import shared_catalogue
+from generator.documents.roster import ROSTERS, read_roster
 from generator.documents.section import Section, at_levels, from_names
-from generator.documents.section_file import read_roster, read_section
+from generator.documents.section_file import read_section
 from generator.engraving.parallel import Progress
 from generator.publish.handout import HandedOut, HandoutOrder, hand_out
 from generator.section.rehearsal import Rehearsal, first_key, rehearse, seats_of
@@ -29,7 +30,7 @@ def handout(
 
     Args:
         phrases: in concert keys unless they say "written".
-        section: who plays: a section, a section file (.toml), a roster (.csv), or ``flute, 2 clarinet, tuba``.
+        section: who plays: a section, a section file (.toml), a roster (.csv, .xlsx), or ``flute, 2 clarinet, tuba``.
         order: folder, formats, score and the like; by default PDFs in a folder of ``out``.
         own_range: each chair plays its own widest range; bars do not line up then, and there is no score.
         exact: refuse a span that does not fit everyone.
@@ -74,6 +75,6 @@ def _section(named: Path | str) -> Section:
     instruments = shared_catalogue().instruments
     if isinstance(named, str):
         return from_names(named, "standard", instruments)
-    if named.suffix.casefold() == ".csv":
-        return read_roster(named, instruments)
+    if named.suffix.casefold() in ROSTERS:
+        return read_roster(named)
     return read_section(named, instruments)

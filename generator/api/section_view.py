@@ -8,8 +8,9 @@ from typing import Any
 from generator.api.desk import Desk
 from generator.api.exercise_view import exercise_view
 from generator.catalogue.tables import shared_catalogue
+from generator.documents.roster import ROSTERS, read_roster
 from generator.documents.section import Chair, Section, from_names
-from generator.documents.section_file import read_roster, read_section
+from generator.documents.section_file import read_section
 from generator.engraving.render import signs
 from generator.errors import BadFileError, MachineError, OutputError, RequestError, shown
 from generator.files.drafts import scratch
@@ -148,8 +149,8 @@ def section_of(desk: Desk, asked: SectionAsked) -> Section:
 
 def _read(path: Path) -> Section:
     instruments = shared_catalogue().instruments
-    if path.suffix.casefold() == ".csv":
-        return read_roster(path, instruments)
+    if path.suffix.casefold() in ROSTERS:
+        return read_roster(path)
     return read_section(path, instruments)
 
 

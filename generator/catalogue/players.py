@@ -1,7 +1,7 @@
 """A player by names: instrument, level, own limits."""
 
 from generator.catalogue.rows import LEVELS
-from generator.catalogue.tables import shared_catalogue
+from generator.catalogue.spelled import instrument_named
 from generator.errors import RequestError, shown
 from generator.exercise.build import Player
 from generator.exercise.instrument import Compass
@@ -37,7 +37,7 @@ def player_named(
         UnknownNameError: no such instrument.
         RequestError: no such level or note, or nothing between low and high.
     """
-    found = shared_catalogue().instruments.find(instrument)
+    found = instrument_named(instrument)
     name = level_named(level)
     compass = found.level(name)
     if not (low or high):

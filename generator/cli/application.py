@@ -17,6 +17,7 @@ _COMMANDS = {
     "drill": ("generator.cli.drill", "drill_command"),
     "passage": ("generator.cli.drill", "passage"),
     "handout": ("generator.cli.handout", "handout"),
+    "section": ("generator.cli.section", "section"),
     "stand": ("generator.cli.stand", "stand"),
     "tuning": ("generator.cli.tuning", "tuning"),
     "progress": ("generator.cli.progress", "progress"),

@@ -11,8 +11,9 @@ from generator.catalogue.tables import shared_catalogue
 from generator.cli import options
 from generator.cli.messages import Message, hush, put_out, tell
 from generator.cli.progress_bar import progress_bar
+from generator.documents.roster import read_roster
 from generator.documents.section import Section, from_names
-from generator.documents.section_file import read_roster, read_section
+from generator.documents.section_file import read_section
 from generator.errors import RequestError, shown
 from generator.pages.paper import Paper
 from generator.publish.handout import HandedOut, HandoutOrder, export_given
@@ -34,7 +35,7 @@ def handout(
         str, typer.Option("--instruments", help="Chairs in one line, like 'flute, 2 clarinet, tuba'.")
     ] = "",
     roster: Annotated[
-        Path | None, typer.Option("--roster", help="A CSV file: name, instrument, level; a part for each.")
+        Path | None, typer.Option("--roster", help="A spreadsheet, CSV or .xlsx; a part for each player.")
     ] = None,
     level: options.Level = "standard",
     levels: Annotated[
@@ -94,6 +95,7 @@ def handout(
         raise RequestError("say what to play, like 'concert B-flat major in thirds', or ask for a --warm-up")
     if test and own_range:
         raise RequestError("a playing test needs the same scales for everyone; leave out --own-range")
+    tell(roster_lines(roster, who_plays))
     with progress_bar(quiet=quiet) as progress:
         done = hand_out(
             *(phrases or ()),
@@ -121,7 +123,18 @@ def _section(section: Path | None, roster: Path | None, instruments: str, level:
     table = shared_catalogue().instruments
     if section:
         return read_section(section, table)
-    return read_roster(roster, table, level) if roster else from_names(instruments, level, table)
+    return read_roster(roster, level) if roster else from_names(instruments, level, table)
+
+
+def roster_lines(roster: Path | None, section: Section) -> Iterator[Message]:
+    """How a roster was read, and which of its lines wait for an answer."""
+    name = roster.name if roster else ""
+    for remark in section.remarks:
+        yield Message(f"{name}: {remark}")
+    for doubt in section.doubts:
+        yield Message(f"{name}, {doubt.words}", loud=True)
+    if roster and section.doubts:
+        yield Message(f"to settle that: scalewright section new {name} --out section.toml", loud=True)
 
 
 def _keys(word: str) -> Keys:

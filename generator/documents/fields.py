@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 
 from generator.catalogue.names import fold, nearest_or_all, words_of
 from generator.catalogue.players import level_named
+from generator.catalogue.spelled import instrument_named
 from generator.catalogue.tables import Catalogue, Table
 from generator.documents.marked_file import MOST_TOLD
 from generator.documents.plan_row import names_in
@@ -74,8 +75,8 @@ words = of_text(lambda said, _names: tuple(said.split()))
 level = of_text(lambda said, _names: level_named(said))
 pitch = of_text(lambda said, _names: Pitch.parse(said))
 pitch_name = of_text(lambda said, _names: Pitch.parse(said).name)
-instrument = of_text(lambda said, names: names.instruments.find(said))
-instrument_name = of_text(lambda said, names: names.instruments.find(said).name)
+instrument = of_text(lambda said, _names: instrument_named(said))
+instrument_name = of_text(lambda said, _names: instrument_named(said).name)
 span = of_text(lambda said, names: names.spans.find(said))
 phrase = of_text(lambda said, names: (said, parse_all(said, names)))
 """As it is written, and what it asks for, one thing or several."""

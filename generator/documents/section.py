@@ -5,8 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from generator.catalogue.players import level_named
+from generator.catalogue.spelled import spelled
 from generator.catalogue.tables import Table
-from generator.errors import RequestError, UnknownNameError
+from generator.errors import RequestError, UnknownNameError, clipped, shown
 from generator.exercise.build import Player
 from generator.exercise.instrument import Instrument
 
@@ -37,6 +38,52 @@ class Chair:
 
 
 @dataclass(frozen=True, slots=True)
+class Doubt:
+    """A cell of a roster that nobody can read for certain.
+
+    Attributes:
+        line: number of the line.
+        person: who stands there, or "".
+        field: instrument, level, low, high or copies.
+        said: what the cell says.
+        likely: names it may mean, likeliest first.
+        reason: why it cannot be read, where that is not plain.
+    """
+
+    line: int
+    person: str
+    field: str
+    said: str
+    likely: tuple[str, ...] = ()
+    reason: str = ""
+
+    @property
+    def words(self) -> str:
+        """In one line."""
+        who = f" ({clipped(self.person)})" if self.person else ""
+        if not self.said:
+            return f"line {self.line}{who}: there is no {self.field}"
+        likely = f"; likely: {', '.join(self.likely)}" if self.likely else ""
+        reason = self.reason or f"{shown(self.said)} is no {self.field} that is known here"
+        return f"line {self.line}{who}: {self.field}: {reason}{likely}"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What somebody said about a doubtful cell.
+
+    Attributes:
+        field: as in the doubt.
+        said: what the cell says.
+        means: what it means; "-" leaves the line out.
+    """
+
+    field: str
+    said: str
+    means: str
+
+
+@dataclass(frozen=True, slots=True)
 class Section:
     """Chairs in score order.
 
@@ -44,11 +91,17 @@ class Section:
         title: name of the band, class or section; "" for none.
         chairs: from the top of the score.
         note: a line for everyone.
+        doubts: cells of a roster that await an answer.
+        remarks: how a roster was read, for the person.
+        answers: those given so far.
     """
 
     title: str
     chairs: tuple[Chair, ...]
     note: str = ""
+    doubts: tuple[Doubt, ...] = ()
+    remarks: tuple[str, ...] = ()
+    answers: tuple[Answer, ...] = ()
 
 
 def in_score_order(chairs: Sequence[Chair]) -> tuple[Chair, ...]:
@@ -99,11 +152,13 @@ def from_names(text: str, level: str, instruments: Table[Instrument]) -> Section
     for word in words:
         copies, name_ = _COPIES.match(word).groups()  # type: ignore[union-attr]
         try:
-            found = instruments.find(name_)
+            parts = _named(name_, instruments)
         except UnknownNameError as error:
             faults.append(str(error))
             continue
-        chairs.append(Chair(called(found), Player(found, name, found.level(name)), max(1, int(copies or 1))))
+        for said, found in parts:
+            player = Player(found, name, found.level(name))
+            chairs.append(Chair(said, player, max(1, int(copies or 1))))
     if faults:
         more = [f"--instruments: {len(faults) - MOST_TOLD} more mistakes"] if faults[MOST_TOLD:] else []
         raise RequestError("\n".join([*faults[:MOST_TOLD], *more]))
@@ -112,6 +167,18 @@ def from_names(text: str, level: str, instruments: Table[Instrument]) -> Section
             "--instruments names none; write some with commas, like flute, alto saxophone, tuba"
         )
     return Section("", in_score_order(chairs))
+
+
+def _named(text: str, instruments: Table[Instrument]) -> list[tuple[str, Instrument]]:
+    """The instruments of a name, each with what its chair is called: "Cl. 2" as it is written."""
+    try:
+        found = instruments.find(text)
+    except UnknownNameError:
+        parts = spelled(text).parts
+        if not parts or any(part.guessed for part in parts):
+            raise
+        return [(p.said if p.chair else called(p.instrument), p.instrument) for p in parts]
+    return [(called(found), found)]
 
 
 def called(instrument: Instrument) -> str:

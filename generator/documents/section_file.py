@@ -1,4 +1,4 @@
-"""Reads a section from section.toml or from a roster.
+"""Reads a section from section.toml.
 
     title = "Harbour Street Community Band"
     [[chair]]
@@ -7,25 +7,23 @@
     level = "standard"          # or low = "E3", high = "Bb4": below the break
     copies = 2
     player = "Ada Quill"
+    [[answer]]                  # what a doubtful cell of the roster means, so that it is asked about once
+    said = "Bass"
+    means = "tuba"
 
 A file with mistakes is refused with all of them, each with its line.
 """
 
-import csv
-import io
 from dataclasses import replace
 from pathlib import Path
 
-from generator.catalogue.names import nearest_or_all
 from generator.catalogue.players import OWN_RANGE
 from generator.catalogue.tables import Table, shared_catalogue
 from generator.documents import fields
 from generator.documents.fields import Field
-from generator.documents.marked_file import MOST_TOLD, MarkedFile, Place
-from generator.documents.own_file import own_text
+from generator.documents.marked_file import MarkedFile, Place
 from generator.documents.reader import Values, read_head, read_tables
-from generator.documents.section import MOST_CHAIRS, Chair, Section, called, in_score_order
-from generator.errors import BadFileError, clipped, shown
+from generator.documents.section import MOST_CHAIRS, Answer, Chair, Section, called, in_score_order
 from generator.exercise.build import Player
 from generator.exercise.instrument import Compass, Instrument
 
@@ -40,16 +38,13 @@ CHAIR_FIELDS = (
     Field("copies", fields.whole(1, MOST_COPIES), 1),
     Field("player", fields.text, ""),
 )
-# What the columns of a roster may be called, and which field of a chair each holds.
-_COLUMNS = {
-    "name": "player",
-    "player": "player",
-    "student": "player",
-    "instrument": "instrument",
-    "level": "level",
-    "chair": "name",
-    "part": "name",
-}
+ANSWER_FIELDS = (
+    Field("field", fields.among(("instrument", "level", "low", "high", "copies")), "instrument"),
+    Field("said", fields.text, needed='it needs what the roster says, like said = "Bass"'),
+    Field(
+        "means", fields.text, needed='it needs what that means, like means = "double bass"; "-" leaves it out'
+    ),
+)
 
 
 def read_section(path: Path, instruments: Table[Instrument]) -> Section:
@@ -64,52 +59,15 @@ def read_section(path: Path, instruments: Table[Instrument]) -> Section:
         OutputError: the file cannot be read.
     """
     file = MarkedFile.read(path)
-    head = read_head(file, HEAD_FIELDS, ("chair",), shared_catalogue())
+    names = shared_catalogue()
+    head = read_head(file, HEAD_FIELDS, ("chair", "answer"), names)
+    answers = tuple(
+        Answer(row["field"], row["said"], row["means"])
+        for _, row in read_tables(file, "answer", ANSWER_FIELDS, names, most=MOST_CHAIRS)
+        if row["said"] and row["means"]
+    )
     chairs = _chairs(file, instruments)
-    return Section(title=head["title"], chairs=chairs, note=head["note"])
-
-
-def read_roster(path: Path, instruments: Table[Instrument], level: str = "standard") -> Section:
-    """Read a roster: one player a line, columns name, instrument and, if wanted, level and part, with a heading line.
-
-    Args:
-        path: the file; commas, semicolons or tabs.
-        instruments: pitched and unpitched.
-        level: for lines that name none.
-
-    Raises:
-        BadFileError: every mistake, one a line.
-        OutputError: the file cannot be read.
-    """
-    (_, titles), *rows = _lines(path) or [(1, [])]
-    file = MarkedFile(path, {"chair": []}, {("chair", n, ""): line for n, (line, _) in enumerate(rows)})
-    columns = [title.strip().casefold() for title in titles]
-    unknown = [title for title in columns if title and title not in _COLUMNS]
-    for title in unknown[:MOST_TOLD]:
-        file.fault_at(1, f"unknown column {shown(title)}; {nearest_or_all(title, _COLUMNS)}")
-    if unknown or "instrument" not in columns:
-        file.fault_at(1, "it names the columns: name, instrument and, if wanted, level and chair")
-    elif not rows:
-        file.fault_at(1, "it names no player")
-    elif len(rows) > MOST_CHAIRS:
-        file.fault_at(1, f"it has {len(rows)} players; at most {MOST_CHAIRS} are possible")
-    file.refuse()
-    for _, row in rows:
-        cells = {_COLUMNS[title]: cell for title, cell in zip(columns, row, strict=False) if title}
-        file.data["chair"].append({**cells, "level": cells.get("level", "").strip() or level})
-    return Section(title="", chairs=_chairs(file, instruments))
-
-
-def _lines(path: Path) -> list[tuple[int, list[str]]]:
-    """The lines of a roster that are not blank, with their numbers."""
-    text = own_text(path)
-    heading = text.split("\n", 1)[0]
-    separator = max(",;\t", key=heading.count)
-    try:
-        reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-        return [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
-    except csv.Error as error:
-        raise BadFileError(f"{path.name}: it is no table: {clipped(str(error))}") from None
+    return Section(title=head["title"], chairs=chairs, note=head["note"], answers=answers)
 
 
 def _chairs(file: MarkedFile, instruments: Table[Instrument]) -> tuple[Chair, ...]:

@@ -15,8 +15,9 @@ from generator.documents.plan import Plan
 from generator.documents.plan_file import read_plan
 from generator.documents.required_file import read_list
 from generator.documents.required_list import RequiredList
+from generator.documents.roster import read_roster
 from generator.documents.section import Section, at_levels, from_names
-from generator.documents.section_file import read_roster, read_section
+from generator.documents.section_file import read_section
 from generator.errors import DoesNotFitError
 from generator.exercise.request import Request
 from generator.phrase import expand
@@ -99,7 +100,7 @@ def section(data: bytes) -> bool:
 
 def roster(data: bytes) -> bool:
     """A roster."""
-    return _chairs(data, "class.csv", lambda path: read_roster(path, INSTRUMENTS))
+    return _chairs(data, "class.csv", read_roster)
 
 
 def _chairs(data: bytes, name: str, read: Callable[[Path], Section]) -> bool:

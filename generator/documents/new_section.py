@@ -1,0 +1,68 @@
+"""Writing a section file from a roster: certain chairs as rows, open questions as comments to be filled in."""
+
+import json
+from collections.abc import Iterator
+
+from generator.catalogue.players import OWN_RANGE
+from generator.documents.section import Chair, Doubt, Section
+
+_HEAD = """\
+# A section. Change anything; then: scalewright handout PHRASE... --section FILE
+#   title        printed on every page
+#   note         a line for everyone, under the title
+#   [[chair]]    one for each part; the order does not matter, pages come in score order
+#     name         what the chair is called
+#     instrument   see: scalewright list instruments
+#     level        first notes, standard (usual) or extended
+#     low, high    an own lowest and highest written note instead of a level
+#     copies       how many printed copies (usual: 1)
+#     player       who sits there
+#   [[answer]]   what a doubtful cell of the roster means, so that the next reading asks no more; "-" leaves it out
+"""
+
+
+def section_text(section: Section) -> str:
+    """The text of a section file that reads back as the same section.
+
+    Args:
+        section: as a roster gave it.
+    """
+    lines = [_HEAD, f"title = {_quoted(section.title)}", f"note = {_quoted(section.note)}", ""]
+    for chair in section.chairs:
+        lines += ["[[chair]]", *_chair(chair), ""]
+    for doubt in section.doubts:
+        lines += [*_open(doubt), ""]
+    for answer in section.answers:
+        pairs = (("field", answer.field), ("said", answer.said), ("means", answer.means))
+        lines += ["[[answer]]", *(f"{name} = {_quoted(value)}" for name, value in pairs), ""]
+    return "\n".join(lines)
+
+
+def _chair(chair: Chair) -> Iterator[str]:
+    player = chair.player
+    yield f"name = {_quoted(chair.name)}"
+    yield f"instrument = {_quoted(player.instrument.name)}"
+    if player.level == OWN_RANGE:
+        yield f'low = "{player.compass.low.name}"'
+        yield f'high = "{player.compass.high.name}"'
+    elif player.level != "standard":
+        yield f'level = "{player.level}"'
+    if chair.copies > 1:
+        yield f"copies = {chair.copies}"
+    if chair.person:
+        yield f"player = {_quoted(chair.person)}"
+
+
+def _open(doubt: Doubt) -> Iterator[str]:
+    """A question, and for an instrument the chair that is ready for its answer."""
+    yield f"# {' '.join(doubt.words.split())}"
+    if doubt.field == "instrument":
+        yield "# [[chair]]"
+        yield f"# instrument = {_quoted(doubt.likely[0] if doubt.likely else '')}"
+        yield f"# player = {_quoted(doubt.person)}"
+
+
+def _quoted(text: str) -> str:
+    """A TOML basic string; JSON escapes mean the same there, except that TOML wants DEL escaped as well."""
+    plain = " ".join(text.encode("utf-8", "replace").decode("utf-8").split())
+    return json.dumps(plain, ensure_ascii=False).replace("\x7f", "\\u007f")
