@@ -97,7 +97,7 @@ def cover(rehearsal: Rehearsal, wording: Wording) -> TablePage:
     """Who plays what, in which written key, how many copies."""
     chairs = [(chair, part) for part in rehearsal.parts for chair in part.chairs]
     people = any(chair.person for chair, _ in chairs) and not wording.test
-    head = ("ChairPart", *(("Player",) if people else ()), "Instrument", "Reads", "Copies")
+    head = ("Chair", *(("Player",) if people else ()), "Instrument", "Reads", "Copies")
     rows = [head]
     for chair, part in chairs:
         level = (
