@@ -10,9 +10,9 @@ from dataclasses import replace
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player
 from generator.exercise.clef import clefs_by_bar
+from generator.exercise.pour import into_bars, pour
 from generator.exercise.records import Exercise, Note, Slur
 from generator.exercise.request import Request
-from generator.exercise.rhythm import into_bars, pour
 from generator.exercise.routine import Routine, Tube
 from generator.exercise.tempo import beat_value, row
 from generator.theory.interval import Interval
@@ -33,6 +33,8 @@ PARTIALS = {
     12: "P26",
     16: "P29",
 }
+FIRST_NOTES = "first notes"
+_FIRST_PARTIALS = 3
 # Half steps from the open tube to the names players use for its lowered fundamental.
 _DOWN = {0: "P1", -1: "-m2", -2: "-M2", -3: "-m3", -4: "-M3", -5: "-P4", -6: "-d5", 1: "m2", 2: "M2"}
 
@@ -100,25 +102,45 @@ def build_partials(routine: Routine, tube: Tube, request: Request, phrase: str, 
 
 
 def _groups(routine: Routine, tube: Tube, player: Player) -> list[tuple[str, tuple[Pitch, ...]]]:
-    """The pattern on each fingering that carries it, from the lowest partial that serves most fingerings."""
-    numbers = sorted(PARTIALS)
-    first = 0 if min(routine.pattern) > 0 else 1
-    best: list[tuple[str, tuple[Pitch, ...]]] = []
-    for start in range(first, len(numbers) - max(routine.pattern)):
-        if min(routine.pattern) > 0 and start > 0:
-            break
-        groups = []
-        for label, steps in tube.steps:
-            root = _named(Interval.parse(_DOWN[steps]).above(tube.fundamental))
-            offset = -1 if min(routine.pattern) > 0 else 0
-            group = tuple(
-                Interval.parse(PARTIALS[numbers[start + p + offset]]).above(root) for p in routine.pattern
-            )
-            if all(player.compass.holds(p) for p in group):
-                groups.append((label, group))
-        if len(groups) > len(best):
-            best = groups
-    return best
+    """The pattern on each fingering that carries it, from the open tube on.
+
+    The widest pattern that the open tube carries, over three partials at the most at the first level. It begins as
+    low as all fingerings but one can play it; a fingering without room there begins on the next partial that it has.
+    """
+    patterns = [
+        pattern
+        for pattern in (routine.pattern, *routine.narrower)
+        if player.level != FIRST_NOTES or len(set(pattern)) <= _FIRST_PARTIALS or not routine.narrower
+    ]
+    for pattern in patterns:
+        carried = [
+            (label, [_on(pattern, tube, steps, start, player) for start in _starts(pattern)])
+            for label, steps in tube.steps
+        ]
+        serves = [sum(bool(groups[k]) for _, groups in carried) for k in range(len(carried[0][1]))]
+        opened = [k for k, group in enumerate(carried[0][1]) if group]
+        if opened or (pattern == patterns[-1] and any(serves)):
+            offers = opened or range(len(serves))
+            start = next(k for k in offers if serves[k] >= max(serves[o] for o in offers) - 1)
+            order = sorted(range(len(serves)), key=lambda k: (abs(k - start), -k))
+            found = [(label, next((groups[k] for k in order if groups[k]), ())) for label, groups in carried]
+            return [(label, group) for label, group in found if group]
+    return []
+
+
+def _starts(pattern: Sequence[int]) -> range:
+    """Partials on which a pattern may begin, by place in the row; one without the fundamental counts from that."""
+    if min(pattern) > 0:
+        return range(-1, 0)
+    return range(1, len(PARTIALS) - max(pattern))
+
+
+def _on(pattern: Sequence[int], tube: Tube, steps: int, start: int, player: Player) -> tuple[Pitch, ...]:
+    """A pattern on one fingering, or () where the player lacks a note."""
+    root = _named(Interval.parse(_DOWN[steps]).above(tube.fundamental))
+    rows = list(PARTIALS.values())
+    group = tuple(Interval.parse(rows[start + p]).above(root) for p in pattern)
+    return group if all(player.compass.holds(pitch) for pitch in group) else ()
 
 
 def _named(root: Pitch) -> Pitch:

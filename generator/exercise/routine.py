@@ -19,6 +19,7 @@ class Routine:
         families: instrument families it is for; empty for any.
         moves: on the mouthpiece alone: intervals from its own pitch, a group between two breaths.
         how: how it is done.
+        narrower: the pattern over fewer partials, from wide to narrow.
         sounding: sounding pitch by instrument; brass take theirs from the harmonic series.
     """
 
@@ -30,6 +31,7 @@ class Routine:
     moves: tuple[tuple[Interval, ...], ...] = ()
     how: str = ""
     sounding: tuple[tuple[str, Pitch], ...] = ()
+    narrower: tuple[tuple[int, ...], ...] = ()
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
     listed: str = ""
