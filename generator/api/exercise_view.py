@@ -13,11 +13,12 @@ from generator.catalogue.tables import shared_catalogue
 from generator.engraving.render import signs
 from generator.exchange.clicks import beats
 from generator.exchange.drone import drone
-from generator.exchange.performance import USUAL_BPM, quarters
+from generator.exchange.performance import quarters
 from generator.exchange.sounding import tones
 from generator.exercise.build import Player
 from generator.exercise.caution import asks_for
 from generator.exercise.records import Exercise
+from generator.exercise.tempo import usual_bpm
 from generator.pages.cautions import caution
 
 View = dict[str, Any]
@@ -44,7 +45,7 @@ def exercise_view(exercise: Exercise, player: Player, a4: int, pages: Sequence[s
         "phrase": exercise.phrase,
         "tempo": {
             "unit": str((tempo.unit if tempo else exercise.beat).length),
-            "bpm": tempo.bpm if tempo else USUAL_BPM,
+            "bpm": tempo.bpm if tempo else usual_bpm(exercise.beat),
         },
         "tempi": list(exercise.tempi),
         "asked": tempo is not None,

@@ -17,7 +17,7 @@ from generator.exercise.figure import Figure, is_octave
 from generator.exercise.instrument import UNPITCHED, Compass, Instrument
 from generator.exercise.one_line import CLEF, LINE
 from generator.exercise.request import RowSet
-from generator.exercise.rhythm import Rhythm, parse_cell
+from generator.exercise.rhythm import PartBeat, Rhythm, parse_cell
 from generator.exercise.routine import Routine
 from generator.exercise.span import Span
 from generator.theory.duration import Metre
@@ -190,8 +190,35 @@ def span_row(row: CheckedRow) -> Span:
     return Span(row["name"], interval, tuple(row.get("aliases", ())), named=bool(row.get("named", False)))
 
 
-def rhythm_row(row: CheckedRow) -> Rhythm:
-    """A rhythm."""
+def part_beats(rows: Iterable[Row]) -> tuple[PartBeat, ...]:
+    """How beats are shared by fewer notes.
+
+    Raises:
+        BadFileError: the notes of a row do not fill its beat.
+    """
+    found: list[PartBeat] = []
+    for raw in rows:
+        row = PartBeat(
+            Fraction(str(raw["length"])),
+            int(raw["notes"]),
+            parse_cell(str(raw["cell"])),
+            int(raw.get("of", 0)),
+        )
+        if extra := sorted(set(raw) - {"length", "notes", "cell", "of"}):
+            raise BadFileError(f"a beat of {row.length}: unknown field {extra[0]!r}")
+        if len(row.cell) != row.notes or sum((s.value.length for s in row.cell), Fraction(0)) != row.length:
+            raise BadFileError(f"{row.notes} notes do not share a beat of {row.length} as {raw['cell']!r}")
+        found.append(row)
+    return tuple(found)
+
+
+def rhythm_row(row: CheckedRow, shares: tuple[PartBeat, ...] = ()) -> Rhythm:
+    """A rhythm.
+
+    Args:
+        row: as written.
+        shares: how beats are shared by fewer notes.
+    """
     row.only("metre", "cell", "beams", "feel", "then", "equal")
     return Rhythm(
         **_common(row),
@@ -201,6 +228,7 @@ def rhythm_row(row: CheckedRow) -> Rhythm:
         feel=row.get("feel", ""),
         then=tuple(Metre.parse(m) for m in row.get("then", ())),
         equal=row.get("equal", ""),
+        part_beats=shares,
     )
 
 
@@ -316,12 +344,13 @@ def set_row(row: CheckedRow, known: Known) -> RowSet[Any]:
 
 def routine_row(row: CheckedRow, known: Known, sounding: Mapping[str, Mapping[str, Pitch]]) -> Routine:
     """A pattern over the partials, or moves on the mouthpiece; with sounding pitches by routine and instrument."""
-    row.only("winds", "families", "pattern", "rhythm", "moves", "how")
+    row.only("winds", "families", "pattern", "narrower", "rhythm", "moves", "how")
     if ("pattern" in row) == ("moves" in row):
         raise BadFileError("a routine has either a pattern or moves")
     return Routine(
         **_common(row),
         pattern=tuple(int(p) for p in row.get("pattern", "").split()),
+        narrower=tuple(tuple(int(p) for p in line.split()) for line in row.get("narrower", ())),
         moves=tuple(_intervals(group) for group in row.get("moves", ())),
         how=row.get("how", ""),
         sounding=tuple(sounding.get(row["name"], {}).items()),

@@ -27,6 +27,7 @@ from generator.catalogue.rows import (
     form_row,
     instrument_row,
     key_list_row,
+    part_beats,
     percussion_row,
     rhythm_row,
     routine_row,
@@ -39,7 +40,7 @@ from generator.exercise.caution import Caution
 from generator.exercise.figure import Figure
 from generator.exercise.instrument import Instrument
 from generator.exercise.request import RowSet
-from generator.exercise.rhythm import Rhythm
+from generator.exercise.rhythm import PartBeat, Rhythm
 from generator.exercise.routine import Routine, Tube
 from generator.exercise.span import Span
 from generator.files.resources import data_folder
@@ -176,7 +177,7 @@ def load(folder: Path) -> Catalogue:
         OutputError: a file is missing or cannot be read.
     """
     instruments = _instruments(folder)
-    rhythms = _table(folder, "rhythm", rhythm_row)
+    rhythms = _table(folder, "rhythm", partial(rhythm_row, shares=_shares(folder)))
     spans = _table(folder, "span", span_row)
     forms = _table(folder, "form", form_row)
     # Rows hold the rows they name, so each kind is read after those it names.
@@ -202,6 +203,13 @@ def load(folder: Path) -> Catalogue:
         cautions=_cautions(folder, instruments),
         silent=_silent(folder),
     )
+
+
+def _shares(folder: Path) -> tuple[PartBeat, ...]:
+    try:
+        return part_beats(_read(folder / "beats.toml").get("beat", []))
+    except (KeyError, TypeError, ValueError, AttributeError, GeneratorError) as error:
+        raise BadFileError(f"beats.toml: a beat needs length, notes and a cell ({error})") from None
 
 
 def _with(read: Callable[[CheckedRow, Known], T], known: Known, row: CheckedRow) -> T:

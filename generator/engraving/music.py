@@ -160,7 +160,7 @@ def line_texts(
     previous = ""
     for number, line in enumerate(lines):
         for place, piece in enumerate(line):
-            text, previous = _notes_text(piece.notes, previous, _SIDES[digits], piece.label)
+            text, previous = _piece_text(piece, previous, _SIDES[digits])
             if piece.new_clef:
                 text = f"{clef_text(piece.clef)} {text}"
             if piece.partial is not None:
@@ -229,6 +229,16 @@ def transposition(sounds: Interval) -> Ly:
 def _major_tonic(signature: int) -> str:
     from_fifths = ("cf", "gf", "df", "af", "ef", "bf", "f", "c", "g", "d", "a", "e", "b", "fs", "cs")
     return from_fifths[signature + 7]
+
+
+def _piece_text(piece: Piece, previous: str, side: str) -> tuple[str, str]:
+    """The notes of a bar; a rest that fills it stands in its middle."""
+    rests = all(note.pitch is None for note in piece.notes)
+    if rests and piece.closes and piece.partial is None and not piece.label:
+        length = sum((note.length for note in piece.notes), Fraction(0))
+        if length == piece.metre.length:
+            return f"R1*{length.numerator}/{length.denominator}", ""
+    return _notes_text(piece.notes, previous, side, piece.label)
 
 
 def _notes_text(notes: Sequence[Note], previous: str, side: str, label: str = "") -> tuple[str, str]:

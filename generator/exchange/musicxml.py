@@ -266,7 +266,8 @@ class _Line:
             self._accidentals.new_key(bar.signature)
         signs, tuplets = beams(bar), dict(_tuplets(bar))
         for index, note in enumerate(bar.notes):
-            self._note(measure, note, signs[index], *tuplets.get(index, (None, True)))
+            unit, bracket = tuplets.get(index, (None, True))
+            self._note(measure, note, signs[index], unit, bracket=bracket, alone=len(bar.notes) == 1)
         self._accidentals.next_bar()
 
     def close(self, measure: Element) -> None:
@@ -276,7 +277,14 @@ class _Line:
             _octave_shift(measure, "stop")
 
     def _note(
-        self, measure: Element, note: Note, signs: Sequence[str], unit: Value | None, bracket: bool
+        self,
+        measure: Element,
+        note: Note,
+        signs: Sequence[str],
+        unit: Value | None,
+        *,
+        bracket: bool,
+        alone: bool,
     ) -> None:
         if note.clef:
             xml.clef(add(measure, "attributes"), note.clef, self._staff if self._several else 0)
@@ -288,7 +296,7 @@ class _Line:
         pitched = self._exercise.clef != xml.PERCUSSION
         element = xml.note_element(
             measure, note, self._divisions, sign=sign, tied=tied, beams=signs, unit=unit, pitched=pitched,
-            voice=self._staff, staff=self._staff if self._several else 0,
+            whole_bar=alone, voice=self._staff, staff=self._staff if self._several else 0,
         )  # fmt: skip
         xml.notations(element, note, self._slurs, tied=tied, bracket=bracket, number=self._staff)
         if note.syllable:

@@ -15,13 +15,10 @@ from generator.exchange.programs import drum_key, program
 from generator.exchange.sounding import HeardTone, tones
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Exercise
-from generator.exercise.tempo import in_quarters
+from generator.exercise.tempo import in_quarters, usual_quarters
 from generator.theory.duration import Metre
 from generator.theory.interval import Interval
 from generator.theory.key import MOST_SIGNS
-
-# Beats a minute where nothing else is asked for.
-USUAL_BPM = 72
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +129,7 @@ def sounding_signature(signature: int, sounds: Interval) -> int:
 
 def quarters(exercise: Exercise) -> tuple[Fraction, ...]:
     """Tempo of each bar in quarter notes a minute; it changes where unequal values are held equal."""
-    now = in_quarters(exercise.tempo) if exercise.tempo else USUAL_BPM * exercise.beat.length / Fraction(1, 4)
+    now = in_quarters(exercise.tempo) if exercise.tempo else usual_quarters(exercise.beat)
     found: list[Fraction] = []
     for bar in exercise.bars:
         if bar.equivalence:

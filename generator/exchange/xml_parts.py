@@ -190,6 +190,7 @@ def note_element(
     pitched: bool = True,
     voice: int = 1,
     staff: int = 0,
+    whole_bar: bool = False,
 ) -> Element:
     """A note or rest without its notations and lyric.
 
@@ -204,12 +205,13 @@ def note_element(
         pitched: it has a pitch; else it stands on the one line of a percussion staff.
         voice: its voice.
         staff: its staff, where a part has several.
+        whole_bar: it is a rest that fills its bar, and stands in its middle.
     """
     element = add(measure, "note")
     if note.grace:
         add(element, "grace")
     if note.pitch is None:
-        add(element, "rest")
+        add(element, "rest", **({"measure": "yes"} if whole_bar else {}))
     elif not pitched:
         # Read as in the treble clef, the only line being the lowest one (schema, display-step-octave).
         display = add(element, "unpitched")

@@ -104,6 +104,11 @@ class Articulation:
         # Rows are keys of caches, and a row is known by its name.
         return hash(self.name)
 
+    @property
+    def uneven(self) -> bool:
+        """Whether its strokes do not come from a cell that repeats."""
+        return self.whole or bool(self.by_beat)
+
     def words_for(self, wind: str) -> str:
         """What a page says, so that nobody is told to do what their instrument has no word for; "" for nothing.
 
@@ -170,33 +175,41 @@ class Sung:
         half: rising or falling half of the line.
         turn: it is the shared note between two halves.
         on_beat: it begins a beat.
+        slot: its place among the equal notes of its rhythm (a held note takes several), or among the notes of the line.
     """
 
     pieces: tuple[Note, ...]
     half: Half
     turn: bool = False
     on_beat: bool = False
+    slot: int = 0
 
 
-def articulate(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> tuple[tuple[Note, ...], ...]:
+def articulate(
+    line: tuple[Sung, ...], up: Articulation, down: Articulation, per_beat: int = 0
+) -> tuple[tuple[Note, ...], ...]:
     """Dress a line.
 
     Args:
         line: the notes in order.
         up: articulation of the rising half.
         down: of the falling half; the same for one articulation throughout.
+        per_beat: equal notes on each beat, 0 when they are not equal.
 
     Returns:
         For each note its written pieces, with slurs, marks and syllables.
 
     >>> from generator.theory.duration import Value
     >>> from generator.theory.pitch import Pitch
-    >>> line = tuple(Sung((Note(Pitch.parse(name), Value(8)),), "up") for name in "C4 D4 E4 F4".split())
+    >>> line = tuple(
+    ...     Sung((Note(Pitch.parse(name), Value(8)),), "up", slot=slot)
+    ...     for slot, name in enumerate("C4 D4 E4 F4".split())
+    ... )
     >>> row = Articulation("slur two tongue two", parse_strokes("( ) .' .'"))
     >>> [(note.pitch.name, note.slur, *note.marks) for (note,) in articulate(line, row, row)]
     [('C4', 'start'), ('D4', 'stop'), ('E4', None, 'staccato'), ('F4', None)]
     """
-    strokes = _strokes(line, up, down)
+    strokes = _strokes(line, up, down, per_beat)
     strokes = _mended(line, strokes)
     strokes = _signed(line, strokes, up, down)
     words = _syllables(line, up, down)
@@ -210,24 +223,48 @@ def articulate(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> 
     return tuple(dressed)
 
 
-def _strokes(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> list[Stroke]:
+def _strokes(line: tuple[Sung, ...], up: Articulation, down: Articulation, per_beat: int) -> list[Stroke]:
+    """A stroke for each note; a cell begins on a beat, and its strokes stand where the rhythm's equal notes would."""
     strokes: list[Stroke] = []
-    begun = 0
-    half: Half | None = None
+    row, begun = up, 0
     for index, note in enumerate(line):
-        row = up if note.half == "up" else down
-        if note.half != half and (up != down or row.whole):
-            begun, half = index, note.half
+        wanted = _row_at(line, index, up, down)
+        if index == 0:
+            row = wanted
+        elif wanted != row and (row.uneven or wanted.uneven or _begins(wanted, note, per_beat)):
+            row, begun = wanted, note.slot - _into_cell(wanted, note, per_beat)
         if row.by_beat == "slur":
             strokes.append(Stroke("start" if note.on_beat else "inside"))
         elif row.by_beat:
             strokes.append(Stroke(marks=(row.by_beat,) if note.on_beat else ()))
         else:
-            strokes.append(_whole(line, index) if row.whole else _stroke(row, index - begun))
+            strokes.append(_whole(line, index) if row.whole else _stroke(row, note.slot - begun))
     return strokes
 
 
+def _row_at(line: tuple[Sung, ...], index: int, up: Articulation, down: Articulation) -> Articulation:
+    """What a note's half wears; the note that two halves share belongs to the one under a whole slur."""
+    note = line[index]
+    own, other = (up, down) if note.half == "up" else (down, up)
+    turns = note.turn and 0 < index < len(line) - 1
+    return other if turns and other.whole and not own.whole else own
+
+
+def _begins(row: Articulation, note: Sung, per_beat: int) -> bool:
+    """Whether a cell may begin on a note: on a beat, of several beats where it would come if it had gone on so far."""
+    several = bool(per_beat) and len(row.cell) % per_beat == 0
+    return note.on_beat and (not several or note.slot % len(row.cell) == 0)
+
+
+def _into_cell(row: Articulation, note: Sung, per_beat: int) -> int:
+    """How far into its cell a row begins that takes over between two beats."""
+    size = len(row.cell)
+    fills = bool(per_beat) and (size % per_beat == 0 or per_beat % size == 0)
+    return note.slot % size if fills and not row.shifts else 0
+
+
 def _stroke(row: Articulation, index: int) -> Stroke:
+    """The stroke so many notes after the first."""
     if index < len(row.lead):
         return row.lead[index]
     return row.cell[(index - len(row.lead)) % len(row.cell)]

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import accumulate, cycle
 
 from generator.exercise.records import Note
 from generator.exercise.rhythm import Rhythm
@@ -18,9 +19,9 @@ def with_beams(notes: tuple[Note, ...], rhythm: Rhythm) -> tuple[Note, ...]:
     >>> print(*[note.beam or "-" for note in with_beams(eighths, rhythm)])
     [ - ] [ - ] [ ]
     """
-    if not rhythm.beams:
+    if not any(rhythm.beams_by_bar):
         return notes
-    borders = {sum(rhythm.beams[:k], Fraction(0)) for k in range(len(rhythm.beams) + 1)}
+    borders = _borders(rhythm, sum((note.length for note in notes), Fraction(0)))
     found: list[Note] = []
     stretch: list[Note] = []
     place = Fraction(0)
@@ -33,7 +34,7 @@ def with_beams(notes: tuple[Note, ...], rhythm: Rhythm) -> tuple[Note, ...]:
         stretch.clear()
 
     for note in notes:
-        if place % rhythm.metre.length in borders:
+        if place in borders:
             flush()
         if note.pitch is None or note.value.base < 8:
             flush()
@@ -43,3 +44,15 @@ def with_beams(notes: tuple[Note, ...], rhythm: Rhythm) -> tuple[Note, ...]:
         place += note.length
     flush()
     return tuple(found)
+
+
+def _borders(rhythm: Rhythm, end: Fraction) -> set[Fraction]:
+    """Where beams begin anew, up to the end of a line."""
+    found: set[Fraction] = set()
+    bar = Fraction(0)
+    for metre, beams in cycle(zip(rhythm.metres, rhythm.beams_by_bar, strict=True)):
+        if bar >= end:
+            return found
+        found |= set(accumulate(beams, initial=bar))
+        bar += metre.length
+    raise AssertionError("metres go round")

@@ -23,7 +23,7 @@ from generator.exercise.request import ORDINALS, TIMES, Choice, Request, RowSet,
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import FULL_RANGE, OVER_THE_BREAK, Span
 from generator.exercise.spelling import spelled_line
-from generator.exercise.tempo import beat_value, in_quarters, row
+from generator.exercise.tempo import beat_value, in_quarters, row, usual_quarters
 from generator.theory.form import Form, Ladder
 from generator.theory.interval import UNISON
 from generator.theory.pitch import NoteName
@@ -269,11 +269,11 @@ def _long(bars: Sequence[Bar]) -> bool:
 def _bars_a_note(rhythm: Rhythm) -> int:
     """Bars that one long tone takes with its rest."""
     length = sum((slot.value.length for slot in rhythm.cell), Fraction(0))
-    return int(length / rhythm.metre.length) if any(slot.tie for slot in rhythm.cell) else 1
+    return int(length / rhythm.metre.length) if rhythm.over_barlines else 1
 
 
 def _check_held(articulation: Articulation, rhythm: Rhythm) -> None:
-    if articulation.each and not any(slot.tie for slot in rhythm.cell):
+    if articulation.each and not rhythm.over_barlines:
         raise DoesNotFitError(
             f"{articulation.name} need notes of two bars, not {rhythm.name}: try eight counts"
         )
@@ -298,7 +298,8 @@ def _dressed(tones: Sequence[LineTone], recipe: Recipe, player: Player) -> tuple
     tempo = recipe.request.tempo
     breath = Fraction(0)
     if player.instrument.wind in BREATHING:
-        breath = breath_length(in_quarters(tempo) if tempo else None)
+        beat = beat_value(recipe.rhythm.metre)
+        breath = breath_length(in_quarters(tempo) if tempo else usual_quarters(beat), player.instrument.wind)
     dress = Notation(recipe.rhythm, recipe.up, recipe.down, recipe.syllables, breath)
     return notated(tones, dress)
 

@@ -9,7 +9,7 @@ Degrees count the notes of the form; 0 need not be home.
 """
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -24,6 +24,7 @@ BROKEN = ("major arpeggio", "minor arpeggio")
 Direction = Literal["up and down", "up", "down", "down first"]
 Playable = Callable[[int, Way], bool]
 OCTAVE_SIGN = "8ve"
+_UNEVEN = 2
 _OCTAVES = re.compile(rf"(-?){OCTAVE_SIGN}([+-]\d+)?")
 
 
@@ -151,6 +152,7 @@ def lay(
     playable: Playable,
     *,
     inside: bool = False,
+    differs: Container[int] = (),
 ) -> tuple[Group, ...]:
     """Lay a figure out between home and top.
 
@@ -161,6 +163,7 @@ def lay(
         direction: which halves, and which first.
         playable: whether a degree in its rising or falling spelling lies in range.
         inside: leave out groups that run over the top or below home.
+        differs: notes of the form, counted from its root, that sound otherwise rising than falling.
 
     Raises:
         DoesNotFitError: no whole group fits.
@@ -177,55 +180,84 @@ def lay(
         return _pedal(extent, direction, playable)
     if figure.kind == "outward":
         return _outward(extent, playable)
-    up, down = figure.sized(size)
-    layer = _Layer(figure, extent, playable, inside=inside)
+    layer = _Layer(figure, extent, playable, figure.sized(size), inside=inside)
     home, full = extent.home, extent.floor is not None
-    rising = layer.kept(layer.starts(home, extent.top + full), up, "up")
-    falling_from, falling_to = layer.falling_ends(up, down)
-    falling = layer.kept(range(falling_from, falling_to - 1, -figure.step), down, "down")
+    rising = layer.rising(home, extent.top + full)
+    falling = layer.falling()
+    if not full and direction in ("up and down", "down first"):
+        falling = layer.as_many(rising, falling)
     dips = len(figure.close) > 1
     close = [Group(tuple(home + c for c in figure.close), "up" if dips or full else "down")]
     close_top = [Group((extent.top,), "up")]
+
+    def joined(*halves: Sequence[Group]) -> tuple[Group, ...]:
+        return _joined(halves, lambda degree: degree % size in differs)
+
+    if extent.floor is not None:
+        whole = layer.rising(extent.floor, extent.top + 1)
+        if not (whole or falling):
+            raise DoesNotFitError(f"not one whole group of {figure.name} fits")
+        if direction == "down first" or (direction == "up and down" and not rising):
+            # A full-range line belongs to its tonic: down to the bottom, up to the top, home again.
+            below = layer.kept(range(home, extent.floor - 1, -figure.step), "down")
+            first = [Group((home,), "down")] if direction == "up and down" and not below else []
+            return joined(first, below, whole, [g for g in falling if g.degrees[0] > home], close)
+        if direction == "up":
+            return joined(rising or whole, close_top)
+        # From the lowest note of a full range the line climbs back to its tonic group by group.
+        return joined(
+            rising if direction == "up and down" else [], falling, layer.rising(extent.floor, home), close
+        )
     if not (falling if direction in ("down", "down first") else rising):
         raise DoesNotFitError(f"not one whole group of {figure.name} fits")
-    if extent.floor is not None and direction == "down first":
-        # A full-range line belongs to its tonic: down to the bottom, up to the top, home again.
-        below = layer.kept(range(home, extent.floor - 1, -figure.step), down, "down")
-        whole = layer.kept(layer.starts(extent.floor, extent.top + 1), up, "up")
-        return _joined((below, whole, [g for g in falling if g.degrees[0] > home], close))
-    # From the lowest note of a full range the line climbs back to its tonic group by group.
-    climbing = layer.kept(layer.starts(extent.floor, home), up, "up") if extent.floor is not None else []
     return {
-        "up": lambda: _joined((rising, close_top)),
-        "down": lambda: _joined((falling, climbing, close)),
-        "down first": lambda: _joined((falling, rising, close_top)),
-        "up and down": lambda: _joined((rising, falling, climbing, close)),
+        "up": lambda: joined(rising, close_top),
+        "down": lambda: joined(falling, close),
+        "down first": lambda: joined(falling, rising, close_top),
+        "up and down": lambda: joined(rising, falling, close),
     }[direction]()
 
 
+Cells = Sequence[Sequence[int]]
+
+
 class _Layer:
-    def __init__(self, figure: Figure, extent: Extent, playable: Playable, *, inside: bool) -> None:
+    def __init__(
+        self, figure: Figure, extent: Extent, playable: Playable, cells: tuple[Cells, Cells], *, inside: bool
+    ) -> None:
         self.figure = figure
         self.extent = extent
         self.playable = playable
+        self.cells: dict[Way, Cells] = {"up": cells[0], "down": cells[1]}
+        self.deepest = min(o for cell in cells[1] for o in cell)
         self.inside = inside
 
-    def starts(self, first: int, stop: int) -> range:
-        return range(first, stop, self.figure.step)
+    def rising(self, first: int, stop: int) -> list[Group]:
+        """Rising groups that start from one degree on, up to another."""
+        return self.kept(range(first, stop, self.figure.step), "up")
 
-    def falling_ends(self, up: Sequence[Sequence[int]], down: Sequence[Sequence[int]]) -> tuple[int, int]:
-        """First and last start of the falling groups."""
-        deepest = min(o for cell in down for o in cell)
+    def falling(self) -> list[Group]:
+        """Falling groups from the top to the degree above home, or to the lowest of a full range."""
+        first, last = self.extent.top, self.extent.home + 1
         if self.extent.floor is not None:
-            return self.extent.top, self.extent.floor
-        if self.figure.peak:
-            highest = max(o for cell in up for o in cell)
-            return self.extent.top - 1 + highest, self.extent.home - 1 - deepest
-        return self.extent.top, self.extent.home + 1
+            last = self.extent.floor
+        elif self.figure.peak:
+            highest = max(o for cell in self.cells["up"] for o in cell)
+            first, last = self.extent.top - 1 + highest, self.extent.home - 1 - self.deepest
+        return self.kept(range(first, last - 1, -self.figure.step), "down")
 
-    def kept(self, starts: Iterable[int], cells: Sequence[Sequence[int]], way: Way) -> list[Group]:
+    def as_many(self, rising: Sequence[Group], falling: list[Group]) -> list[Group]:
+        """What was climbed comes down: where groups below home lack notes, from the highest note reached to home."""
+        if not rising or abs(len(rising) - len(falling)) < _UNEVEN:
+            return falling
+        reached = max(d for group in rising for d in group.degrees)
+        back = self.kept(range(reached, self.extent.home - self.deepest - 1, -self.figure.step), "down")
+        return back if abs(len(rising) - len(back)) < abs(len(rising) - len(falling)) else falling
+
+    def kept(self, starts: Iterable[int], way: Way) -> list[Group]:
         """Groups in order; those before the first that fits and after the last that fits in a row drop out."""
         groups: list[Group] = []
+        cells = self.cells[way]
         for index, start in enumerate(starts):
             group = Group(tuple(start + o for o in cells[index % len(cells)]), way)
             if self._fits(group):
@@ -242,23 +274,37 @@ class _Layer:
         return all(self.playable(d, group.way) for d in group.degrees)
 
 
-def _joined(halves: Sequence[Sequence[Group]]) -> tuple[Group, ...]:
-    """Halves in a row; at a turn, a group that would only repeat what was just played is left out."""
+def _joined(halves: Sequence[Sequence[Group]], differs: Callable[[int], bool]) -> tuple[Group, ...]:
+    """Halves in a row, without what would only repeat what was just played.
+
+    At a turn a group that begins with the note just played, or has the same notes, is left out; at the end, a closing
+    note that was just played: the last one is held instead. Notes are the same when they sound the same.
+    """
     line: list[Group] = []
-    for half in halves:
+    for half in (half for half in halves if half):
         kept = list(half)
-        closing = half is halves[-1]
-        if line and kept:
+        if line:
             last, first = line[-1], kept[0]
-            again = last.degrees[-1] == first.degrees[0] and (not closing or len(last.degrees) == 1)
-            same = len(first.degrees) > 1 and set(first.degrees) == set(last.degrees)
-            if again and closing:
-                # A single note that is already home: the closing note takes its place.
-                line.pop()
-            elif again or same:
+            alike = last.way == first.way or not any(differs(d) for d in first.degrees)
+            again = last.degrees[-1] == first.degrees[0] and (
+                last.way == first.way or not differs(first.degrees[0])
+            )
+            if half is halves[-1]:
+                if again:
+                    line, kept = _closed(line, kept[0])
+            elif again or (alike and len(first.degrees) > 1 and set(first.degrees) == set(last.degrees)):
                 kept = kept[1:]
         line.extend(kept)
     return tuple(line)
+
+
+def _closed(line: list[Group], close: Group) -> tuple[list[Group], list[Group]]:
+    """A line that has come home, and what is left to close it."""
+    if len(line[-1].degrees) == 1:
+        # A single note that is already home: the closing note takes its place.
+        return line[:-1], [close]
+    rest = close.degrees[1:]
+    return line, [Group(rest, close.way)] if rest else []
 
 
 def _pedal(extent: Extent, direction: Direction, playable: Playable) -> tuple[Group, ...]:

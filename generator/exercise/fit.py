@@ -129,7 +129,16 @@ def _laid(request: FitRequest, extent: Extent, compass: Compass) -> tuple[Group,
         ladder.degrees_between(compass.low.height, compass.high.height, way) for way in ("up", "down")
     )
     try:
-        return _line(request.figure, ladder.size, extent, request.direction, request.inside, rising, falling)
+        return _line(
+            request.figure,
+            ladder.size,
+            extent,
+            request.direction,
+            request.inside,
+            rising,
+            falling,
+            ladder.form.differs,
+        )
     except DoesNotFitError as error:
         where = "in" if str(error) == _NO_CLOSE else "between"
         raise DoesNotFitError(f"{_title(request)}: {error} {where} {compass.words}") from None
@@ -144,13 +153,14 @@ def _line(
     inside: bool,
     rising: range,
     falling: range,
+    differs: frozenset[int],
 ) -> tuple[Group, ...]:
     """A figure laid out; the same for every key and instrument with the same degrees in range."""
 
     def playable(degree: int, way: Way) -> bool:
         return degree in (rising if way == "up" else falling)
 
-    groups = lay(figure, size, extent, direction, playable, inside=inside)
+    groups = lay(figure, size, extent, direction, playable, inside=inside, differs=differs)
     if not all(playable(d, g.way) for g in groups for d in g.degrees):
         raise DoesNotFitError(_NO_CLOSE)
     return groups

@@ -13,7 +13,7 @@ from generator.exercise.records import Note
 def with_hairpins(
     worn: list[tuple[Note, ...]], sung: Sequence[Sung], up: Articulation, down: Articulation
 ) -> list[tuple[Note, ...]]:
-    """A hairpin over each half; at the turn one ends and the next begins.
+    """A hairpin over each half; at the note that two halves share one ends and the next begins.
 
     >>> from generator.catalogue.tables import shared_catalogue
     >>> from generator.theory.duration import Value
@@ -26,7 +26,9 @@ def with_hairpins(
     [('C4', 'p', '<'), ('G4', 'f', '>'), ('C4', 'p')]
     """
     swells = {"up": (up.swell or ("", ""))[0], "down": (down.swell or ("", ""))[-1]}
-    begins = [i for i, s in enumerate(sung) if i == 0 or s.half != sung[i - 1].half]
+    changes = [i for i in range(1, len(sung)) if sung[i].half != sung[i - 1].half]
+    # The shared note stands on either side of where the line changes its way.
+    halves = [(0, sung[0].half), *((i - (sung[i - 1].turn and i > 1), sung[i].half) for i in changes)]
     found = list(worn)
 
     def put(index: int, *signs: str) -> None:
@@ -36,9 +38,9 @@ def with_hairpins(
         found[index] = (*pieces[:first], note, *pieces[first + 1 :])
 
     loud = {"<": ("p", "f"), ">": ("f", "p")}
-    for number, index in enumerate(begins):
-        sign = swells[sung[index].half]
-        end = begins[number + 1] if number + 1 < len(begins) else len(sung) - 1
+    for number, (index, half) in enumerate(halves):
+        sign = swells[half]
+        end = halves[number + 1][0] if number + 1 < len(halves) else len(sung) - 1
         if not sign or end - index < 3:  # too short for a hairpin to be seen
             continue
         put(index, loud[sign][0] if number == 0 else "", sign)

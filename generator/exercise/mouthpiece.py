@@ -10,9 +10,9 @@ from generator.errors import DoesNotFitError
 from generator.exercise.build import Player
 from generator.exercise.clef import clefs_by_bar
 from generator.exercise.partials import PARTIALS, slurred, tempi_of
+from generator.exercise.pour import into_bars, pour
 from generator.exercise.records import Exercise, Note
 from generator.exercise.request import Request
-from generator.exercise.rhythm import into_bars, pour
 from generator.exercise.routine import Routine, Tube
 from generator.exercise.tempo import beat_value
 from generator.theory.interval import Interval

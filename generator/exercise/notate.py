@@ -9,20 +9,31 @@ from operator import attrgetter
 
 from generator.exercise.articulation import Articulation, Half, Sung, articulate
 from generator.exercise.beams import with_beams
-from generator.exercise.breath import with_breaths
+from generator.exercise.breath import Pause, with_breaths
 from generator.exercise.hairpins import with_hairpins
+from generator.exercise.pour import into_bars, pour
 from generator.exercise.records import Bar, Note
-from generator.exercise.rhythm import Rhythm, into_bars, pour
+from generator.exercise.rhythm import Rhythm
 from generator.theory.pitch import Pitch
 
 
 @dataclass(frozen=True, slots=True)
 class LineTone:
-    """A note of the line: written pitch, half of the line, and whether two halves share it."""
+    """A note of the line.
+
+    Attributes:
+        pitch: written pitch.
+        half: of the line.
+        turn: two halves share it.
+        opens: it begins a half of a scale, which may be held.
+        pause: what a breath after it would part.
+    """
 
     pitch: Pitch
     half: Half
     turn: bool = False
+    opens: bool = False
+    pause: Pause = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,14 +79,15 @@ def notated(tones: Sequence[LineTone], dress: Notation) -> tuple[Bar, ...]:
     """
     heights = [tone.pitch.height for tone in tones]
     same = (False, *(a == b for a, b in pairwise(heights)))
-    # A line that wears the same both ways is the same wherever it turns.
-    by_halves = dress.by_halves
-    halves: tuple[Half, ...] = tuple(tone.half if by_halves else "up" for tone in tones)
-    turns = tuple(index for index, tone in enumerate(tones) if tone.turn and by_halves)
+    # A line that wears the same both ways and has no breaths is the same wherever it turns.
+    halves: tuple[Half, ...] = tuple(tone.half if dress.by_halves else "up" for tone in tones)
+    turns = tuple(index for index, tone in enumerate(tones) if tone.turn and dress.by_halves)
+    openings = tuple(index for index, tone in enumerate(tones) if tone.opens)
+    pauses: tuple[Pause, ...] = tuple(tone.pause for tone in tones) if dress.breath else ()
     pitches = [tone.pitch for tone in tones]
     return tuple(
         Bar(bar.metre, tuple(filled(pitches) for filled in notes), bar.equivalence)
-        for bar, notes in _pattern(halves, turns, same, dress)
+        for bar, notes in _pattern(halves, turns, openings, pauses, same, dress)
     )
 
 
@@ -105,7 +117,12 @@ class _Slot:
 
 @lru_cache(maxsize=256)
 def _pattern(
-    halves: tuple[Half, ...], turns: tuple[int, ...], same: tuple[bool, ...], dress: Notation
+    halves: tuple[Half, ...],
+    turns: tuple[int, ...],
+    openings: tuple[int, ...],
+    pauses: tuple[Pause, ...],
+    same: tuple[bool, ...],
+    dress: Notation,
 ) -> tuple[tuple[Bar, tuple[_Slot, ...]], ...]:
     """A notated line before its pitches are known: the same in every key.
 
@@ -116,34 +133,47 @@ def _pattern(
     height = 0
     for place, (half, again) in enumerate(zip(halves, same, strict=True)):
         height += not again
-        stand_ins.append(LineTone(Pitch(0, height - 12 * (place + 1), place), half, place in turns))
+        pitch = Pitch(0, height - 12 * (place + 1), place)
+        pause = pauses[place] if pauses else ""
+        stand_ins.append(LineTone(pitch, half, place in turns, place in openings, pause))
     bars = into_bars(_worn(stand_ins, dress), dress.rhythm)
     return tuple((bar, tuple(_Slot(note) for note in bar.notes)) for bar in bars)
 
 
 def _worn(tones: Sequence[LineTone], dress: Notation) -> tuple[Note, ...]:
     """The steps of dressing, one after the other."""
+    line = _repeated(tones, dress)
+    openings = (
+        tuple(index for index, tone in enumerate(line) if tone.opens) if len(line) == len(tones) else ()
+    )
+    poured = pour(tuple(t.pitch for t in line), dress.rhythm, openings)
+    sung = tuple(
+        Sung(pieces, tone.half, tone.turn, on_beat, slot)
+        for pieces, tone, (on_beat, slot) in zip(poured, line, _places(poured, dress.rhythm), strict=True)
+    )
+    worn = list(articulate(sung, dress.up, dress.down, dress.rhythm.per_beat))
+    if dress.up.swell or dress.down.swell:
+        worn = with_hairpins(worn, sung, dress.up, dress.down)
+    if dress.breath and "breath" not in (*dress.up.close, *dress.down.close):
+        worn = with_breaths(worn, dress.rhythm, dress.breath, [tone.pause for tone in line])
+    notes = tuple(n for pieces in worn for n in pieces)
+    return with_beams(_in_own_words(notes, dress), dress.rhythm)
+
+
+def _repeated(tones: Sequence[LineTone], dress: Notation) -> list[LineTone]:
+    """The line with its notes struck as often as the articulation wants."""
     line: list[LineTone] = []
     for index, tone in enumerate(tones):
         row_ = dress.up if tone.half == "up" else dress.down
         times = row_.repeats if index < len(tones) - 1 else 1
         if row_.bar and index < len(tones) - 1:
             times = int(dress.rhythm.metre.length / dress.rhythm.cell[0].value.length)
-        line.append(tone)
         if times > 1:
-            line += [replace(tone, turn=False)] * (times - 1)
-    poured = pour(tuple(t.pitch for t in line), dress.rhythm)
-    sung = tuple(
-        Sung(pieces, tone.half, tone.turn, on_beat)
-        for pieces, tone, on_beat in zip(poured, line, _on_beats(poured, dress.rhythm), strict=True)
-    )
-    worn = list(articulate(sung, dress.up, dress.down))
-    if dress.up.swell or dress.down.swell:
-        worn = with_hairpins(worn, sung, dress.up, dress.down)
-    if dress.breath and "breath" not in (*dress.up.close, *dress.down.close):
-        worn = with_breaths(worn, dress.rhythm, dress.breath)
-    notes = tuple(n for pieces in worn for n in pieces)
-    return with_beams(_in_own_words(notes, dress), dress.rhythm)
+            # Nobody breathes between two strokes on one note.
+            line.append(replace(tone, pause="never"))
+            line += [replace(tone, turn=False, pause="never")] * (times - 2)
+        line.append(replace(tone, turn=False) if times > 1 else tone)
+    return line
 
 
 def _in_own_words(notes: tuple[Note, ...], dress: Notation) -> tuple[Note, ...]:
@@ -155,18 +185,20 @@ def _in_own_words(notes: tuple[Note, ...], dress: Notation) -> tuple[Note, ...]:
     return tuple(replace(n, syllable=own.get(n.syllable, n.syllable)) if n.syllable else n for n in notes)
 
 
-def _on_beats(poured: Sequence[tuple[Note, ...]], rhythm: Rhythm) -> list[bool]:
-    """Which notes begin on a beat."""
-    found: list[bool] = []
+def _places(poured: Sequence[tuple[Note, ...]], rhythm: Rhythm) -> list[tuple[bool, int]]:
+    """Whether each note begins on a beat, and its place among the equal notes of the rhythm."""
+    found: list[tuple[bool, int]] = []
     bars = cycle(rhythm.metres)
-    at = length = 0
+    at = length = passed = 0
+    unit = rhythm.parts(rhythm.cell[0].value) if rhythm.per_beat else 0
     beats: set[int] = set()
-    for pieces in poured:
+    for index, pieces in enumerate(poured):
         while at >= length:
             at -= length
+            passed += length
             metre = next(bars)
             length = int(metre.length * rhythm.grain)
             beats = {int(start * rhythm.grain) for start in metre.beat_starts}
-        found.append(at in beats)
+        found.append((at in beats, (passed + at) // unit if unit else index))
         at += sum(rhythm.parts(note.value) for note in pieces)
     return found

@@ -1,22 +1,19 @@
-"""Rhythms: repeating cells of note values in a metre, and pouring a line of notes into them.
+"""Rhythms: repeating cells of note values in a metre.
 
 A cell is written as a musician would list it: ``8. 16``, ``4 8 8``, ``3:2[8 8 8]``, ``r8 8``. The numbers are
 note values (4 a quarter), dots follow, ``r`` is a rest, ``~`` ties to the next value, and a ratio with brackets is a
-tuplet. The last note of a line always completes its bar.
+tuplet. See pour for a line of notes in a rhythm.
 """
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cache, cached_property
 from math import lcm
 
 from generator.errors import RequestError
-from generator.exercise.records import Bar, Note
-from generator.theory.duration import Metre, Tuplet, Value, split_length, value_of
-from generator.theory.pitch import Pitch
+from generator.theory.duration import Metre, Tuplet, Value
 
-_SHORTEST_CLOSE = Fraction(1, 8)
 _TOKEN = re.compile(r"(\d+):(\d+)\[|\]|(r?)(\d+)(\.*)(~?)")
 
 
@@ -39,6 +36,23 @@ class Slot:
     closes: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class PartBeat:
+    """How a beat is shared by fewer notes than its rhythm has: a row of shared/beats.toml.
+
+    Attributes:
+        length: of the beat, a fraction of a whole note.
+        notes: how many share it.
+        cell: their values.
+        of: only in rhythms of so many equal notes to the beat; 0 in any.
+    """
+
+    length: Fraction
+    notes: int
+    cell: tuple[Slot, ...]
+    of: int = 0
+
+
 @dataclass(frozen=True)
 class Rhythm:
     """A row of shared/rhythms.toml.
@@ -51,6 +65,7 @@ class Rhythm:
         feel: words over the first bar ("Swing").
         then: further metres, bar by bar in turn with the first.
         equal: what stays equal where the metre changes: the ``unit`` (eighth = eighth) or the ``beat``.
+        part_beats: how a beat is shared by fewer notes, the same for all rhythms.
         catalogue: its number among the rhythms; never reused or changed.
         listed: under which heading it stands in a list.
     """
@@ -62,6 +77,7 @@ class Rhythm:
     feel: str = ""
     then: tuple[Metre, ...] = ()
     equal: str = ""
+    part_beats: tuple[PartBeat, ...] = field(default=(), compare=False, repr=False)
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
     listed: str = ""
@@ -99,6 +115,9 @@ class Rhythm:
         """Into how many parts a whole note is cut so that every length here is a whole number of them."""
         lengths = [*(slot.value.length for slot in self.cell), *(m.length for m in self.metres)]
         lengths += [beat for metre in self.metres for beat in metre.beats]
+        lengths += [
+            s.value.length for row in self.part_beats if row.of in (0, self.per_beat) for s in row.cell
+        ]
         # Closing notes may be tied over pieces as short as a sixty-fourth.
         return lcm(128, *(length.denominator for length in lengths))
 
@@ -141,6 +160,34 @@ class Rhythm:
         ratio = beats.pop() / lengths.pop()
         return ratio.numerator if ratio.denominator == 1 else 0
 
+    @cached_property
+    def over_barlines(self) -> bool:
+        """Whether its notes are held over barlines, as long tones are.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> rhythms = shared_catalogue().rhythms
+        >>> [rhythms.find(name).over_barlines for name in ("eight counts", "third of five long")]
+        [True, False]
+        """
+        place = Fraction(0)
+        for slot in self.cell:
+            place += slot.value.length
+            if slot.tie and (place / self.metre.length).denominator == 1:
+                return True
+        return False
+
+    @cached_property
+    def beams_by_bar(self) -> tuple[tuple[Fraction, ...], ...]:
+        """Lengths of the beams in the bars of its metres in turn; empty where the metre's own will do.
+
+        Where bars of one length and different beats take turns, as 3/4 and 6/8, the beams of each show its beats: 2+2+2
+        beside 3+3 (common practice, no source).
+        """
+        alike = len({metre.length for metre in self.metres}) == 1
+        if self.beams or not alike or len({metre.beats for metre in self.metres}) == 1:
+            return (self.beams,) * len(self.metres)
+        return tuple(metre.beats for metre in self.metres)
+
     @property
     def notes_in_cell(self) -> int:
         """Separate notes in one cell."""
@@ -182,128 +229,3 @@ def parse_cell(text: str) -> tuple[Slot, ...]:
     if not slots or tuplet:
         raise RequestError(f"the rhythm cell {text!r} is empty or leaves a tuplet open")
     return tuple(slots)
-
-
-def pour(pitches: tuple[Pitch, ...], rhythm: Rhythm) -> tuple[tuple[Note, ...], ...]:
-    """Give each pitch the next value of the cell; the last one completes its bar.
-
-    Args:
-        pitches: written pitches in order.
-        rhythm: the cell and its metre.
-
-    Returns:
-        For each pitch the written notes that make it (more than one when tied, a rest before it standing with it).
-
-    >>> rhythm = Rhythm("dotted eighth and sixteenth", Metre.parse("2/4"), parse_cell("8. 16"))
-    >>> poured = pour(tuple(map(Pitch.parse, ("C4", "D4", "E4"))), rhythm)
-    >>> print(*[f"{note.pitch} {note.value}" for (note,) in poured], sep=", ")  # the last one completes its bar
-    C4 8., D4 16, E4 4
-    """
-    poured: list[tuple[Note, ...]] = []
-    index = 0
-    for pitch in pitches[:-1]:
-        written: list[Note] = []
-        while True:
-            slot = rhythm.cell[index % len(rhythm.cell)]
-            index += 1
-            written.append(_note(None if slot.rest else pitch, slot))
-            if not slot.rest and not slot.tie:
-                break
-        poured.append(tuple(written))
-    cells, rest = divmod(index, len(rhythm.cell))
-    lengths = [slot.value.length for slot in rhythm.cell]
-    place = cells * sum(lengths, Fraction(0)) + sum(lengths[:rest], Fraction(0))
-    poured.append(_last(pitches[-1], rhythm, index, place))
-    return tuple(poured)
-
-
-def _note(pitch: Pitch | None, slot: Slot) -> Note:
-    return Note(pitch, slot.value, tie=slot.tie, tuplet_start=slot.opens, tuplet_stop=slot.closes)
-
-
-def _last(pitch: Pitch, rhythm: Rhythm, index: int, place: Fraction) -> tuple[Note, ...]:
-    """The final note: fills the tuplet it falls into, then the bar; under an eighth, it holds a bar more."""
-    written: list[Note] = []
-    start = place
-    slot = rhythm.cell[index % len(rhythm.cell)]
-    while slot.rest:
-        written.append(_note(None, slot))
-        place += slot.value.length
-        index += 1
-        slot = rhythm.cell[index % len(rhythm.cell)]
-    while slot.tie:
-        # A long tone of several bars stays as long at the end as everywhere else.
-        written.append(_note(pitch, slot))
-        place += slot.value.length
-        index += 1
-        slot = rhythm.cell[index % len(rhythm.cell)]
-    rest_of_tuplet: list[Note] = []
-    while slot.value.tuplet and not slot.opens:
-        rest_of_tuplet.append(replace(_note(pitch, slot), tie=True))
-        place += slot.value.length
-        index += 1
-        if slot.closes:
-            break
-        slot = rhythm.cell[index % len(rhythm.cell)]
-    written += _merged(rest_of_tuplet)
-    bar, metre = rhythm.bar_at(place)
-    at = place - bar
-    rest_of_bar = metre.length - at if at or not rest_of_tuplet else Fraction(0)
-    if rest_of_bar:
-        written += [Note(pitch, v, tie=True) for v in split_length(at, rest_of_bar, metre)]
-    sounding = place + rest_of_bar - start - sum((n.length for n in written if n.pitch is None), Fraction(0))
-    if sounding < _SHORTEST_CLOSE:
-        _, metre = rhythm.bar_at(place + rest_of_bar)
-        written += [Note(pitch, v, tie=True) for v in split_length(Fraction(0), metre.length, metre)]
-    return (*written[:-1], replace(written[-1], tie=False))
-
-
-def _merged(notes: list[Note]) -> list[Note]:
-    """Tied notes of one tuplet as a single value where there is one."""
-    if len(notes) < 2:
-        return notes
-    whole = value_of(sum((n.length for n in notes), Fraction(0)), notes[0].value.tuplet)
-    return [replace(notes[0], value=whole, tuplet_stop=True)] if whole else notes
-
-
-def into_bars(notes: tuple[Note, ...], rhythm: Rhythm) -> tuple[Bar, ...]:
-    """Cut notes into bars; the lengths must fall on the barlines.
-
-    Raises:
-        RequestError: a note crosses a barline or the last bar is not full.
-
-    >>> rhythm = Rhythm("quarters", Metre.parse("2/4"), parse_cell("4"))
-    >>> poured = pour(tuple(map(Pitch.parse, ("C4", "D4", "E4"))), rhythm)
-    >>> for bar in into_bars(tuple(note for pieces in poured for note in pieces), rhythm):
-    ...     print(bar.metre.name, *[f"{note.pitch} {note.value}" for note in bar.notes])
-    2/4 C4 4 D4 4
-    2/4 E4 2
-    """
-    bars: list[Bar] = []
-    held: list[Note] = []
-    metre, filled, full = rhythm.metre, 0, 0
-    for note in notes:
-        if not held:
-            metre = rhythm.metres[len(bars) % len(rhythm.metres)]
-            filled, full = 0, int(metre.length * rhythm.grain)
-        held.append(note)
-        filled += rhythm.parts(note.value)
-        if filled > full:
-            raise RequestError(f"a note crosses the barline in {metre.name}")
-        if filled == full:
-            bars.append(Bar(metre, tuple(held), _equivalence(rhythm, bars, metre)))
-            held = []
-    if held:
-        raise RequestError(f"the last bar of {rhythm.metre.name} is not full")
-    return tuple(bars)
-
-
-def _equivalence(rhythm: Rhythm, before: list[Bar], metre: Metre) -> tuple[Value, Value] | None:
-    """What stays equal over the barline, where the metre changes."""
-    if not rhythm.equal or not before or before[-1].metre == metre:
-        return None
-    if rhythm.equal == "unit":
-        finest = Value(max(before[-1].metre.unit, metre.unit))
-        return finest, finest
-    old, new = value_of(before[-1].metre.beats[0]), value_of(metre.beats[0])
-    return (old, new) if old and new else None

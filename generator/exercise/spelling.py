@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from generator.errors import DoesNotFitError
+from generator.exercise.breath import Pause
 from generator.exercise.figure import Group
 from generator.exercise.instrument import Compass
 from generator.exercise.notate import LineTone
@@ -33,17 +34,54 @@ def spelled_line(
     >>> print(*[tone.pitch for tone in line])
     A4 B4 C5 D5 E5 F#5 G#5 A5 G5 F5 E5 D5 C5 B4 A4
     """
-    steps = [(d, g.way) for g in groups for d in g.degrees]
+    tones = [
+        LineTone(ladder.pitch(d, g.way), half, pause="phrase" if k == len(g.degrees) - 1 else "")
+        for g, half in zip(groups, _halves(groups, ladder.size), strict=True)
+        for k, d in enumerate(g.degrees)
+    ]
+    tones = _with_turns(tones)
     if all(len(g.degrees) == 1 for g in groups[:-1]):
-        spelled = _kept_at_turns(steps, ladder)
-        tones = _with_turns(
-            [LineTone(ladder.pitch(d, s), w) for (d, w), s in zip(steps, spelled, strict=True)]
-        )
-    else:
-        tones = [LineTone(ladder.pitch(d, way), way) for d, way in steps]
+        tones = [replace(t, opens=t.turn or k == 0, pause="") for k, t in enumerate(tones)]
     if resolved and ladder.form.resolves.steps:
         tones.append(_resolution(tones[-1], ladder, compass))
-    return tones
+    return _with_pauses(tones, ladder)
+
+
+def _halves(groups: Sequence[Group], size: int) -> list[Way]:
+    """The half of the line that each group belongs to.
+
+    From the lowest note of a full range a line climbs less than an octave back to its tonic: that is the end of its
+    falling half and no half of its own, just as a dip to the leading note is.
+    """
+    ways = [group.way for group in groups]
+    start = next((k for k in range(len(ways), 0, -1) if ways[k - 1] != "up"), 0)
+    fall = next((k for k in range(start, 0, -1) if ways[k - 1] != "down"), 0)
+    if not 0 < start < len(ways):
+        return ways
+    last = groups[-1].degrees[-1]
+    lowest = min(d for group in groups[start:] for d in group.degrees)
+    highest = max(d for group in groups[fall:start] for d in group.degrees)
+    climbs_back = last < highest and last - lowest < size
+    end: list[Way] = ["down"] * (len(ways) - start)
+    return [*ways[:start], *end] if climbs_back else ways
+
+
+def _with_pauses(tones: Sequence[LineTone], ladder: Ladder) -> list[LineTone]:
+    """What a breath after each note would part."""
+    home = ladder.pitch(0).height
+    marked: list[LineTone] = []
+    for index, tone in enumerate(tones):
+        after = tones[index + 1].pitch.height if index + 1 < len(tones) else None
+        leads = after is not None and after - tone.pitch.height == 1 and (after - home) % 12 == 0
+        pause: Pause = tone.pause
+        if leads:
+            pause = "never"
+        elif tone.turn:
+            pause = "turn"
+        elif not pause and (tone.pitch.height - home) % 12 == 0:
+            pause = "phrase"
+        marked.append(tone if pause == tone.pause else replace(tone, pause=pause))
+    return marked
 
 
 def _resolution(last: LineTone, ladder: Ladder, compass: Compass) -> LineTone:
@@ -53,32 +91,6 @@ def _resolution(last: LineTone, ladder: Ladder, compass: Compass) -> LineTone:
         if compass.holds(pitch):
             return LineTone(pitch, last.half)
     raise DoesNotFitError(f"{ladder.form.name} cannot resolve to {rest.words} between {compass.words}")
-
-
-def _kept_at_turns(steps: Sequence[tuple[int, Way]], ladder: Ladder) -> list[Way]:
-    """Which form spells each note of a scale.
-
-    Melodic minor that turns on its sixth or seventh degree keeps the raised notes there: F-sharp G-sharp F-sharp E in A
-    minor, never the augmented second of G-sharp F (common practice, no source).
-    """
-    spelled = [way for _, way in steps]
-    if ladder.form.up == ladder.form.down:
-        return spelled
-    for turn in range(1, len(steps)):
-        before, after = steps[turn - 1][1], steps[turn][1]
-        if before == after or not _differs(steps[turn - 1][0], ladder):
-            continue
-        places = range(turn, len(steps)) if before == "up" else range(turn - 1, -1, -1)
-        for place in places:
-            degree, way = steps[place]
-            if way != "down" or not _differs(degree, ladder):
-                break
-            spelled[place] = "up"
-    return spelled
-
-
-def _differs(degree: int, ladder: Ladder) -> bool:
-    return ladder.pitch(degree, "up").height != ladder.pitch(degree, "down").height
 
 
 def _with_turns(tones: Sequence[LineTone]) -> list[LineTone]:

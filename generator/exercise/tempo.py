@@ -17,6 +17,9 @@ MARKS = (
     *range(144, 209, 8),
 )
 _LEAST_CLIMB = 4  # tempi
+_QUARTER = Fraction(1, 4)
+USUAL = 72
+"""Beats a minute where no tempo is asked for (common practice, no source)."""
 
 
 FIRST_OF_GOAL = (3, 5)
@@ -78,10 +81,28 @@ def beat_value(metre: Metre) -> Value:
     return Value(metre.unit)
 
 
+def usual_bpm(beat: Value) -> int:
+    """Beats a minute where no tempo is asked for: 72, and twice as many where an eighth is counted.
+
+    >>> [usual_bpm(beat) for beat in (Value(4), Value(4, dots=1), Value(8))]
+    [72, 72, 144]
+    """
+    return int(USUAL * max(beat.length, _QUARTER) / beat.length)
+
+
+def usual_quarters(beat: Value) -> Fraction:
+    """Quarter notes a minute where no tempo is asked for.
+
+    >>> [int(usual_quarters(beat)) for beat in (Value(4), Value(4, dots=1), Value(8))]
+    [72, 108, 72]
+    """
+    return usual_bpm(beat) * beat.length / _QUARTER
+
+
 def in_quarters(tempo: Tempo) -> Fraction:
     """The tempo in quarter notes a minute, for programs that count only those.
 
     >>> print(in_quarters(Tempo(Value(4, dots=1), 60)))  # dotted quarter = 60
     90
     """
-    return tempo.bpm * tempo.unit.length / Fraction(1, 4)
+    return tempo.bpm * tempo.unit.length / _QUARTER

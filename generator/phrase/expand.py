@@ -308,7 +308,7 @@ def even_rhythms() -> tuple[Rhythm, ...]:
     ['whole notes', 'half notes', 'quarters']
     """
     rows = shared_catalogue().rhythms.rows
-    return tuple(row for row in rows if not any(slot.tie or slot.rest for slot in row.cell))
+    return tuple(row for row in rows if not row.over_barlines and not any(slot.rest for slot in row.cell))
 
 
 def _articulations(request: Request, player: Player, turn: int) -> Sequence[Articulation | None]:

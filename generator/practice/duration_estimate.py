@@ -98,6 +98,9 @@ def _length(notes: int, rhythm: Rhythm) -> Fraction:
 
 
 def _minutes(length: Fraction, unit: Fraction, dressing: Dressing) -> int:
+    if dressing.first_tempo is None:
+        # Where eighths are counted, they are not played as slowly as quarters.
+        unit = max(unit, Fraction(1, 4))
     once = length / unit * 60 / (dressing.first_tempo or USUAL_TEMPO)
     seconds = LOOK + max(once, min(PLAYS * once, Fraction(MOST_PLAYING)))
     return max(1, int(seconds / 60 + Fraction(1, 2)))

@@ -139,17 +139,26 @@ def _spans(recipe: Recipe) -> list[Span]:
 
 
 def _lines(recipe: Recipe, span: Span) -> list[Groups]:
-    """The line with all that belongs to it; then, where it differs, the part that stays between home and top."""
+    """The line with all that belongs to it; then without notes below home; then between home and top."""
     extent, request, size = home_and_top(recipe, span), recipe.request, recipe.form.size
 
-    def laid(*, inside: bool) -> Groups:
-        return lay(recipe.figure, size, extent, request.direction, lambda _d, _w: True, inside=inside)
+    def laid(lowest: int | None, *, inside: bool) -> Groups:
+        return lay(
+            recipe.figure,
+            size,
+            extent,
+            request.direction,
+            lambda degree, _w: lowest is None or degree >= lowest,
+            inside=inside,
+            differs=recipe.form.differs,
+        )
 
     lines: list[Groups] = []
     refusal: DoesNotFitError | None = None
-    for inside in (False, True) if not request.inside else (True,):
+    ways: list[tuple[int | None, bool]] = [(None, False), (extent.home, False)] if not request.inside else []
+    for lowest, inside in (*ways, (None, True)):
         try:
-            lines.append(laid(inside=inside))
+            lines.append(laid(lowest, inside=inside))
         except DoesNotFitError as error:
             refusal = error
     if not lines:
@@ -279,7 +288,15 @@ def _fitted(recipe: Recipe, span: Span, seats: Sequence[Seat], shifts: Sequence[
         )
 
     request = recipe.request
-    groups = lay(recipe.figure, size, extent, request.direction, playable, inside=request.inside)
+    groups = lay(
+        recipe.figure,
+        size,
+        extent,
+        request.direction,
+        playable,
+        inside=request.inside,
+        differs=recipe.form.differs,
+    )
     return tuple(
         Fitted(moved(groups, s * size), Extent(extent.home + s * size, extent.top + s * size), span)
         for s in shifts

@@ -78,6 +78,17 @@ class Form:
         """Notes in one octave; also the degree number of the octave."""
         return len(self.up)
 
+    @property
+    def differs(self) -> frozenset[int]:
+        """Degrees that sound otherwise rising than falling: the sixth and seventh of melodic minor.
+
+        >>> from generator.catalogue.tables import shared_catalogue
+        >>> forms = shared_catalogue().forms
+        >>> sorted(forms.find("melodic minor").differs), sorted(forms.find("chromatic").differs)
+        ([5, 6], [])
+        """
+        return _differing(self.up, self.down)
+
     def degree_at(self, steps: int, semitones: int) -> int | None:
         """The degree that lies a named interval above the root, in whatever size the form has it.
 
@@ -133,6 +144,12 @@ class Form:
         [0, -3, 1]
         """
         return 0 if self.signature is None else signature_of(tonic, self.signature)
+
+
+@lru_cache(maxsize=256)
+def _differing(up: tuple[Interval, ...], down: tuple[Interval, ...]) -> frozenset[int]:
+    pairs = enumerate(zip(up, down, strict=True))
+    return frozenset(d for d, (rising, falling) in pairs if rising.semitones != falling.semitones)
 
 
 class Ladder:

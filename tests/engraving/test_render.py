@@ -58,6 +58,13 @@ def test_each_line_ends_in_a_break_and_the_last_in_the_closing_bar() -> None:
     assert any(line.endswith(r"| \break") for line in bars)
 
 
+def test_a_rest_that_fills_its_bar_stands_in_its_middle() -> None:
+    # LilyPond Notation Reference, "Full measure rests": R is centred in its bar, r stands at its beginning.
+    text = text_of("long tones on G")
+    assert "R1*1/1" in text
+    assert not re.search(r"(?<![A-Za-z\\])r1\b", text)
+
+
 def test_a_persons_words_come_out_as_one_string() -> None:
     words = Words('He said "boo" \\ #(system "x")', "I", remark="100 % $five {sic}\n\\include")
     text = text_of("C major", words)

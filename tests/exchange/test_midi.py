@@ -151,7 +151,7 @@ def test_swing_is_two_to_one(make_sheet: Any) -> None:
     assert [n.length for n in notes[:4]] == [4480, 2240, 4480, 2240]
     assert [n.start for n in notes[:3]] == [0, 4480, 6720]
     # Shorter notes share the long and the short eighth.
-    music = make_sheet("C major, one octave, sixteenths")
+    music = make_sheet("C major, two octaves, sixteenths")
     swinging = Music("", music.instrument, tuple(replace(e, feel="Swing") for e in music.exercises))
     assert [n.start for n in tracks(swinging)[1].notes[:5]] == [0, 2240, 4480, 5600, 6720]
 
@@ -167,7 +167,7 @@ def test_sounding_pitch(name: str, make_sheet: Any, promised: Callable[[Music], 
 def test_staccato_is_half_as_long_and_an_accent_louder(make_sheet: Any) -> None:
     short = tracks(make_sheet("C major, one octave, quarters, staccato"))[1].notes
     assert {n.length for n in short[:-1]} == {3360}
-    accents = tracks(make_sheet("C major, one octave, sixteenths, accent on the first"))[1].notes
+    accents = tracks(make_sheet("C major, two octaves, sixteenths, accent on the first"))[1].notes
     assert accents[0].velocity > accents[1].velocity == accents[2].velocity < accents[4].velocity
 
 
@@ -200,6 +200,10 @@ def test_all_lies_within_what_the_format_can_hold(assortment: tuple[Music, ...])
         ("", 833_333),
         ("eighths in six-eight, dotted quarter = 60", 666_667),
         ("half = 60", 500_000),
+        # Where eighths are counted and no tempo is asked for, they are as quick as those of quarters at 72.
+        ("eighths in seven-eight", 833_333),
+        ("5/8 and 7/8, eighth = eighth", 833_333),
+        ("eighths in six-eight", 555_556),
     ],
 )
 def test_tempo(clauses: str, microseconds: int, make_sheet: Any) -> None:

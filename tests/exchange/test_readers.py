@@ -8,6 +8,7 @@ import pytest
 
 from generator.exchange.formats import Music
 from generator.exchange.musicxml import XmlPart, as_musicxml
+from generator.theory.duration import Value
 from generator.theory.pitch import Pitch
 
 Promised = Callable[[Music], list[Any]]
@@ -111,7 +112,11 @@ def test_music21_finds_slurs_tempi_metres_and_clefs(
             if index == 0:
                 speed = measure.getElementsByClass("MetronomeMark").first().getQuarterBPM()
                 tempo = exercise.tempo
-                unit, bpm = (tempo.unit, tempo.bpm) if tempo else (exercise.beat, 72)
+                unit, bpm = (
+                    (tempo.unit, tempo.bpm)
+                    if tempo
+                    else (max(exercise.beat, Value(4), key=lambda v: v.length), 72)
+                )
                 assert speed == pytest.approx(float(bpm * unit.length * 4), abs=0.01)
     assert slurs > 100
 
@@ -163,7 +168,7 @@ def test_partitura_finds_every_note_slur_and_tempo(
         assert sorted((place[id(a)], place[id(b)]) for a, b in lines) == slurs_promised(heard), phrases
         speeds = [t.bpm for t in part.iter_all(pt.Tempo)]
         firsts = [
-            e.tempo.bpm * e.tempo.unit.length * 4 if e.tempo else 72 * e.beat.length * 4
+            e.tempo.bpm * e.tempo.unit.length * 4 if e.tempo else 72 * max(e.beat.length * 4, 1)
             for e in music.exercises
         ]
         # A metre that changes the length of the beat adds tempi in between.

@@ -50,7 +50,8 @@ def test_groups_as_printed(
     study: int, variant: int, rhythm: str, name: str, group: str, make: Make, attacks: Attacks
 ) -> None:
     assert (study, variant) != (0, 0)
-    notes = attacks(make(f"C major, two octaves, {rhythm}, {name}"))[:24]
+    line = "in groups of three, one octave" if rhythm == "triplets" else "two octaves"
+    notes = attacks(make(f"C major {line}, {rhythm}, {name}".replace("major two", "major, two")))[:24]
     cell = group.split()
     assert strokes(notes) == cell * (24 // len(cell))
 
@@ -69,7 +70,7 @@ def test_off_beat_pairs_cross_beat_and_barline(study: int, rhythm: str, make: Ma
 
 def test_triplets_restart_on_each_beat(make: Make) -> None:
     # Source: Kopprasch op. 6 no. 14: every triplet is slur two, tongue one.
-    exercise = make("C major, two octaves, slur two tongue one")
+    exercise = make("C major in groups of three, one octave, slur two tongue one")
     for bar in exercise.bars[:2]:
         groups = [list(bar.notes[k : k + 3]) for k in range(0, len(bar.notes), 3)]
         assert all(strokes(g) == ["(", ")", "."] and g[0].tuplet_start and g[2].tuplet_stop for g in groups)
@@ -154,7 +155,13 @@ def test_slurs_are_well_formed_and_never_cover_a_repeated_pitch(row: Articulatio
 def test_double_and_triple_tonguing(
     name: str, rhythm: str, times: int, cycle: list[str], share: tuple[int, int], make: Make, attacks: Attacks
 ) -> None:
-    exercise = make(f"C major, two octaves, {rhythm}, {name}")
+    # One on each: a line in groups of three, whose triplets come out even.
+    line = (
+        "C major in groups of three, one octave"
+        if name == "triple tongue, one on each"
+        else "C major, two octaves"
+    )
+    exercise = make(f"{line}, {rhythm}, {name}", "Bb3", "F6")
     notes = attacks(exercise)
     words = [n.syllable for n in notes]
     assert words[:-1] == [cycle[k % len(cycle)] for k in range(len(words) - 1)]
@@ -163,8 +170,8 @@ def test_double_and_triple_tonguing(
     assert words[:whole].count("tu") * share[1] == whole * share[0]
     # Source: NZMEB trombone grades 7 and 8: two equal notes on each note, a triplet on each note.
     pitches = [n.pitch for n in notes]
-    assert len(notes) == 28 * times + 1
-    assert all(len(set(pitches[k : k + times])) == 1 for k in range(0, 28 * times, times))
+    assert len(notes) == (42 if name == "triple tongue, one on each" else 28 * times) + 1
+    assert all(len(set(pitches[k : k + times])) == 1 for k in range(0, len(notes) - 1, times))
     # A beat never begins on K.
     place = exercise.bars[0].metre.length * 0
     for bar in exercise.bars:

@@ -82,19 +82,45 @@ def test_two_note_figures_have_twenty_nine_notes_in_an_octave(figure: Figure) ->
 
 @pytest.mark.parametrize(
     ("name", "inside"),
-    # Source: groups that leave the octave are left out; no pair comes twice in a row at the turn (by hand).
+    # Source: groups that leave the octave are left out; no pair comes twice in a row at the turn, and a last group that
+    # ends on home is held there, not struck again (by hand).
     [
-        ("thirds", "13 24 35 46 57 68 75 64 53 42 31 1"),
+        ("thirds", "13 24 35 46 57 68 75 64 53 42 31"),
         ("rising thirds", "13 24 35 46 57 68 57 46 35 24 13 1"),
         ("alternating thirds", "13 42 35 64 57 86 57 64 35 42 13 1"),
-        ("triads", "135 246 357 468 753 642 531 1"),
-        ("groups of four", "1234 2345 3456 4567 5678 7654 6543 5432 4321 1"),
+        ("triads", "135 246 357 468 753 642 531"),
+        ("groups of four", "1234 2345 3456 4567 5678 7654 6543 5432 4321"),
         ("octaves", "18 1"),
     ],
 )
 def test_staying_inside_the_octave(name: str, inside: str, names: Catalogue) -> None:
     groups = lay(names.figures.find(name), 7, OCTAVE, "up and down", everything, inside=True)
     assert spoken(groups) == inside
+
+
+@pytest.mark.parametrize(
+    ("name", "lowest", "line"),
+    # Source: what was climbed comes down, a group shared at the turn; a last group that ends on home is held; by hand.
+    # An instrument whose lowest note is home, and one that has the note below it.
+    [
+        ("octaves", 0, "18 29 3[10] 4[11] 5[12] 6[13] 7[14] [13]6 [12]5 [11]4 [10]3 92 81"),
+        ("octaves", -1, "18 29 3[10] 4[11] 5[12] 6[13] 7[14] [13]6 [12]5 [11]4 [10]3 92 81"),
+        ("fourths", 0, "14 25 36 47 58 69 7[10] 96 85 74 63 52 41"),
+        ("fourths", -1, "14 25 36 47 58 69 7[10] 85 74 63 52 41 37, 1"),
+        ("rising fifths", 0, "15 26 37 48 59 6[10] 7[11] 6[10] 59 48 37 26 15 1"),
+        ("thirds", 0, "13 24 35 46 57 68 79 86 75 64 53 42 31"),
+    ],
+)
+def test_what_was_climbed_comes_down(name: str, lowest: int, line: str, names: Catalogue) -> None:
+    groups = lay(names.figures.find(name), 7, OCTAVE, "up and down", lambda degree, _: degree >= lowest)
+    assert spoken(groups) == line
+
+
+def test_full_range_takes_the_groups_below_the_tonic_where_none_fits_above() -> None:
+    # Source: sevenths from the second degree below home to the fifth above it, all that is in range (by hand).
+    (sevenths,) = [f for f in FIGURES if f.name == "sevenths"]
+    groups = lay(sevenths, 7, Extent(0, 4, -3), "up and down", lambda degree, _: -3 <= degree <= 4)
+    assert [g.degrees for g in groups] == [(0,), (-3, 3), (-2, 4), (3, -3), (0,)]
 
 
 @pytest.mark.parametrize(

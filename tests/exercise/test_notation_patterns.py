@@ -10,7 +10,7 @@ from generator.exercise import notate as dressing
 from generator.exercise.articulation import Articulation
 from generator.exercise.build import per_beat
 from generator.exercise.notate import LineTone, Notation, notated
-from generator.exercise.rhythm import into_bars
+from generator.exercise.pour import into_bars
 from generator.theory.pitch import Pitch
 
 NAMES = shared_catalogue()

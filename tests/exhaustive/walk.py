@@ -177,7 +177,7 @@ class Case:
         ranges = [self.scale.degrees(low, high, way) for way in WAYS]
         first = max(r[0] for r in ranges)
         last = min(r[1] for r in ranges) - 1
-        head = (form.size, form.name if form.resolves.steps else "")
+        head = (form.size, form.name if form.resolves.steps else "", form.differs)
         if self.figure.kind == "outward":
             yield from self._outward(ranges)
             return
@@ -310,10 +310,15 @@ def check(exercise: Exercise, fitted: Fitted, case: Case) -> Iterator[str]:
     if case.figure.kind == "moving":
         cells = case.figure.sized(ladder.size)
         shapes = {tuple(o - cell[0] for o in cell) for way in cells for cell in way}
-        if any(tuple(d - g.degrees[0] for d in g.degrees) not in shapes for g in groups[:-1]):
+        # A line with no group above its tonic starts on it all the same.
+        first = case.span.full and groups[0].degrees == (fitted.extent.home,)
+        if any(tuple(d - g.degrees[0] for d in g.degrees) not in shapes for g in groups[first:-1]):
             yield "a group is not whole"
-    if any(a.degrees == b.degrees for a, b in itertools.pairwise(groups)):
+    heights = [[ladder.pitch(d, g.way).height for d in g.degrees] for g in groups]
+    if any(a == b for a, b in itertools.pairwise(heights)):
         yield "a group comes twice in a row"
+    if len(begun) > 1 and case.figure.kind != "outward" and begun[-1].height == begun[-2].height:
+        yield "the last note is struck twice"
 
 
 def _begun(exercise: Exercise) -> Iterator[Note]:

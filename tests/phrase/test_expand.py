@@ -22,8 +22,8 @@ def attacks(exercise: Exercise) -> list[str]:
 
 
 def test_one_articulation_is_worn_by_both_halves() -> None:
-    (exercise,) = made("C major, one octave, sixteenths, slurred pairs")
-    assert attacks(exercise) == ["t", "s"] * 7 + ["t"]
+    (exercise,) = made("C major, two octaves, sixteenths, slurred pairs")
+    assert attacks(exercise) == ["t", "s"] * 14 + ["t"]
 
 
 def test_another_one_for_the_way_down_leaves_the_way_up_as_it_was() -> None:
