@@ -317,7 +317,7 @@ def check(exercise: Exercise, fitted: Fitted, case: Case) -> Iterator[str]:
     heights = [[ladder.pitch(d, g.way).height for d in g.degrees] for g in groups]
     if any(a == b for a, b in itertools.pairwise(heights)):
         yield "a group comes twice in a row"
-    if len(begun) > 1 and case.figure.kind != "outward" and begun[-1].height == begun[-2].height:
+    if len(begun) > 1 and case.figure.kind != "outward" and begun[-1] == begun[-2]:
         yield "the last note is struck twice"
 
 
