@@ -198,7 +198,7 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
     ladder = Ladder(form, tonic)
     fitted = fitted or fit(fit_request(recipe, ladder, player.instrument), player.compass, recipe.spans)
     resolved = request.direction in ("up and down", "down") and not request.degree
-    tones = spelled_line(fitted.groups, ladder, player.compass, resolved=resolved)
+    tones = spelled_line(fitted.groups, ladder, player.compass, resolved=resolved, shape=fitted.shape)
     check_playing(recipe.up, recipe.down, request.dynamic, request.bar_times)
     bars = as_played(_dressed(tones, recipe, player), request.dynamic, request.bar_times)
     instrument = player.instrument

@@ -52,11 +52,13 @@ class Fitted:
         groups: what is played.
         extent: home, top and floor in degrees of the ladder.
         span: the span that fitted.
+        shape: the line as it is for all, where `groups` is that line folded into a narrow compass; else empty.
     """
 
     groups: tuple[Group, ...]
     extent: Extent
     span: Span
+    shape: tuple[Group, ...] = ()
 
 
 def fit(request: FitRequest, compass: Compass, narrower: Sequence[Span]) -> Fitted:

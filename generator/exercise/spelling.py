@@ -12,7 +12,12 @@ from generator.theory.form import Ladder, Way
 
 
 def spelled_line(
-    groups: Sequence[Group], ladder: Ladder, compass: Compass, *, resolved: bool
+    groups: Sequence[Group],
+    ladder: Ladder,
+    compass: Compass,
+    *,
+    resolved: bool,
+    shape: Sequence[Group] = (),
 ) -> list[LineTone]:
     """The pitches of a line.
 
@@ -21,6 +26,7 @@ def spelled_line(
         ladder: the form on its written tonic.
         compass: the player's written compass.
         resolved: a form that wants it is followed by its resolution.
+        shape: the line before it was folded into a narrow compass, which tells where it turns; empty where it was not.
 
     Raises:
         DoesNotFitError: the resolution lies outside the compass.
@@ -34,14 +40,19 @@ def spelled_line(
     >>> print(*[tone.pitch for tone in line])
     A4 B4 C5 D5 E5 F#5 G#5 A5 G5 F5 E5 D5 C5 B4 A4
     """
-    tones = [
-        LineTone(ladder.pitch(d, g.way), half, pause="phrase" if k == len(g.degrees) - 1 else "")
-        for g, half in zip(groups, _halves(groups, ladder.size), strict=True)
-        for k, d in enumerate(g.degrees)
-    ]
-    tones = _with_turns(tones)
-    if all(len(g.degrees) == 1 for g in groups[:-1]):
+    shape = shape or groups
+    tones = _with_turns(
+        [
+            LineTone(ladder.pitch(d, g.way), half, pause="phrase" if k == len(g.degrees) - 1 else "")
+            for g, half in zip(shape, _halves(shape, ladder.size), strict=True)
+            for k, d in enumerate(g.degrees)
+        ]
+    )
+    if all(len(g.degrees) == 1 for g in shape[:-1]):
         tones = [replace(t, opens=t.turn or k == 0, pause="") for k, t in enumerate(tones)]
+    if shape is not groups:
+        played = [ladder.pitch(d, g.way) for g in groups for d in g.degrees]
+        tones = [replace(t, pitch=pitch) for t, pitch in zip(tones, played, strict=True)]
     if resolved and ladder.form.resolves.steps:
         tones.append(_resolution(tones[-1], ladder, compass))
     return _with_pauses(tones, ladder)

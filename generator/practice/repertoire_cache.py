@@ -29,7 +29,7 @@ from generator.rotation.records import number_problem
 from generator.theory.duration import Metre
 from generator.theory.pitch import NoteName
 
-_FORM = 8
+_FORM = 9
 """Raised when entries or the way they are made change."""
 _MOST = 64 << 20  # bytes; fifty thousand exercises take about five million
 _DIGEST = 64  # signs of the digest, which come first

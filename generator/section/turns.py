@@ -161,12 +161,11 @@ def _places(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> list[
             continue
         ladder, compass = Ladder(recipe.form, seat.tonic), seat.player.compass
         whole = shifts_of(line, ladder, compass)
-        groups = (
-            moved(line, whole[len(whole) // 2] * size)
-            if whole
-            else folded_line(line, ladder, compass, first.extent.home)
-        )
-        found[seat] = Fitted(groups, first.extent, first.span)
+        if whole:
+            found[seat] = Fitted(moved(line, whole[len(whole) // 2] * size), first.extent, first.span)
+            continue
+        folded = folded_line(line, ladder, compass, first.extent.home)
+        found[seat] = Fitted(folded, first.extent, first.span, shape=line)
     return [found[seat] for seat in seats]
 
 

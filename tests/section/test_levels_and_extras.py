@@ -21,7 +21,16 @@ LEVELS = ("first notes", "standard", "extended")
 
 
 @pytest.mark.parametrize(
-    "phrase", ["B-flat major, two octaves", "F major in thirds", "E-flat major in octaves"]
+    "phrase",
+    [
+        "B-flat major, two octaves",
+        "F major in thirds",
+        "E-flat major in octaves",
+        # Lines whose first notes are held and whose last beat broadens, by the shape that all share.
+        "E-flat major, a twelfth, sixteenths",
+        "A-flat major, two octaves, triplets",
+        "F major in groups of three, two octaves, sixteenths",
+    ],
 )
 def test_three_levels_share_bars_and_pitch_classes(
     seated: Callable[..., Section], moments: Moments, phrase: str
