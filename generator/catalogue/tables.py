@@ -207,7 +207,7 @@ def load(folder: Path) -> Catalogue:
 
 def _shares(folder: Path) -> tuple[PartBeat, ...]:
     try:
-        return part_beats(_read(folder / "beats.toml").get("beat", []))
+        return part_beats(read_table(folder / "beats.toml").get("beat", []))
     except (KeyError, TypeError, ValueError, AttributeError, GeneratorError) as error:
         raise BadFileError(f"beats.toml: a beat needs length, notes and a cell ({error})") from None
 

@@ -36,7 +36,7 @@ def values(exercise: Exercise) -> str:
         ("C major, one octave, eighths in six-eight", "4. 8 8 8 | 8 8 8 4. | 8 8 8 8 8 8 | 2."),
         ("C major, a sixth, sixteenths", "4 16 16 16 16 4 16 16 16 16 | 1"),
         ("C major, one octave, up, eighths", "4 8 8 8 8 8 8 | 1"),
-        ("C dominant seventh, one octave, eighths", "8 8 8 8 4 8 8 | 8 8 2."),
+        ("dominant seventh in the key of C, one octave, eighths", "8 8 8 8 4 8 8 | 8 8 2."),
         ("C major, two octaves, triplets", f"4t{' 8t' * 10} | 8t 8t 8t 4t{' 8t' * 7} | {'8t ' * 6}2"),
         # Common practice, no source: groups stay on their beats and the last beat broadens.
         ("C major in thirds, one octave, triplets", f"{'8t ' * 11}8t | {'8t ' * 11}8t | 8t 8t 8t 4 2"),

@@ -66,7 +66,7 @@ def test_a_fifth_bar_is_not_left_alone() -> None:
 
 def test_lines_of_one_exercise_are_even() -> None:
     # Forty-eight sixteenths in three bars of four: twice twenty-four, not sixteen and thirty-two.
-    (bar,) = {len(one.bars[0].notes) for one in [exercise("C major, three octaves")]}
+    (bar,) = {len(one.bars[0].notes) for one in [exercise("C major, two octaves")]}
     assert bar == 16
     one = exercise("C major in sixths, two octaves")
     for length in (80.0, 90.0, 100.0, 118.0):
