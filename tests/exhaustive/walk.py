@@ -229,7 +229,8 @@ def _widths(form: str, span: str) -> tuple[int, ...]:
     asked = names.spans.find(span).degrees(row)
     if asked is None:
         return ()
-    widths = [asked, *(d for s in names.spans.rows if (d := s.degrees(row)) is not None and d < asked)]
+    narrower = [s for s in names.spans.rows if not s.named]
+    widths = [asked, *(d for s in narrower if (d := s.degrees(row)) is not None and d < asked)]
     return tuple(dict.fromkeys(widths))
 
 
@@ -273,7 +274,7 @@ def _built(tally: Tally, case: Case) -> Outcome:
     figure = None if case.figure == shared_catalogue().straight else case.figure
     request = Request(case.scale.form, keys=(case.scale.ladder.tonic,), figure=figure, span=case.span)
     (recipe,) = expand.recipes(request, case.player)
-    wish = FitRequest(case.scale.ladder, case.figure, case.span)
+    wish = FitRequest(case.scale.ladder, case.figure, case.span, inside=case.figure.chord)
     try:
         exercise = build(recipe, case.player)
         fitted = fit(wish, case.player.compass, shared_catalogue().spans.rows)
