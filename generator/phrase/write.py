@@ -1,7 +1,7 @@
 """A request written as its one phrase: the other half of the phrase, so that reading it gives the request back."""
 
 from generator.exercise.figure import BROKEN, Figure
-from generator.exercise.request import EVERY, IN_TURN, ORDINALS, TIMES, Request, row_name
+from generator.exercise.request import EVERY, IN_TURN, ORDINALS, TIMES, Request, RowSet, row_name
 from generator.exercise.routine import Routine
 from generator.exercise.span import FULL_RANGE, OVER_THE_BREAK
 from generator.phrase.vocabulary import UNIT_NAMES
@@ -47,7 +47,7 @@ def _formed(request: Request, keys: str) -> str:
     if not request.key_set and isinstance(form, Form) and form.said:
         head = form.said.format(keys=keys)
     elif request.key_set:
-        head = f"{request.key_set}, {form.name}"
+        head = f"{request.key_set}, {_plainly(form)}"
     elif isinstance(form, Form) and form.signature is None:
         head = f"{form.name} on {keys}"
     else:
@@ -84,7 +84,13 @@ def keyless(request: Request) -> str:
     figure = request.figure
     if figure and _names_itself(request):
         return ", ".join([figure.name, *_clauses(request)])
-    return ", ".join([with_figure(request.form.name, request.form.name, figure), *_clauses(request)])
+    return ", ".join([with_figure(_plainly(request.form), request.form.name, figure), *_clauses(request)])
+
+
+def _plainly(form: Form | RowSet[Form] | Routine) -> str:
+    """A form without a key, as a phrase says it where that cannot mean another one: "half-whole octatonic"."""
+    said = form.said.partition(" on ")[0] if isinstance(form, Form) else ""
+    return said if said and said in form.aliases else form.name
 
 
 def _clauses(request: Request) -> list[str]:

@@ -26,12 +26,13 @@ from generator.errors import DoesNotFitError, EngravingError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
+from generator.exercise.span import FULL_RANGE
 from generator.files.atomic import place
 from generator.files.resources import data_folder
 from generator.files.text import slug
 from generator.pages.book import FEW, Chapter, ContentsEntry, entries_of, parted, told_apart
 from generator.pages.cautions import caution
-from generator.pages.sheet import Words, kind_title, lay_out, without_last_page
+from generator.pages.sheet import Words, lay_out, without_last_page
 from generator.phrase import expand
 from generator.phrase.expand import Ordered
 from generator.phrase.read import parse_all
@@ -40,6 +41,7 @@ from generator.phrase.write import canonical
 from generator.publish.book_size import WORTH_TELLING, book_size, refuse_too_large
 from generator.publish.codes import sheet_code
 from generator.publish.fingering import help_code, helped
+from generator.publish.kinds import title_of_kind
 from generator.publish.sheet import MIXED, Printed, SheetOrder
 
 # A run of LilyPond engraves at most about so many exercises: enough to make its start (a quarter of a second) cheap,
@@ -275,8 +277,9 @@ def _title(ordered: Sequence[Ordered]) -> str:
         return MIXED
     ((form, figure),) = kinds
     if len(keys) > 1:
-        return kind_title(form.name, figure.name if figure else "")
-    name = canonical(Request(form, keys=next(iter(keys)), figure=figure))
+        return title_of_kind(form, figure)
+    span = (figure and figure.span) or FULL_RANGE
+    name = canonical(Request(form, keys=next(iter(keys)), figure=figure, span=span))
     return name[0].upper() + name[1:]
 
 

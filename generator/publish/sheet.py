@@ -29,9 +29,10 @@ from generator.files.resources import data_folder
 from generator.files.text import slug
 from generator.pages.cautions import caution
 from generator.pages.paper import Paper
-from generator.pages.sheet import SheetLayout, Show, Words, kind_title, lay_out, shared_head, without_breaks
+from generator.pages.sheet import SheetLayout, Show, Words, lay_out, shared_head, without_breaks
 from generator.publish.codes import sheet_code
 from generator.publish.fingering import HandHelp, help_code, helped
+from generator.publish.kinds import title_of_names
 
 FORMATS = (*ENGRAVED, "ly", *OPEN_FORMATS)
 _UNPAGED = frozenset({"midi", "wav", "json"})
@@ -265,7 +266,7 @@ def default_title(exercises: Sequence[Exercise]) -> str:
     kinds = {(e.form, e.figure) for e in exercises}
     if len(kinds) == 1:
         ((form, figure),) = kinds
-        return kind_title(form, "" if figure == "straight" else figure)
+        return title_of_names(form, figure)
     return MIXED
 
 
