@@ -1,6 +1,6 @@
 // What lies on the stand: who plays, today's sheet, its pictures, and what has been noted on it.
 
-import { get, inside, newUid } from "./api.js";
+import { get, inside, newUid, post } from "./api.js";
 import { say } from "./dom.js";
 import { deliver, send, waiting } from "./outbox.js";
 import { prefs } from "./prefs.js";
@@ -146,6 +146,13 @@ export const exercises = () => desk.today.items.filter((item) => !item.rest);
 export function firstLeft() {
   const place = desk.today.items.findIndex((item) => !item.rest && !item.done);
   return place < 0 ? 0 : place;
+}
+
+/** Begin today's sheet: from now on it is in the log, and stays the same. */
+export async function open() {
+  if (inside || desk.today.sheet) return;
+  const answer = await post("/api/start-today", {});
+  if (answer.ok) desk.today.sheet = answer.sheet;
 }
 
 /** Note an exercise as played; a second note of the same one takes the place of the first. */

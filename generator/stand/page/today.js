@@ -1,6 +1,6 @@
 // Today's sheet as a list, and the whole of it as one page to scroll.
 
-import { desk, exercises, firstLeft, saidPlay } from "./desk.js";
+import { desk, exercises, firstLeft, open, saidPlay } from "./desk.js";
 import { button, count, el, longDay, sign, spelt, title } from "./dom.js";
 import { canStayAwake, prefs } from "./prefs.js";
 import { mark, place } from "./stand.js";
@@ -22,7 +22,7 @@ export function today(main, { go, extra }) {
       el("ol", { class: "list" }, sheet.items.map((item, at) => (item.rest ? resting(item) : row(item, at, go)))),
       el("div", { class: "row ends" },
         button("Whole page", () => go("page"), { name: "today" }),
-        button(!done ? "Begin" : done < all.length ? `Go on with ${sheet.items[left].number}` : "Play again", () => go(place(left)), { class: "main" })),
+        button(!done ? "Begin" : done < all.length ? `Go on with ${sheet.items[left].number}` : "Play again", () => { open(); go(place(left)); }, { class: "main" })),
       [...new Set(all.flatMap((item) => item.cautions ?? []))].map((words) => el("p", { class: "why" }, words)),
       !canStayAwake() && prefs.awake && el("p", { class: "why" }, "This browser cannot keep the screen awake here: set the device’s own screen to stay on while you play."),
       extra && extra()));
@@ -42,7 +42,7 @@ function facts(sheet) {
 const resting = (item) => el("li", { class: "resting" }, `Rest, ${count(Math.max(1, Math.round(item.seconds / 60)), "minute")}`);
 
 function row(item, at, go) {
-  return el("li", {}, el("button", { type: "button", class: "line", onclick: () => go(place(at)) },
+  return el("li", {}, el("button", { type: "button", class: "line", onclick: () => { open(); go(place(at)); } },
     el("span", { class: "number" }, String(item.number), mark(item)),
     el("span", { class: "grow" }, el("b", {}, spelt(item.heading)), el("small", {}, spelt(item.reason ?? ""))),
     item.done && el("span", { class: "how" }, saidPlay(item.done), sign(item.done.felt))));
