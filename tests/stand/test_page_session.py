@@ -197,3 +197,25 @@ def test_taps_wait_through_closing_the_page(fresh_stand: Stand, visit: Visit) ->
     page.reload()
     page.wait_for_selector("h1")
     seen.noted([(1, "lost", None)])
+
+
+def test_a_tap_that_is_not_taken_is_not_passed_over_in_silence(fresh_stand: Stand, visit: Visit) -> None:
+    seen = visit(fresh_stand, quiet=False)
+    page = seen.page
+    page.route(
+        "**/api/played",
+        lambda route: route.fulfill(status=409, json={"error": {"message": "the sheet is another by now"}}),
+    )
+    page.get_by_role("button", name="Begin", exact=True).click()
+    felt(page, "steady").click()
+    page.get_by_text("1 tap not noted: the sheet is another by now").wait_for()
+
+
+def test_a_sheet_that_was_begun_stays_the_same(fresh_stand: Stand, visit: Visit) -> None:
+    page = visit(fresh_stand).page
+    assert not (fresh_stand.home / "log.sqlite").exists()
+    with page.expect_response("**/api/start-today") as begun:
+        page.get_by_role("button", name="Begin", exact=True).click()
+    code = begun.value.json()["sheet"]
+    page.get_by_role("button", name="Sheet", exact=True).click()
+    page.get_by_text(f"sheet {code}").wait_for()

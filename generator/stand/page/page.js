@@ -3,6 +3,7 @@
 import { inside } from "./api.js";
 import { begin, desk, follow, load } from "./desk.js";
 import { count, el, icon } from "./dom.js";
+import { refused } from "./outbox.js";
 import { prefs, showLight, stayAwake } from "./prefs.js";
 import { done, exercise, musicSpace, rest } from "./stand.js";
 import { page, today } from "./today.js";
@@ -60,7 +61,8 @@ function drawNav() {
 function showAway() {
   const place = document.getElementById("away");
   const waits = desk.waits ? ` ${count(desk.waits, "tap")} kept here until it is back.` : "";
-  const words = desk.away ? `The computer is out of reach.${waits} Go on playing.` : "";
+  const lost = refused.length ? `${count(refused.length, "tap")} not noted: ${refused.at(-1).message}` : "";
+  const words = desk.away ? `The computer is out of reach.${waits} Go on playing.` : lost;
   if (place.textContent !== words) place.textContent = words;
 }
 
