@@ -7,7 +7,7 @@ from typing import Any
 
 from generator.catalogue.tables import Catalogue, read_table
 from generator.errors import BadFileError, GeneratorError
-from generator.exercise.fingering import (
+from generator.exercise.finger_charts import (
     Bore,
     BrassChart,
     ClarinetChart,

@@ -9,20 +9,22 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.errors import DoesNotFitError
-from generator.exercise.articulation import TONGUED, UNSLURRED, Articulation, check_suits
+from generator.exercise.articulation import TONGUED, UNSLURRED, Articulation
 from generator.exercise.breath import BREATHING, breath_length
 from generator.exercise.clef import clefs_of, in_clefs, wants_ottava
 from generator.exercise.figure import BROKEN, Figure, Group
 from generator.exercise.fit import FitRequest, Fitted, fit
+from generator.exercise.hands import with_left_hand
 from generator.exercise.instrument import Compass, Instrument
 from generator.exercise.notate import LineTone, Notation, notated
 from generator.exercise.playing import ECHO, as_played, check_playing
 from generator.exercise.possible import HARP, check_possible
-from generator.exercise.records import Bar, Exercise, Note
+from generator.exercise.records import Bar, Exercise
 from generator.exercise.request import ORDINALS, TIMES, Choice, Request, RowSet, row_name
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.span import FULL_RANGE, OVER_THE_BREAK, Span
 from generator.exercise.spelling import spelled_line
+from generator.exercise.suiting import check_suits
 from generator.exercise.tempo import beat_value, in_quarters, row, usual_quarters
 from generator.theory.form import Form, Ladder
 from generator.theory.interval import UNISON
@@ -237,26 +239,6 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         long=_long(bars),
     )
     return with_left_hand(made) if instrument.both_hands else made
-
-
-def with_left_hand(exercise: Exercise) -> Exercise:
-    """Hands together: the left hand plays the line an octave lower, on a staff of its own.
-
-    >>> from generator import exercises, player
-    >>> made = exercises("C major, one octave, quarters", player=player("piano"))[0]
-    >>> print(made.left.clef, *made.left.pitches[:3])
-    bass C3 D3 E3
-    """
-    bars = tuple(replace(bar, notes=tuple(_octave_down(note) for note in bar.notes)) for bar in exercise.bars)
-    bars, clefs = in_clefs(bars, ("bass", "treble"))
-    return replace(exercise, left=replace(exercise, bars=bars, clefs=clefs, left=None))
-
-
-def _octave_down(note: Note) -> Note:
-    """The same note in the left hand; dynamics stand once, between the staves."""
-    if note.pitch is None:
-        return note
-    return replace(note, pitch=note.pitch.octaves_up(-1), dynamic=(), dynamic_end=(), text=None, clef="")
 
 
 def _long(bars: Sequence[Bar]) -> bool:

@@ -7,7 +7,7 @@ from functools import partial
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import DoesNotFitError, RequestError
-from generator.exercise.articulation import Articulation, suits
+from generator.exercise.articulation import Articulation
 from generator.exercise.build import Player, Recipe, build, details, per_beat
 from generator.exercise.figure import Figure
 from generator.exercise.instrument import UNPITCHED
@@ -18,6 +18,7 @@ from generator.exercise.records import Exercise
 from generator.exercise.request import EVERY, IN_TURN, Request, RowSet, expand_keys, first_form
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.routine import Routine
+from generator.exercise.suiting import suits
 from generator.phrase.read import parse_all
 from generator.phrase.ways import USUAL, Ways
 from generator.phrase.write import canonical

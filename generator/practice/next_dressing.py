@@ -15,12 +15,13 @@ from math import lcm
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_row import Dressing, Strokes
 from generator.errors import DoesNotFitError
-from generator.exercise.articulation import Articulation, check_suits, suits
+from generator.exercise.articulation import Articulation
 from generator.exercise.build import Player, per_beat
 from generator.exercise.records import Exercise, Tempo
 from generator.exercise.request import EVERY, Request
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.routine import Routine
+from generator.exercise.suiting import check_suits, suits
 from generator.exercise.tempo import MARKS, beat_value
 from generator.phrase import expand
 from generator.phrase.read import FASTEST, SLOWEST, parse

@@ -6,8 +6,9 @@ import pytest
 
 from generator.catalogue.tables import Catalogue
 from generator.errors import DoesNotFitError
-from generator.exercise.articulation import UNSLURRED, suits
+from generator.exercise.articulation import UNSLURRED
 from generator.exercise.records import Exercise, Note
+from generator.exercise.suiting import suits
 from tests.exercise.conftest import MakeOne
 
 LETTERS = {"C", "D", "E", "F", "G", "A", "B"}

@@ -8,7 +8,8 @@ import pytest
 
 from generator.catalogue.fingerings import chart_for
 from generator.catalogue.tables import Catalogue
-from generator.exercise.fingering import Bore, BrassChart, Hint, with_fingers
+from generator.exercise.finger_charts import Bore, BrassChart
+from generator.exercise.fingering import Hint, with_fingers
 from generator.exercise.records import Exercise, Note
 from generator.theory.pitch import NoteName, Pitch
 from tests.exercise.conftest import MakeOne
