@@ -39,8 +39,9 @@ def check_suits(row: Articulation, per_beat: int, rhythm: str, wind: str) -> Non
     """
     if row.winds and wind not in row.winds:
         whom = _listed(tuple(_GROUPS[one] for one in row.winds))
+        verb = "are" if row.name.partition(",")[0].endswith("s") else "is"
         raise DoesNotFitError(
-            f"{row.name} is for {whom}, not for {_GROUPS[wind]}; "
+            f"{row.name} {verb} for {whom}, not for {_GROUPS[wind]}; "
             f"ask for {_WORTH_ASKING.get(wind, 'all tongued, all slurred or another articulation')}"
         )
     if row.group and (not per_beat or per_beat % row.group):
