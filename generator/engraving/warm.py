@@ -18,6 +18,7 @@ import sys
 import threading
 import time
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -25,11 +26,11 @@ from typing import Self
 from generator.engraving import lilypond
 from generator.engraving import result as verdict
 from generator.engraving.limits import collects
-from generator.engraving.process_group import end
+from generator.engraving.process_group import StoppedError, end
 from generator.engraving.program import Program
 from generator.engraving.result import EngravingOrder, Result
 from generator.engraving.scratch_folder import LOG, scratch_folder, write
-from generator.errors import EngravingError, MachineError
+from generator.errors import EngravingError
 from generator.files.resources import data_folder, own_text
 
 PRESS = "press.ily"
@@ -51,6 +52,7 @@ class WarmPress:
         sample: the music of a first page, which loads the fonts.
         order: what is delivered of each text.
         doubles: whether it may double itself; by default wherever the system lets it.
+        bounds: seconds of computing and bytes of address space that a double may use; by default those of a picture.
     """
 
     def __init__(
@@ -62,9 +64,10 @@ class WarmPress:
         order: EngravingOrder,
         *,
         doubles: bool = sys.platform != "win32",
+        bounds: tuple[int, int] | None = None,
     ) -> None:
         self._program, self._shared, self._head, self._sample = program, dict(shared), head, sample
-        self._order, self._doubles = order, doubles
+        self._order, self._doubles, self._bounds = order, doubles, bounds
         self._lock = threading.Lock()
         self._stack = contextlib.ExitStack()
         self._process: subprocess.Popen[bytes] | None = None
@@ -98,12 +101,15 @@ class WarmPress:
         with self._lock:
             self._ready()
 
-    def engrave(self, text: str, *, seconds: float = SECONDS) -> Result:
+    def engrave(
+        self, text: str, *, seconds: float = SECONDS, outputs: tuple[str, ...] | None = None
+    ) -> Result:
         """The picture of a page text that was read by the second lock.
 
         Args:
             text: the whole page text, see `takes`.
             seconds: of wall clock it may take.
+            outputs: the stems of its books, where they are others than the order says.
 
         Raises:
             EngravingError: LilyPond failed, took too long or wrote something unsound.
@@ -123,7 +129,8 @@ class WarmPress:
                 log = verdict.readable(file.read(lilypond.LOG_LIMIT).decode(errors="replace"))
             if failure := verdict.failure(code, log):
                 raise EngravingError(failure)
-            return verdict.result(folder, self._order, self._program, log)
+            order = replace(self._order, outputs=outputs or self._order.outputs)
+            return verdict.result(folder, order, self._program, log)
 
     def close(self) -> None:
         """End it and leave nothing behind; it starts no more."""
@@ -140,7 +147,7 @@ class WarmPress:
         try:
             return self._handed(folder, seconds)
         except _GoneError:
-            if fresh:
+            if fresh and not self._closed:
                 raise EngravingError("the waiting LilyPond ended by itself") from None
         # It was killed while it waited: that is no fault of this text.
         self._stop()
@@ -149,6 +156,8 @@ class WarmPress:
             return self._handed(folder, seconds)
         except _GoneError:
             self._stop()
+            if self._closed:
+                raise StoppedError("the waiting LilyPond was closed") from None
             raise EngravingError("the waiting LilyPond ended by itself") from None
 
     def _handed(self, folder: Path, seconds: float) -> int:
@@ -208,10 +217,11 @@ class WarmPress:
         """See to it that one waits; whether it was started now.
 
         Raises:
-            MachineError: it cannot be started, or everything was closed.
+            LilyPondMissingError: it does not run.
+            StoppedError: everything was closed.
         """
         if self._closed:
-            raise MachineError("the waiting LilyPond was closed")
+            raise StoppedError("the waiting LilyPond was closed")
         worn = not self._doubles and self._made >= UNDOUBLED
         if self._process is not None and self._process.poll() is None and not worn:
             return False
@@ -222,6 +232,8 @@ class WarmPress:
     def _start(self) -> None:
         text = f'{self._head}\\include "{PRESS}"\n{self._sample}\n'
         text += "" if self._doubles else "#(set! press-forks #f)\n"
+        if self._bounds:
+            text += f"#(set! press-seconds {self._bounds[0]})\n#(set! press-bytes {self._bounds[1]})\n"
         text += '#(press-say "ready")\n#(press-turn)\n'
         templates = data_folder("templates")
         with contextlib.ExitStack() as stack:

@@ -3,7 +3,7 @@
 from functools import partial
 
 from generator.engraving.include import ENGRAVED, house_style
-from generator.engraving.parallel import Job, Progress, engrave_all
+from generator.engraving.parallel import AT_A_TIME, Job, Progress, engrave_all
 from generator.engraving.render import render_clips
 from generator.errors import RequestError
 from generator.exercise.build import Player
@@ -72,7 +72,11 @@ def make_clips(
         sheet = lay_out([stems[stem] for stem in run], Words("", ""), order.paper, show)
         text = partial(render_clips, sheet, run, templates)
         jobs.append(Job(text, run, crop=True, resolution=RESOLUTION))
-    files, warnings = engrave_all(jobs, house_style(templates), order.formats, progress, order.cache)
+    # A LilyPond that stays saves a third of each run, but its own start pays only from the third run on.
+    alike = len(jobs) > AT_A_TIME
+    files, warnings = engrave_all(
+        jobs, house_style(templates), order.formats, progress, order.cache, alike=alike
+    )
     names = [f"{stem}.{kind}" for stem in stems for kind in order.formats]
     return {name: files[name] for name in names}, (*warnings, *bare)
 

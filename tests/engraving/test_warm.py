@@ -8,19 +8,26 @@ import sys
 import threading
 import time
 from collections.abc import Iterator
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from generator import exercises, player
 from generator.engraving import lilypond
+from generator.engraving.include import house_style
+from generator.engraving.parallel import Job, engrave_all
 from generator.engraving.program import Program
+from generator.engraving.render import render_clips
 from generator.engraving.render_screen import HEAD, SAMPLE, includes, render_screen
 from generator.engraving.result import EngravingOrder
 from generator.engraving.warm import WarmPress
 from generator.errors import EngravingError, MachineError
 from generator.files.resources import data_folder
+from generator.pages.paper import Paper
 from generator.pages.screen import Screen, lay_out_on
+from generator.pages.sheet import Words, lay_out
 
 TEMPLATES = data_folder("templates")
 ORDER = EngravingOrder(("svg",))
@@ -217,3 +224,41 @@ def test_several_threads_may_ask_at_once(press: WarmPress) -> None:
     for thread in threads:
         thread.join()
     assert [made[n] for n in range(3)] * 3 == [made[n] for n in range(9)]
+
+
+def clips(count: int) -> list[Job]:
+    """Runs of pictures as cropped ones are ordered."""
+    found = exercises("C, G, D, A, E and B major", player=player("flute"))
+    jobs = []
+    for n in range(count):
+        sheet = lay_out(found[2 * n : 2 * n + 2], Words("", ""), Paper.of("letter", "normal"))
+        stems = (f"run{n}a", f"run{n}b")
+        jobs.append(Job(partial(render_clips, sheet, stems, TEMPLATES), stems, crop=True))
+    return jobs
+
+
+def test_runs_that_begin_alike_give_the_same_from_one_that_stays(real: Program, temporary: Path) -> None:
+    shared = house_style(TEMPLATES)
+    made = [
+        engrave_all(clips(3), shared, ("svg", "png"), lambda _done, _all: None, alike=alike)
+        for alike in (True, False)
+    ]
+    assert made[0][1] == made[1][1] == ()
+    assert len(made[0][0]) == 12
+    assert {n: plain(d) for n, d in made[0][0].items()} == {n: plain(d) for n, d in made[1][0].items()}
+    assert list(temporary.iterdir()) == []
+
+
+def test_a_run_that_fails_ends_those_that_stay(real: Program, temporary: Path) -> None:
+    jobs = clips(3)
+    text = jobs[1].text
+    jobs[1] = replace(jobs[1], text=lambda: text().replace("treble", "trouble"))
+    with pytest.raises(EngravingError, match="unknown clef"):
+        engrave_all(jobs, house_style(TEMPLATES), ("svg",), lambda _done, _all: None, alike=True)
+    assert [path.name[:18] for path in temporary.iterdir()] == ["scalewright-failed"]
+    assert are_gone(*below(os.getpid()))
+
+
+def below(number: int) -> list[int]:
+    """The LilyPonds a process started."""
+    return [one for one in children(number) if "lilypond" in Path(f"/proc/{one}/cmdline").read_text()]
