@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from generator.api.desk import Desk
+from generator.api.refusals import MovedError
 from generator.catalogue.rows import LEVELS
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.new_plan import Answers, plan_text
@@ -14,7 +15,7 @@ from generator.documents.own_file import own_text
 from generator.documents.own_toml import toml_fields
 from generator.documents.plan_edit import HEAD, PlanChange, changed, lines_of
 from generator.documents.starter import rows_for, starter_file
-from generator.errors import BadFileError, OutputError, RequestError
+from generator.errors import BadFileError, OutputError
 from generator.files.atomic import place
 from generator.files.drafts import Drafts, scratch
 from generator.files.resources import own_text as built_in
@@ -23,10 +24,6 @@ from generator.practice.plan_summary import PlanSummary, summarize, summary_line
 from generator.practice.player_session import PlayerSession, open_session
 from generator.rotation.theme import Theme
 from generator.rotation.words import count
-
-
-class PlanMovedError(RequestError):
-    """The plan is another than the one the change was meant for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +68,7 @@ def change_plan(
         trying: nothing is written.
 
     Raises:
-        PlanMovedError: the plan was changed meanwhile.
+        MovedError: the plan was changed meanwhile.
         BadFileError: the plan would have mistakes, one a line; nothing is written.
         RequestError: there is no such row or field.
         OutputError: it cannot be written.
@@ -79,7 +76,7 @@ def change_plan(
     with desk.lock:
         path, text = _text(desk)
         if base is not None and base != _digest(text):
-            raise PlanMovedError("the plan was changed meanwhile; look at it again")
+            raise MovedError("the plan was changed meanwhile; look at it again")
         target = _target(desk)
         before = _before(desk, text, target)
         new = whole if whole is not None else changed(text, changes)

@@ -7,6 +7,7 @@ from typing import Any
 
 from generator.api.desk import Desk, StandSettings, moment_of, stamp
 from generator.api.exercise_view import View, exercise_view
+from generator.api.refusals import MovedError
 from generator.engraving.render import signs
 from generator.errors import RequestError, shown
 from generator.files.version import VERSION
@@ -26,10 +27,6 @@ from generator.rotation.words import count, long_day, weekday
 _SEEN = "today"
 FELT = ("lost", "shaky", "steady", "secure")
 """How an exercise felt, from 1 to 4."""
-
-
-class OtherSheetError(RequestError):
-    """The sheet meant is not the one of the day any more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,7 +272,7 @@ def note(
         day: the player's own date of it, like 2027-03-07; today by default.
 
     Raises:
-        OtherSheetError: the day has another sheet by now.
+        MovedError: the day has another sheet by now.
         RequestError: something cannot be.
         OutputError: the log cannot be written.
     """
@@ -319,12 +316,12 @@ def _begun(desk: Desk, code: str, day: dt.date) -> SheetRecord:
     """The sheet of a day, begun now because something of it was played.
 
     Raises:
-        OtherSheetError: it has another code; nothing is begun then.
+        MovedError: it has another code; nothing is begun then.
     """
     session = desk.session()
     seen = look_at_day(session, _request(desk, day))
     if seen.sheet.code != code.strip().upper():
-        raise OtherSheetError(
+        raise MovedError(
             f"there is no sheet {shown(code.upper())}; the one of {long_day(day)} is {seen.sheet.code}"
         )
     return begin_today(desk, day).sheet

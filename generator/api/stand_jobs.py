@@ -15,6 +15,7 @@ from typing import Any, Literal
 from generator.api.desk import Desk
 from generator.api.handouts import prepared
 from generator.api.preview import player_of
+from generator.api.refusals import NotThereError
 from generator.api.section_view import SectionAsked, section_of
 from generator.engraving.cache import Cache
 from generator.engraving.process_group import ProcessGroup, StoppedError
@@ -30,10 +31,6 @@ KEPT = 4
 ALL, BOUND = "everything.zip", "everything.pdf"
 State = Literal["working", "done", "failed", "stopped"]
 Files = Mapping[str, bytes]
-
-
-class NotThereError(RequestError):
-    """There is no such work or file."""
 
 
 @dataclass(slots=True)

@@ -125,7 +125,7 @@ def _until_stopped(server: uvicorn.Server, page: StandApplication) -> Iterator[N
     try:
         yield
     finally:
-        page.jobs.close()
+        page.close()
         page.desk.press.close()
         for number, handler in before.items():
             signal.signal(number, handler)

@@ -1,10 +1,12 @@
 """The addresses of the stand page, each a thin caller of a use case."""
 
 import contextlib
+import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -15,18 +17,14 @@ from starlette.routing import Route
 
 from generator.api import stand_day
 from generator.api.desk import Desk
-from generator.api.names_view import complete_view, names_view
-from generator.api.plan_view import PlanMovedError, change_plan, plan_view
 from generator.api.preview import LONGEST, error_view, preview_view
-from generator.api.progress_view import progress_view
-from generator.api.section_view import SectionAsked, section_view, sections_view
-from generator.api.stand_jobs import NotThereError, StandJobs, handout_order, sheet_order
-from generator.documents.plan_edit import PlanChange
-from generator.errors import GeneratorError, MachineError, PhraseError, RequestError
-from generator.publish.sheet import parse_formats
-from generator.section.turns import RehearsalPlan
+from generator.api.refusals import MovedError, NotThereError
+from generator.errors import GeneratorError, MachineError, RequestError
 from generator.stand.events import Events
 from generator.stand.sent import Sent
+
+if TYPE_CHECKING:
+    from generator.stand.making import Making
 
 PAGE = Path(__file__).parent / "page"
 _KINDS = {
@@ -37,8 +35,21 @@ _KINDS = {
     ".png": "image/png",
     ".webmanifest": "application/manifest+json",
 }
-_MADE = {"pdf": "application/pdf", "zip": "application/zip", "svg": "image/svg+xml", "png": "image/png"}
-_SHOWN = ("application/pdf", "image/png")
+LATER = (
+    ("GET", "/api/progress"),
+    ("GET", "/api/names"),
+    ("GET", "/api/plan"),
+    ("GET", "/api/sections"),
+    ("GET", "/api/job/{job}"),
+    ("GET", "/api/file/{job}/{name}"),
+    ("POST", "/api/complete"),
+    ("POST", "/api/plan"),
+    ("POST", "/api/section"),
+    ("POST", "/api/handout"),
+    ("POST", "/api/sheet"),
+    ("POST", "/api/job/{job}/stop"),
+)
+"""What `making` answers."""
 UseCase = Callable[[Sent], Any]
 
 
@@ -59,13 +70,8 @@ class StandApplication:
     addresses: tuple[str, ...] = ()
     events: Events = field(default_factory=Events)
     files: Mapping[str, Path] = field(default_factory=lambda: own_files(PAGE))
-    jobs: StandJobs = field(init=False)
-
-    def __post_init__(self) -> None:
-        """Work tells everyone who listens how far it is."""
-        object.__setattr__(
-            self, "jobs", StandJobs(self.desk, lambda job: self.events.tell("job", {"job": job}))
-        )
+    _later: "list[Making]" = field(default_factory=list)
+    _loading: threading.Lock = field(default_factory=threading.Lock)
 
     def application(self) -> Starlette:
         """The whole, without its guard."""
@@ -75,12 +81,6 @@ class StandApplication:
             "/api/picture": self._picture,
             "/api/day": self._day,
             "/api/settings": lambda _sent: self.desk.settings().view,
-            "/api/progress": lambda _sent: progress_view(self.desk),
-            "/api/names": lambda _sent: names_view(),
-            "/api/plan": lambda _sent: plan_view(self.desk),
-            "/api/sections": lambda _sent: sections_view(self.desk),
-            "/api/job/{job}": lambda sent: self.jobs.find(sent.text("job")).view,
-            "/api/file/{job}/{name}": self._made,
         }
         posts: dict[str, UseCase] = {
             "/api/start-today": self._begin,
@@ -88,15 +88,11 @@ class StandApplication:
             "/api/played": self._played,
             "/api/undo": self._undo,
             "/api/settings": self._set,
-            "/api/complete": lambda sent: complete_view(self.desk, sent.text("phrase", LONGEST)),
-            "/api/plan": self._plan,
-            "/api/section": self._section,
-            "/api/handout": self._handout,
-            "/api/sheet": self._sheet,
-            "/api/job/{job}/stop": self._stop,
         }
         routes = [Route(path, _answering(case), methods=["GET"]) for path, case in gets.items()]
         routes += [Route(path, _answering(case), methods=["POST"]) for path, case in posts.items()]
+        for method, path in LATER:
+            routes.append(Route(path, _answering(partial(self._made_later, method, path)), methods=[method]))
         routes += [
             Route("/", self._index, methods=["GET"]),
             Route("/page/{name}", self._file, methods=["GET"]),
@@ -108,6 +104,24 @@ class StandApplication:
         """Choose today's sheet while the browser opens; what is wrong is told when the page asks."""
         with contextlib.suppress(GeneratorError):
             stand_day.seen_today(self.desk)
+        self.making()
+
+    def making(self) -> "Making":
+        """The addresses that are loaded behind the others."""
+        with self._loading:
+            if not self._later:
+                from generator.stand.making import Making  # noqa: PLC0415
+
+                self._later.append(Making(self.desk, self.events))
+            return self._later[0]
+
+    def close(self) -> None:
+        """Give up whatever is being made."""
+        for making in self._later:
+            making.close()
+
+    def _made_later(self, method: str, path: str, sent: Sent) -> Any:  # noqa: ANN401
+        return self.making().cases[method, path](sent)
 
     async def _index(self, _request: Request) -> Response:
         return self._own("index.html")
@@ -187,100 +201,6 @@ class StandApplication:
         self.events.tell("settings", found)
         return found
 
-    def _plan(self, sent: Sent) -> Any:  # noqa: ANN401
-        trying = sent.flag("try")
-        found = change_plan(
-            self.desk,
-            [_change(Sent(row)) for row in sent.rows("changes")],
-            whole=sent.text_or_none("text", 16_000),
-            base=sent.text_or_none("base", 40),
-            trying=trying,
-        )
-        if not trying:
-            self.events.tell("plan", {"base": found["plan"]["base"]})
-        return found
-
-    def _section(self, sent: Sent) -> Any:  # noqa: ANN401
-        chair = sent.whole_or_none("chair", 1, 999)
-        phrase = sent.text_or_none("phrase", LONGEST)
-        try:
-            return section_view(
-                self.desk,
-                _section_of(sent),
-                (phrase,) if phrase and phrase.strip() else (),
-                chair,
-                sent.screen() if chair else None,
-            )
-        except PhraseError as error:
-            return JSONResponse({"error": error_view(error, phrase or "")}, 422)
-
-    def _handout(self, sent: Sent) -> Any:  # noqa: ANN401
-        plan = RehearsalPlan(
-            sent.texts("phrases"), own_range=sent.flag("own_range"), exact=sent.flag("exact")
-        )
-        score = sent.flag("score", usual=True)
-        order = handout_order(self.desk, *_paper_of(sent), score=score)
-        return {"job": self.jobs.handout(_section_of(sent), plan, order, sent.whole("warm_up", 0, 60, 0))}
-
-    def _sheet(self, sent: Sent) -> Any:  # noqa: ANN401
-        order = sheet_order(
-            self.desk, *_paper_of(sent), parse_formats(sent.text_or_none("format", 60) or "pdf")
-        )
-        job = self.jobs.sheet(
-            sent.texts("phrases"),
-            order,
-            sent.text_or_none("instrument", 100),
-            sent.text_or_none("level", 100),
-        )
-        return {"job": job}
-
-    def _stop(self, sent: Sent) -> Any:  # noqa: ANN401
-        self.jobs.stop(sent.text("job"))
-        return self.jobs.find(sent.text("job")).view
-
-    def _made(self, sent: Sent) -> Response:
-        name = sent.text("name", 200)
-        data = self.jobs.file(sent.text("job"), name)
-        kind = _MADE.get(name.rpartition(".")[2], "application/octet-stream")
-        headers = {
-            "content-disposition": f'{"inline" if kind in _SHOWN else "attachment"}; filename="{name}"'
-        }
-        return Response(data, media_type=kind, headers=headers)
-
-
-def _section_of(sent: Sent) -> SectionAsked:
-    return SectionAsked(
-        sent.text_or_none("section", 300),
-        sent.text_or_none("text", 16_000),
-        sent.text_or_none("kind", 10) or "toml",
-        sent.text_or_none("instruments"),
-    )
-
-
-def _paper_of(sent: Sent) -> tuple[str, str, str]:
-    """Title, paper and print size."""
-    return (
-        sent.text_or_none("title", 200) or "",
-        sent.text_or_none("paper", 20) or "letter",
-        sent.text_or_none("print", 20) or "normal",
-    )
-
-
-def _change(row: Sent) -> PlanChange:
-    """One change of a plan, as the page writes it."""
-    fields = row.all()
-    if "field" in fields:
-        return PlanChange({row.text("field", 40): fields.get("value")})
-    values = fields.get("set", fields.get("add"))
-    if values is not None and not isinstance(values, dict):
-        raise RequestError("set and add are objects of fields and values")
-    table = row.text_or_none("table", 20) or ("list" if "list" in fields else "keep")
-    named = next((name for name in ("keep", "list", "remove") if name in fields), None)
-    if named is None:
-        return PlanChange(values or {}, table)
-    line = row.whole(named, 1, 100_000)
-    return PlanChange(None if named == "remove" else values or {}, table, line=line)
-
 
 def own_files(folder: Path) -> dict[str, Path]:
     """The files of the page by name, as they are now: nothing else is ever served."""
@@ -307,7 +227,7 @@ def _answering(case: UseCase) -> Callable[[Request], Any]:
 
 def _refusal(error: GeneratorError) -> Response:
     status = 500 if isinstance(error, MachineError) else 422
-    if isinstance(error, stand_day.OtherSheetError | PlanMovedError):
+    if isinstance(error, MovedError):
         status = 409
     if isinstance(error, NotThereError):
         status = 404

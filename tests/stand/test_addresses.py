@@ -307,7 +307,7 @@ def test_a_section_shows_its_chairs_and_one_chairs_music(stand: StandHere) -> No
     assert chairs["1st Clarinet"]["reads"] == ["C"]
     assert told["pictures"]
     assert told["heading"].startswith("G major")
-    roster = {"text": "name,instrument\nAda Quill,tuba\nBen Lark,clarinett\n", "kind": "csv"}
+    roster = {"text": "name,instrument\nAda Quill,tuba\nBen Lark,qqqq\n", "kind": "csv"}
     mistaken = stand.post("/api/section", roster).data
     assert mistaken["chairs"] == []
     assert "line 3" in mistaken["faults"][0]
