@@ -27,9 +27,8 @@ from generator.exercise.spelling import spelled_line
 from generator.exercise.suiting import check_suits
 from generator.exercise.tempo import beat_value, in_quarters, row, usual_quarters
 from generator.theory.form import Form, Ladder
-from generator.theory.interval import UNISON
 from generator.theory.pitch import NoteName
-from generator.theory.written_key import Keys, sounding_key, written_key
+from generator.theory.written_key import Keys, concert_name, sounding_key, written_key
 
 _DIRECTIONS = {"up": "ascending", "down": "descending"}
 
@@ -113,7 +112,7 @@ def concert_tonic(request: Request, written: NoteName, form: Form, instrument: I
     'B-flat'
     """
     if request.concert:
-        return written_key(request.keys[0], form, UNISON, _keys(request))
+        return concert_name(request.keys[0], form, _keys(request))
     return sounding_key(written, form, instrument.sounds)
 
 

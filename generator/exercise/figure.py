@@ -174,12 +174,8 @@ def lay(
     >>> print(*[group.degrees for group in line])
     (0, 2) (1, 3) (2, 4) (3, 5) (4, 2) (3, 1) (2, 0) (1, -1) (0,)
     """
-    if figure.kind == "held":
-        return (Group((extent.home,), "up"),)
-    if figure.kind == "pedal":
-        return _pedal(extent, direction, playable)
-    if figure.kind == "outward":
-        return _outward(extent, playable)
+    if figure.kind != "moving":
+        return _about_home(figure, extent, direction, playable)
     layer = _Layer(figure, extent, playable, figure.sized(size), inside=inside)
     home, full = extent.home, extent.floor is not None
     rising = layer.rising(home, extent.top + full)
@@ -305,6 +301,15 @@ def _closed(line: list[Group], close: Group) -> tuple[list[Group], list[Group]]:
         return line[:-1], [close]
     rest = close.degrees[1:]
     return line, [Group(rest, close.way)] if rest else []
+
+
+def _about_home(
+    figure: Figure, extent: Extent, direction: Direction, playable: Playable
+) -> tuple[Group, ...]:
+    """What does not move step by step: the home note alone, against each degree, or outward from it."""
+    if figure.kind == "held":
+        return (Group((extent.home,), "up"),)
+    return _pedal(extent, direction, playable) if figure.kind == "pedal" else _outward(extent, playable)
 
 
 def _pedal(extent: Extent, direction: Direction, playable: Playable) -> tuple[Group, ...]:

@@ -27,7 +27,7 @@ from generator.section.fold import fold as folded_line
 from generator.theory.form import Ladder
 from generator.theory.interval import UNISON
 from generator.theory.pitch import NoteName
-from generator.theory.written_key import Keys, sounding_key, written_key
+from generator.theory.written_key import Keys, concert_name, sounding_key, written_key
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +122,8 @@ def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
         own = _for_seat(recipe, seat)
         exercise = build(_as_read(own, seat.tonic, fitted), seat.player, fitted)
         sounding = concert if recipe.request.concert else _sounding(seat, recipe)
-        exercise = _in_words(exercise, recipe, seat, sounding, folded=_is_folded(fitted, model))
+        called = concert_name(asked, form, plan.keys) if recipe.request.concert else sounding
+        exercise = _in_words(exercise, recipe, seat, called, folded=_is_folded(fitted, model))
         read.append(exercise)
         heard.append(_heard(own, seat, fitted, sounding, exercise))
     span = places[0].span if places[0] else recipe.span

@@ -7,19 +7,20 @@ from typing import Literal
 
 from generator.errors import DoesNotFitError
 from generator.theory.form import Form, Ladder
-from generator.theory.interval import Interval
+from generator.theory.interval import UNISON, Interval
 from generator.theory.key import both_names
 from generator.theory.pitch import NoteName
 
 Keys = Literal["fewest", "sharps", "flats"]
 KEYS: tuple[Keys, ...] = ("fewest", "sharps", "flats")
 _NAMED = range(-6, 7)  # G-flat to F-sharp on the line of fifths
+_WRITTEN = range(-6, 9)  # G-flat to G-sharp
 
 
 def written_key(asked: NoteName, form: Form, sounds: Interval, keys: Keys = "fewest") -> NoteName:
     """The tonic a chair reads for a concert key: readable, at most seven signs, by default the fewest.
 
-    Between equals the name wins that is spelled like the concert key.
+    Between equals the name wins that is spelled like the concert key, and so where no signature is printed.
 
     Args:
         asked: concert tonic.
@@ -33,6 +34,9 @@ def written_key(asked: NoteName, form: Form, sounds: Interval, keys: Keys = "few
     ['D-flat', 'C-sharp', 'D-flat']
     """
     exact = (-sounds).above_name(asked)
+    if form.signature is None and keys == "fewest" and exact.fifths in _WRITTEN and _spells(form, exact):
+        # Without a signature to count, a player reads what stands the interval away.
+        return form.readable_tonic(exact)
     names = [n for n in both_names(exact.pitch_class, form.signature) if _spells(form, n)]
     if not names:
         return form.readable_tonic(exact)
@@ -64,10 +68,33 @@ def sounding_key(written: NoteName, form: Form, sounds: Interval) -> NoteName:
     exact = sounds.above_name(written)
     if exact == written:
         return written
-    if form.signature != 0 and "minor" not in form.name:
+    if not _counted(form):
         return exact if exact.fifths in _NAMED else _by_ear(exact.pitch_class)
     names = both_names(exact.pitch_class, form.signature)
     return min(names, key=lambda n: (_signs(form, n), abs(n.fifths - exact.fifths)))
+
+
+def concert_name(asked: NoteName, form: Form, keys: Keys = "fewest") -> NoteName:
+    """What a concert key that was asked for is called beside the written one.
+
+    Args:
+        asked: concert tonic.
+        form: its form.
+        keys: which names are read.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> forms = shared_catalogue().forms
+    >>> [concert_name(NoteName.parse("Db"), forms.find(form)).words for form in ("major", "harmonic minor", "dorian")]
+    ['D-flat', 'C-sharp', 'D-flat']
+    """
+    if _counted(form):
+        return written_key(asked, form, UNISON, keys)
+    return asked if asked.fifths in _NAMED else _by_ear(asked.pitch_class)
+
+
+def _counted(form: Form) -> bool:
+    """Whether a key is named by its signs, as major and minor are; modes, blues and chords are named by ear."""
+    return form.signature == 0 or "minor" in form.name
 
 
 def _by_ear(pitch_class: int) -> NoteName:

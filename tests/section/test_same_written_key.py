@@ -11,7 +11,7 @@ from generator.phrase.read import parse
 from generator.practice.gathering import Gathering, Wanted
 from generator.section.rehearsal import Rehearsal
 
-FORMS = ("major", "harmonic minor", "dorian", "major arpeggio")
+FORMS = ("major", "harmonic minor", "dorian", "altered", "half-diminished seventh", "whole-tone")
 KEYS = ("C", "Db", "D", "Eb", "E", "F", "F#", "Gb", "G", "Ab", "A", "Bb", "B", "Cb", "C#")
 INSTRUMENTS = (
     "flute",
@@ -68,6 +68,9 @@ def test_a_clarinet_reads_the_fewest_signs_unless_names_are_asked_for(phrase: st
         ("E-flat major", "alto saxophone", "G-flat"),
         ("C-sharp harmonic minor", "clarinet in B-flat", "B"),
         ("B-flat harmonic minor", "alto saxophone", "C-sharp"),
+        ("concert B-flat half-diminished seventh", "alto saxophone", "B-flat"),
+        ("concert D-flat dorian", "alto saxophone", "D-flat"),
+        ("concert D-flat altered", "alto saxophone", "D-flat"),
     ],
 )
 def test_the_concert_note_is_called_as_players_call_it(phrase: str, instrument: str, concert: str) -> None:
