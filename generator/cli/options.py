@@ -7,7 +7,6 @@ import typer  # noqa: TID251
 
 from generator.catalogue.tables import shared_catalogue
 from generator.cli.messages import remark
-from generator.documents.hints_file import read_hints
 from generator.engraving.cache import Cache
 from generator.errors import RequestError, shown
 from generator.pages.sheet import SHOWS, Show
@@ -105,6 +104,9 @@ def hand_help(hints: Path | None, *, fingerings: bool) -> HandHelp | None:
     """
     if hints is None:
         return HandHelp() if fingerings else None
+    # Loaded for those alone who have hints.
+    from generator.documents.hints_file import read_hints  # noqa: PLC0415
+
     return HandHelp(charts=fingerings, hints=read_hints(hints, shared_catalogue()))
 
 

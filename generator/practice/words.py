@@ -3,10 +3,9 @@
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from generator.catalogue.tables import shared_catalogue
-from generator.documents.hints_file import read_hints
 from generator.documents.plan import Plan
 from generator.pages.paper import Paper
 from generator.pages.sheet import Show
@@ -17,6 +16,9 @@ from generator.publish.sheet import SheetOrder
 from generator.rotation import Theme
 from generator.rotation.words import count, long_day, weekday
 from generator.theory.key import usual_name
+
+if TYPE_CHECKING:
+    from generator.exercise.fingering import Hint
 
 FIRST = "•"
 _RESTS = {1: "half a minute", 2: "a minute", 3: "a minute and a half"}
@@ -91,7 +93,12 @@ def help_of(session: PlayerSession) -> HandHelp | None:
         OutputError: they cannot be read.
     """
     plan, path = session.plan, session.path
-    hints = read_hints(path.parent / plan.hints, shared_catalogue()) if plan.hints and path else ()
+    hints: tuple[Hint, ...] = ()
+    if plan.hints and path:
+        # Loaded for those alone who have hints.
+        from generator.documents.hints_file import read_hints  # noqa: PLC0415
+
+        hints = read_hints(path.parent / plan.hints, shared_catalogue())
     return HandHelp(charts=plan.fingerings, hints=hints) if plan.fingerings or hints else None
 
 

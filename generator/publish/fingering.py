@@ -1,13 +1,18 @@
-"""Help for the hand on the page, where a player asked for it, and what is told about notes without any."""
+"""Help for the hand on the page, where a player asked for it, and what is told about notes without any.
+
+Charts and their code are loaded only then: no page without help waits for them.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from generator.catalogue.fingerings import COVERS, chart_for
 from generator.catalogue.tables import shared_catalogue
-from generator.exercise.fingering import Hint, with_fingers
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Exercise
+
+if TYPE_CHECKING:
+    from generator.exercise.fingering import Hint
 
 _BREAK = "/"
 _MOST_TOLD = 8
@@ -23,7 +28,7 @@ class HandHelp:
     """
 
     charts: bool = True
-    hints: tuple[Hint, ...] = ()
+    hints: "tuple[Hint, ...]" = ()
 
 
 def help_code(wanted: HandHelp | None) -> list[str]:
@@ -52,6 +57,10 @@ def helped(
 
 
 def _helped(exercise: Exercise, instrument: Instrument, wanted: HandHelp) -> Exercise:
+    # Imports stand here on purpose; see the top of this file.
+    from generator.catalogue.fingerings import chart_for  # noqa: PLC0415
+    from generator.exercise.fingering import with_fingers  # noqa: PLC0415
+
     keyboard = instrument.wind == "keyboard"
     side = "below" if instrument.name == "piano left hand" else "above"
     chart = chart_for(instrument, shared_catalogue()) if wanted.charts else None
@@ -69,6 +78,8 @@ def _fingers(exercise: Exercise) -> list[str]:
 
 
 def _told(made: Sequence[Exercise], instrument: Instrument, wanted: HandHelp, first: int) -> list[str]:
+    from generator.catalogue.fingerings import COVERS, chart_for  # noqa: PLC0415
+
     bare = [str(number) for number, one in enumerate(made, first) if not _fingers(one)]
     if not bare:
         return []

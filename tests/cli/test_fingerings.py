@@ -160,3 +160,4 @@ def test_parts_of_a_handout_have_their_own_and_the_score_none() -> None:
 def test_charts_are_no_part_of_getting_started() -> None:
     loaded = loaded_by("sheet", "C major, one octave", "-i", "trumpet", "-f", "json")
     assert "music21" not in loaded
+    assert not [name for name in loaded if "finger_charts" in name or "hints_file" in name]
