@@ -130,7 +130,10 @@ class StandJobs:
             RequestError: the section or a phrase cannot be read, or nothing fits everyone.
             OutputError: the section cannot be read.
         """
-        full, rehearsal = prepared(section_of(self._desk, asked), plan, order, warm_up)
+        section = section_of(self._desk, asked)
+        if section.doubts:  # nobody is to be left without a part in silence
+            raise RequestError("\n".join(doubt.words for doubt in section.doubts))
+        full, rehearsal = prepared(section, plan, order, warm_up)
         crew = ProcessGroup()
 
         def work(job: StandJob) -> Files:

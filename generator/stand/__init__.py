@@ -75,7 +75,8 @@ EXERCISE, wherever one is told::
 - ``POST /api/section {"section": name} or {"text", "kind": "toml|csv"} or {"instruments": "flute, 2 clarinet"}, and
   "phrase"?, "chair"?: number, "w", "h"`` -> ``{"title", "note", "chairs": [{"number", "name", "instrument", "label",
   "level", "person", "copies", "reads": [key]}], "copies", "faults": [line], "headings", "together", "left_out":
-  [line], "chair": number or null, ...EXERCISE of that chair}``; a file with mistakes has no chairs, and its faults
+  [line], "chair": number or null, ...EXERCISE of that chair}``; a file with mistakes has no chairs, and its faults;
+  a roster has the chairs that are certain, and a fault for each doubtful cell
 - ``POST /api/handout {section as above, "phrases": [...], "score"?: bool, "warm_up"?: minutes, "own_range"?,
   "exact"?, "title"?, "paper"?, "print"?}`` and ``POST /api/sheet {"phrases", "format"?: "pdf", "instrument"?,
   "level"?, "title"?, "paper"?, "print"?}`` -> ``{"job": ID}``

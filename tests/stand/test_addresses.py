@@ -309,8 +309,14 @@ def test_a_section_shows_its_chairs_and_one_chairs_music(stand: StandHere) -> No
     assert told["heading"].startswith("G major")
     roster = {"text": "name,instrument\nAda Quill,tuba\nBen Lark,qqqq\n", "kind": "csv"}
     mistaken = stand.post("/api/section", roster).data
-    assert mistaken["chairs"] == []
-    assert "line 3" in mistaken["faults"][0]
+    assert [one["person"] for one in mistaken["chairs"]] == ["Ada Quill"]
+    assert "line 3 (Ben Lark)" in mistaken["faults"][0]
+    refused = stand.post("/api/handout", {**roster, "phrases": ["concert F major"]})
+    assert refused.status == 422
+    assert "Ben Lark" in refused.data["error"]["message"]
+    broken = stand.post("/api/section", {"text": "[[chair]]\ninstrument = 'qqqq'\n", "kind": "toml"}).data
+    assert broken["chairs"] == []
+    assert "line 2" in broken["faults"][0]
     for name in ("../plan.toml", "/etc/passwd", "", "x" * 200):
         assert stand.post("/api/section", {"section": name}).status == 422
 
