@@ -13,7 +13,7 @@
        (interpret-markup layout props
          #{ \markup \override #'(baseline-skip . 2.7) \column {
               \title-lines #0.98
-              \fontsize #0.2 \italic \wrapped-field #'header:subtitle #1
+              \fontsize #0.2 \slanted \wrapped-field #'header:subtitle #1
               \vspace #0.1
               \draw-hline
               \fontsize #-0.2 \wrapped-field #'header:remark #1
@@ -61,7 +61,7 @@
    (map (lambda (key page)
           (make-concat-markup
             (list (make-music-text-markup key) (make-hspace-markup 0.45)
-                  (make-italic-markup (make-simple-markup page)) (make-hspace-markup 1.1))))
+                  (make-slanted-markup (make-simple-markup page)) (make-hspace-markup 1.1))))
         (string-split keys #\|)
         (string-split pages #\|)))
 
@@ -89,21 +89,21 @@
   inner-margin = 18\mm
   outer-margin = 12\mm
 
-  bookTitleMarkup = \markup \chapter-opening
+  bookTitleMarkup = \markup \lettered \chapter-opening
 
-  oddHeaderMarkup = \markup \unless \chapter-opens \fill-line {
+  oddHeaderMarkup = \markup \lettered \unless \chapter-opens \fill-line {
     \null
-    \fit #0.9 \fontsize #-0.3 \italic \field #'header:chapter
+    \fit #0.9 \fontsize #-0.3 \slanted \field #'header:chapter
   }
-  evenHeaderMarkup = \markup \unless \chapter-opens \fill-line {
-    \fit #0.9 \fontsize #-0.3 \italic \field #'header:bookname
+  evenHeaderMarkup = \markup \lettered \unless \chapter-opens \fill-line {
+    \fit #0.9 \fontsize #-0.3 \slanted \field #'header:bookname
     \null
   }
-  oddFooterMarkup = \markup \fill-line {
+  oddFooterMarkup = \markup \lettered \fill-line {
     \fit #0.85 \fontsize #-1.3 \field #'header:footer
     \fontsize #-0.4 \fromproperty #'page:page-number-string
   }
-  evenFooterMarkup = \markup \fill-line {
+  evenFooterMarkup = \markup \lettered \fill-line {
     \fontsize #-0.4 \fromproperty #'page:page-number-string
     \fit #0.85 \fontsize #-1.3 \field #'header:footer
   }

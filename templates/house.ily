@@ -37,6 +37,19 @@
           => (lambda (glyph) (loop (cdr chars) '() (cons (sign-markup glyph (car chars)) closed))))
          (else (loop (cdr chars) (cons (car chars) word) parts))))))
 
+% A reader may need plain letters: without serifs, and none of them slanted.
+#(define letters-plain #f)
+
+#(define-markup-command (slanted layout props arg) (markup?)
+   "Italics; upright where letters are plain."
+   (interpret-markup layout props (if letters-plain arg (make-italic-markup arg))))
+
+#(define-markup-command (lettered layout props arg) (markup?)
+   "Words in the letters of the page."
+   (interpret-markup layout
+     (if letters-plain (cons '((font-family . sans)) props) props)
+     arg))
+
 #(define-markup-command (music-text layout props text) (string?)
    "Words in which the signs for flat, sharp and natural are drawn from the music font."
    (interpret-markup layout props (make-concat-markup (words-and-signs text))))
@@ -138,8 +151,8 @@
    "The field reason; beside it, where the field tally is set, lines to write on."
    (interpret-markup layout props
      (if (field-text props 'header:tally)
-         #{ \markup \fill-line { \italic \wrapped-field #'header:reason #0.66 \fit #0.33 \tally-row } #}
-         #{ \markup \italic \wrapped-field #'header:reason #1 #})))
+         #{ \markup \fill-line { \slanted \wrapped-field #'header:reason #0.66 \fit #0.33 \tally-row } #}
+         #{ \markup \slanted \wrapped-field #'header:reason #1 #})))
 
 #(define-markup-command (heading-line layout props share) (number?)
    "Number, heading and concert key; wraps within its share of the line, and shrinks if one word is too long."
@@ -172,7 +185,7 @@
    (if (or (field-text props 'header:subtitle) (field-text props 'header:date))
        (interpret-markup layout props
          #{ \markup \fill-line {
-              \fit #0.70 \fontsize #0.2 \italic \field #'header:subtitle
+              \fit #0.70 \fontsize #0.2 \slanted \field #'header:subtitle
               \fit #0.28 \fontsize #0.2 \field #'header:date
             } #})
        empty-stencil))
@@ -228,7 +241,8 @@
 
 #(define-markup-command (outline-row layout props cells) (markup-list?)
    "Outlines side by side."
-   (let ((line (ly:output-def-lookup layout 'line-width)))
+   (let ((line (ly:output-def-lookup layout 'line-width))
+         (props (if letters-plain (cons '((font-family . sans)) props) props)))
      (apply ly:stencil-add
        (map (lambda (cell place)
               (ly:stencil-translate-axis (interpret-markup layout props cell) (* place (- 1 column-share) line) X))
@@ -268,7 +282,7 @@
   markup-markup-spacing = #'((basic-distance . 2) (minimum-distance . 1) (padding . 1.0) (stretchability . 2))
   top-system-spacing = #'((basic-distance . 1) (minimum-distance . 0) (padding . 3) (stretchability . 0))
 
-  bookTitleMarkup = \markup \override #'(baseline-skip . 2.7) \column {
+  bookTitleMarkup = \markup \lettered \override #'(baseline-skip . 2.7) \column {
     \fill-line {
       \title-lines #0.62
       \fit #0.36 \fontsize #1.9 \field #'header:instrument
@@ -281,7 +295,7 @@
     \vspace #0.1
   }
 
-  scoreTitleMarkup = \markup \dipped \column {
+  scoreTitleMarkup = \markup \lettered \dipped \column {
     \section-heading
     \override #'(baseline-skip . 2.45) \column {
       \heading-row
@@ -289,12 +303,12 @@
     }
   }
 
-  oddHeaderMarkup = \markup \if \should-print-page-number \unless \on-first-page \fill-line {
-    \fit #0.6 \fontsize #-0.3 \italic \field #'header:title
+  oddHeaderMarkup = \markup \lettered \if \should-print-page-number \unless \on-first-page \fill-line {
+    \fit #0.6 \fontsize #-0.3 \slanted \field #'header:title
     \fit #0.36 \fontsize #-0.3 \field #'header:instrument
   }
   evenHeaderMarkup = \oddHeaderMarkup
-  oddFooterMarkup = \markup \fill-line {
+  oddFooterMarkup = \markup \lettered \fill-line {
     \fit #0.85 \fontsize #-1.3 \field #'header:footer
     \fontsize #-0.8 \if \should-print-page-number \fromproperty #'page:page-number-string
   }
@@ -428,3 +442,61 @@ mayPart = \override Score.NonMusicalPaperColumn.page-break-permission = #'allow
     \override VerticalAxisGroup.nonstaff-relatedstaff-spacing.padding = #0.8
   }
 }
+
+% ---- What one reader needs -------------------------------------------------------------------------------
+
+plainLetters =
+#(define-void-function () ()
+   (set! letters-plain #t))
+
+plainLayout = \layout {
+  \context {
+    \Score
+    \override MetronomeMark.font-family = #'sans
+    \override TupletNumber.font-family = #'sans
+    \override TupletNumber.font-shape = #'upright
+    \override TextScript.font-family = #'sans
+  }
+}
+
+% In large print few exercises stand on a page; what is left over goes between their lines as well.
+largePrint = \paper {
+  system-system-spacing.stretchability = #24
+}
+
+% All lines thicker: staves, ledger lines, stems, slurs, hairpins, barlines.
+thicker =
+#(define-void-function (factor) (number?)
+   (for-each
+     (lambda (line)
+       (ly:output-def-set-variable! $defaultpaper line (* factor (ly:output-def-lookup $defaultpaper line))))
+     '(line-thickness ledger-line-thickness)))
+
+namesInHeads = \layout {
+  \context {
+    \Score
+    \override NoteHead.stencil = #note-head::brew-ez-stencil
+    \override NoteHead.font-family = #'sans
+    \override NoteHead.font-series = #'bold
+  }
+}
+
+% The paper of a page in a pale colour.
+#(define (tinted-page page width height color)
+   (let ((stencil ((@@ (lily page) page-stencil) page)))
+     (ly:prob-set-property! page 'stencil
+       (ly:stencil-add
+         (stencil-with-color (ly:round-filled-box (cons 0 width) (cons (- height) 0) 0) color)
+         stencil))))
+
+tinted =
+#(define-void-function (red green blue) (number? number? number?)
+   (ly:output-def-set-variable! $defaultpaper 'page-post-process
+     (lambda (layout pages)
+       (for-each
+         (lambda (page)
+           (tinted-page page
+             (ly:output-def-lookup layout 'paper-width)
+             (ly:output-def-lookup layout 'paper-height)
+             (list red green blue)))
+         pages))))

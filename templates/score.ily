@@ -105,14 +105,14 @@
 % ---- Page ------------------------------------------------------------------------------------------------
 
 \paper {
-  bookTitleMarkup = \markup \override #'(baseline-skip . 2.7) \column {
+  bookTitleMarkup = \markup \lettered \override #'(baseline-skip . 2.7) \column {
     \fill-line {
       \fit #0.62 \fontsize #5.4 \bold \field #'header:title
       \fit #0.36 \fontsize #1.9 \field #'header:instrument
     }
     \vspace #0.15
     \fill-line {
-      \fontsize #0.2 \italic \wrapped-field #'header:subtitle #0.46
+      \fontsize #0.2 \slanted \wrapped-field #'header:subtitle #0.46
       \fit #0.52 \fontsize #0 \blanks
     }
     \vspace #0.15

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from generator.engraving.lilypond import Press
 from generator.files.home import Home, current_folder
+from generator.pages.own_page import NO_PAGE, OwnPage
 from generator.practice.circumstances import Mood
 from generator.practice.player_session import PlayerOptions, PlayerSession, open_session
 from generator.practice.today import DayRequest, TodaysPage, todays_page
@@ -42,6 +43,7 @@ def today(
     order: SheetOrder | None = None,
     paper: str | None = None,
     size: str | None = None,
+    own_page: OwnPage = NO_PAGE,
     show: str | None = None,
     press: Press | None = None,
 ) -> Today:
@@ -62,6 +64,7 @@ def today(
         order: folder, formats, title and the like.
         paper: in place of the plan's.
         size: print size in place of the plan's.
+        own_page: staff and side of the paper in place of the plan's reader's.
         show: notes, outline or both, in place of the plan's.
         press: a LilyPond started with the same formats by `press_for`.
 
@@ -85,7 +88,7 @@ def today(
         page = todays_page(session, request)
         order = replace(
             order,
-            paper=paper_of(session.plan, paper, size),
+            paper=paper_of(session.plan, paper, size, own_page),
             show=show_of(session.plan, show),
             help=order.help or help_of(session),
         )

@@ -8,6 +8,7 @@ from generator.engraving.bind import Leaf, bind
 from generator.files.atomic import place_all
 from generator.files.home import Home, current_folder
 from generator.files.text import slug
+from generator.pages.own_page import NO_PAGE, OwnPage
 from generator.practice.player_session import PlayerOptions, PlayerSession, open_session
 from generator.practice.today import DayRequest, TodaysPage, todays_page
 from generator.practice.week_ahead import pages_ahead
@@ -43,6 +44,7 @@ def week(
     order: SheetOrder | None = None,
     paper: str | None = None,
     size: str | None = None,
+    own_page: OwnPage = NO_PAGE,
     show: str | None = None,
 ) -> Week:
     """Print the sheet of a day and those of the days after it, each as if those before had been played.
@@ -58,6 +60,7 @@ def week(
         order: folder, formats, title and the like.
         paper: in place of the plan's.
         size: print size in place of the plan's.
+        own_page: staff and side of the paper in place of the plan's reader's.
         show: notes, outline or both, in place of the plan's.
 
     Raises:
@@ -77,7 +80,7 @@ def week(
     pages = (first, *pages_ahead(session, request, first.sheet, days))
     order = replace(
         order,
-        paper=paper_of(session.plan, paper, size),
+        paper=paper_of(session.plan, paper, size, own_page),
         show=show_of(session.plan, show),
         help=order.help or help_of(session),
     )

@@ -15,7 +15,9 @@ from generator.documents.roster import read_roster
 from generator.documents.section import Section, from_names
 from generator.documents.section_file import read_section
 from generator.errors import RequestError, shown
+from generator.pages.own_page import OwnPage
 from generator.pages.paper import Paper
+from generator.pages.reader import USUAL_READER
 from generator.publish.handout import HandedOut, HandoutOrder, export_given
 from generator.publish.sheet import parse_formats
 from generator.theory.written_key import KEYS, Keys
@@ -70,6 +72,8 @@ def handout(
     print_: options.Print = "normal",
     fingerings: options.Fingerings = False,
     hints: options.Hints = None,
+    staff: options.Staff = None,
+    landscape: options.Landscape = None,
     title: options.Title = "",
     note: options.Note = "",
     no_cache: options.NoCache = False,
@@ -80,7 +84,7 @@ def handout(
     order = HandoutOrder(
         out=out,
         formats=parse_formats(format_),
-        paper=Paper.of(paper, print_),
+        paper=Paper.of(paper, print_, OwnPage(staff, landscape).of(USUAL_READER)),
         title=title,
         note=note,
         score=score,

@@ -25,6 +25,13 @@ Format = Annotated[
 ]
 PaperSize = Annotated[str, typer.Option("--paper", help="letter or a4.")]
 Print = Annotated[str, typer.Option("--print", help="small, normal or large print.")]
+Staff = Annotated[
+    float | None,
+    typer.Option("--staff", help="Height of the staff in points, 12 to 60, in place of --print."),
+]
+Landscape = Annotated[
+    bool | None, typer.Option("--landscape/--portrait", help="The paper on its long side, or upright.")
+]
 ShowMode = Annotated[str, typer.Option("--show", help="notes, outline (to play from memory) or both.")]
 Fingerings = Annotated[
     bool,

@@ -17,10 +17,12 @@ from generator.errors import MachineError, RequestError
 from generator.exchange.playback import Playback
 from generator.exercise.build import Player
 from generator.files.home import Home, current_folder
+from generator.pages.own_page import OwnPage
 from generator.pages.paper import Paper
 from generator.passage.store import Passages
+from generator.pages.reader import USUAL_READER
 from generator.phrase.ways import USUAL
-from generator.practice.player_ways import player_ways
+from generator.practice.player_ways import player_manner
 from generator.practice.printed_page import keep_page
 from generator.practice.required_sheet import RequiredSheet, required_sheet
 from generator.practice.whose_log import instrument_played_last
@@ -61,7 +63,9 @@ def sheet_command(
     out: options.Out = Path("out"),
     format_: options.Format = "pdf",
     paper: options.PaperSize = "letter",
-    print_: options.Print = "normal",
+    print_: options.PlanPrint = None,
+    staff: options.Staff = None,
+    landscape: options.Landscape = None,
     show: options.ShowMode = "notes",
     fingerings: options.Fingerings = False,
     hints: options.Hints = None,
@@ -78,10 +82,11 @@ def sheet_command(
 ) -> None:
     """Print the exercises that the phrases ask for, inside the notes of your instrument."""
     hush(quiet)
+    own_page = OwnPage(staff, landscape)
     order = SheetOrder(
         out=out,
         formats=parse_formats(format_),
-        paper=Paper.of(paper, print_),
+        paper=Paper.of(paper, print_ or "normal", own_page.of(USUAL_READER)),
         show=options.show_named(show),
         title=title,
         note=note,
@@ -107,7 +112,9 @@ def sheet_command(
         listed = required_sheet(list_, player, current_folder(), draw, chance) if list_ else None
         order = _headed(order, listed)
         wanted = listed.phrases if listed else tuple(phrases or ())
-        ways = USUAL if listed else player_ways(home, current_folder())
+        ways, reader = player_manner(home, current_folder())
+        ways = USUAL if listed else ways
+        order = replace(order, paper=Paper.of(paper, print_ or "normal", own_page.of(reader, print_)))
         refused = listed.refused if listed else ()
         lines: list[Message] = []
         if bound:

@@ -15,6 +15,7 @@ from generator.errors import RequestError
 from generator.exchange.playback import Playback
 from generator.files.atomic import place
 from generator.files.loading import loading
+from generator.pages.own_page import OwnPage
 from generator.practice.circumstances import Mood
 from generator.practice.player_session import PlayerOptions
 from generator.practice.week_ahead import MOST_DAYS
@@ -58,6 +59,8 @@ def today(
     ] = "pdf",
     paper: options.PlanPaper = None,
     print_: options.PlanPrint = None,
+    staff: options.Staff = None,
+    landscape: options.Landscape = None,
     show: options.PlanShow = None,
     fingerings: options.Fingerings = False,
     hints: options.Hints = None,
@@ -106,6 +109,7 @@ def today(
                 order=order,
                 paper=paper,
                 size=print_,
+                own_page=OwnPage(staff, landscape),
                 show=shown,
             )
         )
@@ -121,6 +125,7 @@ def today(
         mood=Mood(silent, easy) if silent or easy else None,
         paper=paper,
         size=print_,
+        own_page=OwnPage(staff, landscape),
         show=shown,
         order=order,
     )

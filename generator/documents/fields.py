@@ -128,6 +128,18 @@ def whole(least: int, most: int) -> Kind:
     return read
 
 
+def number(least: float, most: float) -> Kind:
+    """A number between two others, whole or not."""
+
+    def read(raw: object, _names: Catalogue) -> float:
+        if isinstance(raw, bool) or not isinstance(raw, int | float) or not least <= raw <= most:
+            said = f'"{clipped(raw)}" in quotes' if isinstance(raw, str) else shown(raw)
+            raise RequestError(f"{said} is no number from {least:g} to {most:g}")
+        return float(raw)
+
+    return read
+
+
 def among(allowed: Iterable[str]) -> Kind:
     """One of some words."""
     known = tuple(allowed)

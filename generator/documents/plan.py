@@ -7,6 +7,7 @@ from typing import Literal, get_args
 
 from generator.documents.plan_row import Keep, Strokes
 from generator.exercise.figure import Figure
+from generator.pages.reader import USUAL_READER, ReaderNeeds
 from generator.phrase.ways import USUAL, Ways, words_of_file
 from generator.rotation.theme import Theme
 
@@ -71,6 +72,7 @@ class Plan:
         minor: which minor is meant where a phrase says only that: natural, harmonic or melodic.
         figures: figures of the player's own, each with the words of its name.
         rounds: how often everything has to be played before the rows of the next stage join.
+        reader: how the player needs pages printed.
         dresses: what rows wear that name no articulation.
         keeps: what is kept alive.
         lists: required lists.
@@ -97,6 +99,7 @@ class Plan:
     minor: str = USUAL.minor
     figures: tuple[tuple[tuple[str, ...], Figure], ...] = ()
     rounds: int = 1
+    reader: ReaderNeeds = USUAL_READER
     dresses: tuple[Dress, ...] = ()
     keeps: tuple[Keep, ...] = ()
     lists: tuple[ListRow, ...] = ()

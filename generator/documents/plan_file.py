@@ -30,6 +30,7 @@ from generator.documents.marked_file import MarkedFile
 from generator.documents.plan import DEFAULT_MINUTES, KEY_NAMES, Dress, ListRow, Plan
 from generator.documents.plan_row import Keep, keep_of
 from generator.documents.reader import read_head, read_tables
+from generator.documents.reader_page import TABLE, read_reader
 from generator.errors import OutputError
 from generator.files.resources import is_there
 from generator.pages.paper import PAPERS, PRINT_SIZES
@@ -113,7 +114,7 @@ def read_plan(path: Path, catalogue: Catalogue, *, rows: bool = True) -> tuple[P
         # It is read more than once, which a pipe does not allow.
         raise OutputError(f"cannot read {path}: it is no file; save it as one")
     file = MarkedFile.read(path)
-    head = read_head(file, HEAD_FIELDS, ("keep", "list", "dress"), catalogue)
+    head = read_head(file, HEAD_FIELDS, ("keep", "list", "dress", TABLE), catalogue)
     if "keep" not in file.data and "list" not in file.data:
         file.fault_at(1, "it keeps nothing alive; write a [[keep]] with a phrase, like all keys, major")
     ways = Ways(head["minor"], dict(head["figures"]), words_of_file(head["phrases"]))
@@ -127,7 +128,7 @@ def read_plan(path: Path, catalogue: Catalogue, *, rows: bool = True) -> tuple[P
         for place, row in read_tables(file, "list", LIST_FIELDS, catalogue)
         if row["name"]
     )
-    return Plan(**head, keeps=keeps, lists=lists, dresses=dresses), file
+    return Plan(**head, reader=read_reader(file, catalogue), keeps=keeps, lists=lists, dresses=dresses), file
 
 
 def _keeps(file: MarkedFile, catalogue: Catalogue, ways: Ways) -> Iterator[Keep]:
@@ -155,8 +156,8 @@ def _keeps(file: MarkedFile, catalogue: Catalogue, ways: Ways) -> Iterator[Keep]
             yield keep
 
 
-def read_ways(path: Path, catalogue: Catalogue) -> Ways:
-    """What a plan settles about phrases, whatever else stands in it.
+def read_head_of(path: Path, catalogue: Catalogue) -> Plan:
+    """What a plan settles about phrases and pages, whatever else stands in it.
 
     Args:
         path: the plan.
@@ -167,4 +168,9 @@ def read_ways(path: Path, catalogue: Catalogue) -> Ways:
         OutputError: it cannot be read.
     """
     plan, _ = read_plan(path, catalogue, rows=False)
-    return plan.ways
+    return plan
+
+
+def read_ways(path: Path, catalogue: Catalogue) -> Ways:
+    """What a plan settles about phrases; see `read_head_of`."""
+    return read_head_of(path, catalogue).ways

@@ -24,6 +24,24 @@ def read_head(file: MarkedFile, fields: Sequence[Field], tables: Sequence[str], 
     return {field.name: _value(file, HEAD, file.data, field, names) for field in fields}
 
 
+def read_one(file: MarkedFile, table: str, fields: Sequence[Field], names: Catalogue) -> Values:
+    """A table that a file has once, or not at all.
+
+    Args:
+        file: takes the mistakes.
+        table: its name.
+        fields: what may stand in it.
+        names: the catalogue.
+    """
+    row = file.data.get(table, {})
+    if not isinstance(row, dict):
+        file.fault(HEAD, table, f"{table} is a table; write it under [{table}]")
+        row = {}
+    place = (table, 0)
+    file.only(place, row, [field.name for field in fields])
+    return {field.name: _value(file, place, row, field, names) for field in fields}
+
+
 def read_tables(
     file: MarkedFile,
     table: str,

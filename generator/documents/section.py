@@ -10,6 +10,7 @@ from generator.catalogue.tables import Table
 from generator.errors import RequestError, UnknownNameError, clipped, shown
 from generator.exercise.build import Player
 from generator.exercise.instrument import Instrument
+from generator.pages.reader import USUAL_READER, ReaderNeeds
 
 _COPIES = re.compile(r"(?:([0-9]{1,2})(?: ?x)? )?(.+)")  # fits any text of one line
 MOST_CHAIRS, MOST_TOLD = 300, 20
@@ -24,12 +25,14 @@ class Chair:
         player: instrument, level and written compass.
         copies: how many printed copies it needs.
         person: who sits there, or "".
+        reader: how that person needs pages printed.
     """
 
     name: str
     player: Player
     copies: int = 1
     person: str = ""
+    reader: ReaderNeeds = USUAL_READER
 
     @property
     def unpitched(self) -> bool:

@@ -7,6 +7,7 @@
     level = "standard"          # or low = "E3", high = "Bb4": below the break
     copies = 2
     player = "Ada Quill"
+    reader = { staff = 26, letters = "plain" }  # as in a plan
     [[answer]]                  # what a doubtful cell of the roster means, so that it is asked about once
     said = "Bass"
     means = "tuba"
@@ -23,9 +24,11 @@ from generator.documents import fields
 from generator.documents.fields import Field
 from generator.documents.marked_file import MarkedFile, Place
 from generator.documents.reader import Values, read_head, read_tables
+from generator.documents.reader_page import reader
 from generator.documents.section import MOST_CHAIRS, Answer, Chair, Section, called, in_score_order
 from generator.exercise.build import Player
 from generator.exercise.instrument import Compass, Instrument
+from generator.pages.reader import USUAL_READER
 
 MOST_COPIES = 99
 HEAD_FIELDS = (Field("title", fields.text, ""), Field("note", fields.text, ""))
@@ -37,6 +40,7 @@ CHAIR_FIELDS = (
     Field("high", fields.pitch),
     Field("copies", fields.whole(1, MOST_COPIES), 1),
     Field("player", fields.text, ""),
+    Field("reader", reader, USUAL_READER),
 )
 ANSWER_FIELDS = (
     Field("field", fields.among(("instrument", "level", "low", "high", "copies")), "instrument"),
@@ -87,7 +91,7 @@ def _chair(file: MarkedFile, place: Place, row: Values) -> Chair:
         player = Player(instrument, OWN_RANGE, _own_range(file, place, row))
     else:
         player = Player(instrument, row["level"], instrument.level(row["level"]))
-    return Chair(name=name, player=player, copies=row["copies"], person=row["player"])
+    return Chair(name=name, player=player, copies=row["copies"], person=row["player"], reader=row["reader"])
 
 
 def _own_range(file: MarkedFile, place: Place, row: Values) -> Compass:

@@ -73,6 +73,13 @@ WORDS = frozenset(
         "PianoStaff",
         "markup",
         "stacked",
+        "music-text",
+        "largePrint",
+        "thicker",
+        "plainLetters",
+        "plainLayout",
+        "namesInHeads",
+        "tinted",
         "MarkLine",
         "break",
         "pageBreak",
@@ -157,10 +164,11 @@ def line_texts(
         page_starts: lines, from 0, that begin a page.
     """
     texts: list[Ly] = []
-    previous = ""
+    previous, lowered = "", False
     for number, line in enumerate(lines):
         for place, piece in enumerate(line):
-            text, previous = _piece_text(piece, previous, _SIDES[digits])
+            text, previous = _piece_text(piece, previous, _SIDES[digits], lowered=lowered)
+            lowered = len(piece.notes) - 1 in piece.octaves
             if piece.new_clef:
                 text = f"{clef_text(piece.clef)} {text}"
             if piece.partial is not None:
@@ -217,6 +225,22 @@ def finger_texts(notes: Iterable[Note]) -> Ly | None:
     return Ly(" ".join(_finger_text(n.finger) for n in sounding))
 
 
+def name_texts(notes: Iterable[Note]) -> Ly:
+    """The names of some notes, to stand under them; one that is tied to has its name already."""
+    texts: list[str] = []
+    tied = False
+    for note in notes:
+        if note.pitch is not None:
+            texts.append('""' if tied else rf"\markup \music-text {ly_string(_name(note.pitch))}")
+            tied = note.tie
+    return Ly(" ".join(texts))
+
+
+def _name(pitch: Pitch) -> str:
+    signs = "\u266d" * -pitch.alter if pitch.alter < 0 else "\u266f" * pitch.alter
+    return LETTERS[pitch.step] + signs
+
+
 def _finger_text(finger: str) -> str:
     return rf"\markup \stacked {ly_string(finger)}" if "-" in finger else syllable_string(finger)
 
@@ -231,23 +255,28 @@ def _major_tonic(signature: int) -> str:
     return from_fifths[signature + 7]
 
 
-def _piece_text(piece: Piece, previous: str, side: str) -> tuple[str, str]:
+def _piece_text(piece: Piece, previous: str, side: str, *, lowered: bool) -> tuple[str, str]:
     """The notes of a bar; a rest that fills it stands in its middle."""
     rests = all(note.pitch is None for note in piece.notes)
     if rests and piece.closes and piece.partial is None and not piece.label:
         length = sum((note.length for note in piece.notes), Fraction(0))
         if length == piece.metre.length:
-            return f"R1*{length.numerator}/{length.denominator}", ""
-    return _notes_text(piece.notes, previous, side, piece.label)
+            down = r"\ottava #0 " if lowered else ""
+            return f"{down}R1*{length.numerator}/{length.denominator}", ""
+    return _notes_text(piece, previous, side, lowered=lowered)
 
 
-def _notes_text(notes: Sequence[Note], previous: str, side: str, label: str = "") -> tuple[str, str]:
+def _notes_text(piece: Piece, previous: str, side: str, *, lowered: bool) -> tuple[str, str]:
+    label = piece.label
     parts: list[str] = []
     small: list[str] = []
-    for note in notes:
+    for number, note in enumerate(piece.notes):
         if note.grace:
             small.append(pitch_text(note.pitch) + str(note.value) if note.pitch else "")
             continue
+        if (number in piece.octaves) != lowered:
+            lowered = not lowered
+            parts.append(rf"\ottava #{lowered:d}")
         if small:
             parts.append(rf"\grace {{ {' '.join(small)} }}")
             small, previous = [], ""

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from generator.engraving import music
 from generator.engraving.escape import Ly, finalize, ly_string
 from generator.engraving.inspect_text import check
+from generator.engraving.manner import INCREMENT, page_setup
 from generator.errors import OutputError
 from generator.files.loading import loading
 from generator.pages.paper import MM_PER_POINT
@@ -19,10 +20,6 @@ from generator.pages.sheet import SheetItem, SheetLayout
 
 if TYPE_CHECKING:
     from jinja2 import Environment  # noqa: TID251
-
-
-# How far apart house.ily sets notes.
-_INCREMENT = 1.1
 
 
 @lru_cache(maxsize=4)
@@ -112,8 +109,7 @@ def page_context(sheet: SheetLayout, *, sounds: Ly | None = None) -> dict[str, A
     """The fields of a sheet as its template reads them."""
     words = sheet.words
     return {
-        "paper": Ly(f'"{sheet.paper.name}"'),
-        "staff": Ly(f"{sheet.paper.staff:g}"),
+        **page_setup(sheet.paper),
         "title": ly_string(signs(words.title)),
         "subtitle": ly_string(signs(words.subtitle)),
         "instrument": ly_string(signs(words.instrument)),
@@ -182,6 +178,9 @@ def _item(item: SheetItem, sheet: SheetLayout, sounds: Ly | None) -> dict[str, A
         "fingers": None
         if item.outline or exercise.digits
         else music.finger_texts(n for line in lines for p in line for n in p.notes),
+        "names": music.name_texts(n for line in lines for p in line for n in p.notes)
+        if item.named and not item.outline
+        else None,
         "left": _left(item),
         "width": _width(item, sheet),
         "tempo": Ly(f"{beat} = {exercise.tempo.bpm if exercise.tempo else 72}"),
@@ -199,7 +198,7 @@ def _left(item: SheetItem) -> dict[str, Any] | None:
 
 def _width(item: SheetItem, sheet: SheetLayout) -> Ly:
     if item.layout.short_end:
-        increment = _INCREMENT * item.layout.spread
+        increment = INCREMENT * sheet.paper.reader.spacing * item.layout.spread
         spacing = rf"\context {{ \Score \override SpacingSpanner.spacing-increment = #{increment:.3f} }}"
         return Ly(f"ragged-last = ##t {spacing}")
     if item.layout.length >= sheet.paper.line:

@@ -12,6 +12,7 @@ from typing import Any
 from generator.engraving import music
 from generator.engraving.escape import Ly, ly_string
 from generator.engraving.include import house_style
+from generator.engraving.manner import page_setup
 from generator.engraving.render import filled, page_context, signs
 from generator.files.resources import own_text
 from generator.pages.book import Chapter, index
@@ -113,8 +114,7 @@ def render_contents(
 
 def _common(words: BookWords, paper: Paper) -> dict[str, Any]:
     return {
-        "paper": Ly(f'"{paper.name}"'),
-        "staff": Ly(f"{paper.staff:g}"),
+        **page_setup(paper),
         "book": ly_string(signs(words.title)),
         "footer": ly_string(signs(words.footer)),
     }

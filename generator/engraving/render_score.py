@@ -12,6 +12,7 @@ from typing import Any
 from generator.engraving import music
 from generator.engraving.escape import Ly, ly_string
 from generator.engraving.include import house_style
+from generator.engraving.manner import page_setup
 from generator.engraving.render import filled, page_context, signs
 from generator.exercise.records import Exercise
 from generator.files.resources import own_text
@@ -59,8 +60,7 @@ def render_parts(parts: Sequence[PartPage], paper: Paper, folder: Path) -> str:
         EngravingError: the second lock found something no page of ours uses.
     """
     context = {
-        "paper": Ly(f'"{paper.name}"'),
-        "staff": Ly(f"{paper.staff:g}"),
+        **page_setup(paper),
         "midi": False,
         "parts": [_part(part) for part in parts],
     }
@@ -74,8 +74,7 @@ def render_tables(pages: Sequence[TablePage], paper: Paper, folder: Path) -> str
         EngravingError: as `render_parts`.
     """
     context = {
-        "paper": Ly(f'"{paper.name}"'),
-        "staff": Ly(f"{paper.staff:g}"),
+        **page_setup(paper),
         "pages": [_table_page(page) for page in pages],
     }
     return filled("tables.ly.j2", context, folder, WORDS)
@@ -89,8 +88,7 @@ def render_score(score: Score, folder: Path) -> str:
     """
     context = {
         **_header(score.words),
-        "paper": Ly(f'"{score.paper.name}"'),
-        "staff": Ly(f"{score.paper.staff:g}"),
+        **page_setup(score.paper),
         "blanks": ly_string(""),
         "indent": Ly(f"{score.indent:.2f}"),
         "short_indent": Ly(f"{score.short_indent:.2f}"),

@@ -7,6 +7,7 @@ from typing import Any
 from generator.engraving import music
 from generator.engraving.escape import Ly, ly_string
 from generator.engraving.include import house_style
+from generator.engraving.manner import page_setup
 from generator.engraving.render import filled, signs
 from generator.files.resources import own_text
 from generator.pages.tuning import TuningLayout, TuningRow
@@ -39,8 +40,7 @@ def render_tuning(page: TuningLayout, folder: Path) -> str:
     """
     words = page.words
     context = {
-        "paper": Ly(f'"{page.paper.name}"'),
-        "staff": Ly(f"{page.paper.staff:g}"),
+        **page_setup(page.paper),
         "title": ly_string(words.title),
         "subtitle": ly_string(words.subtitle),
         "instrument": ly_string(signs(words.instrument)),

@@ -12,7 +12,9 @@ from dataclasses import dataclass
 TIGHTEST = 1.1
 # What it costs to need one more page, against a page whose exercises are drawn apart by twelve millimetres each.
 _PAGE = 6.0
-_TIGHT = 0.4
+_TIGHT = 0.15
+# Whatever stands on the last page could have stood before it.
+_LATE = 0.1
 _NEVER = 1000.0
 
 
@@ -82,7 +84,9 @@ def shared(systems: Sequence[System], room: float, first: float, apart: float = 
                 break
             cut = 0.0 if end == count else systems[end].cut
             cost = best[start][0] + _PAGE + cut
-            cost += _cost(space - natural - last.foot, natural - least, give * apart, last=end == count)
+            cost += _cost(
+                space - natural - last.foot, natural - least, give * apart, space, last=end == count
+            )
             if cost < best[end][0]:
                 best[end] = (cost, start)
     starts: list[int] = []
@@ -93,11 +97,11 @@ def shared(systems: Sequence[System], room: float, first: float, apart: float = 
     return _told(systems, starts, room, first)
 
 
-def _cost(slack: float, closes: float, give: float, *, last: bool) -> float:
+def _cost(slack: float, closes: float, give: float, room: float, *, last: bool) -> float:
     if slack < 0:
-        return _TIGHT * (slack / closes) ** 2 if closes > 0 else _TIGHT
+        return (_TIGHT * (slack / closes) ** 2 if closes > 0 else _TIGHT) + (_LATE if last else 0.0)
     if last:
-        return 0.0
+        return _LATE * (1 - slack / room)
     return (slack / give) ** 2 if give else _NEVER
 
 

@@ -31,7 +31,7 @@ _MARKS = {
 _OVER = ("marcato", "fermata", "down-stroke", "up-stroke")
 _OUTSIDE, _ABOVE = frozenset({"accent", *_OVER}), frozenset(_OVER)
 _SLUR, _ARCH, _TUPLET, _WORDS, _BREATH, _SYLLABLE, _DYNAMIC = 0.8, 0.7, 2.1, 1.7, 3.4, 2.3, 2.0
-_FINGERS, _FINGER_ROW = 1.0, 1.4
+_FINGERS, _FINGER_ROW, _NAMES, _FEEL = 1.0, 1.4, 2.3, 6.6
 _LABEL, _PLACE = 2.0, 2.2
 # Staves of two hands, from middle to middle.
 _TWO_STAVES = 9.0
@@ -67,6 +67,10 @@ class Profile:
     def apart(self, lower: "Profile") -> float:
         """How far the middle of a staff below must lie at the least, so that nothing touches."""
         return max(down + up for down, up in zip(self.down, lower.up, strict=True))
+
+    def with_names(self) -> "Profile":
+        """This line with the names of the notes under it."""
+        return Profile(self.up, (self.down[0], *(self.below + _NAMES,) * (COLUMNS - 1)), self.depth)
 
     def over(self, lower: "Profile") -> "Profile":
         """This line and another one under it, for two hands."""
@@ -108,6 +112,7 @@ class _Placed:
     note: Note
     x: float
     y: float
+    octave: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +149,7 @@ def profile(
     _labels(columns, line, signature, first=first)
     _below(columns, drawn)
     if feel:
-        columns.rise(0.05, 4.6)
+        columns.rise(0.05, _FEEL)
     if any(piece.equivalence for piece in line):
         columns.up = [max(5.6, height + 2.2) for height in columns.up]
     return Profile(tuple(columns.up), tuple(columns.down))
@@ -174,10 +179,11 @@ def _placed(line: Sequence[Piece], signature: int, *, first: bool) -> list[_Plac
         own = notes_width(piece.notes, signature) or 1.0
         clef = piece.clef
         at = x
-        for note in piece.notes:
+        for number, note in enumerate(piece.notes):
             clef = note.clef or clef
-            y = (note.pitch.place - MIDDLE[clef]) / 2 if note.pitch else 0.0
-            found.append(_Placed(note, at / total, y))
+            octave = number in piece.octaves
+            y = (note.pitch.place - MIDDLE[clef]) / 2 - 3.5 * octave if note.pitch else 0.0
+            found.append(_Placed(note, at / total, y, octave))
             at += piece.width * notes_width((note,), signature) / own
         x += piece.width
     return found
@@ -222,7 +228,7 @@ def _with_marks(one: _Placed, highest: float, lowest: float, *, up: bool) -> _Dr
         top, low = (max(top, _STAFF) + _TUPLET, low) if up else (top, max(low, _STAFF) + _TUPLET)
     if note.place:
         top = max(top, _STAFF) + _PLACE
-    if note.text:
+    if note.text or one.octave:
         top = max(top, _STAFF) + _WORDS
     return _Drawn(note, one.x, up, top, low)
 

@@ -6,7 +6,6 @@ A bar that one line cannot hold is parted at a beat, and so is one whose barline
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
 
 from generator.exercise.clef import ending
 from generator.exercise.records import Bar, Note
@@ -20,7 +19,7 @@ from generator.pages.capacity import (
     prefix_width,
 )
 from generator.pages.partition import evenly
-from generator.theory.duration import Metre, Value
+from generator.pages.pieces import Piece, beats_of, joined, slurred
 
 # A line may be this full; above it notes are crowded.
 FULLEST = 1.0
@@ -35,39 +34,6 @@ EVEN = 0.8
 # What it costs to part a bar, and a slur with it, in squares of fill: a bar of sixteen and one of thirty-two notes are
 # rather parted into twice twenty-four, five bars become three and two.
 _CUT, _SLUR = 0.02, 0.02
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """A bar, or a part of one that is too long for a line.
-
-    Attributes:
-        notes: what stands in it.
-        metre: time signature of its bar.
-        new_metre: the time signature is printed before it.
-        closes: a barline follows.
-        width: natural width in staff spaces.
-        equivalence: printed over its beginning.
-        clef: clef it begins in.
-        new_clef: the clef is printed before it.
-        signature: key signature printed before it, or None.
-        label: words over its first note.
-        ends: the barline after it, see `Bar`.
-        partial: how long an incomplete bar lasts, or None.
-    """
-
-    notes: tuple[Note, ...]
-    metre: Metre
-    new_metre: bool
-    closes: bool
-    width: float
-    equivalence: tuple[Value, Value] | None = None
-    clef: str = "treble"
-    new_clef: bool = False
-    signature: int | None = None
-    label: str = ""
-    ends: str = ""
-    partial: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +66,7 @@ def break_lines(
     whole: bool = False,
     close: bool = False,
     metre_shown: bool = True,
+    most: int | None = None,
 ) -> Layout:
     """Break bars into lines.
 
@@ -112,6 +79,7 @@ def break_lines(
         long: long tones, whose bars are all equally wide.
         whole: lines end at barlines, even where they are uneven then; otherwise such a bar is parted at a beat.
         metre_shown: time signatures are printed; where they are not, each bar is a cell and stays whole.
+        most: bars on a line at the most.
         close: notes that stand wide apart by nature may stand up to a tenth closer, where that saves a line.
     """
     if close and _loose(bars):
@@ -133,8 +101,8 @@ def break_lines(
             width += CLEF_CHANGE * ((new_clef and not n) + sum(bool(note.clef) for note in part.notes))
             pieces.append(replace(part, width=width, clef=clef, new_clef=new_clef and not n))
             clef = ending(clef, part.notes)
-    lines = _lines(pieces, first, later, unit)
-    if not (whole or long or unit > 1) and _uneven(lines, first, later):
+    lines = _lines(pieces, first, later, unit) if most is None else _counted(pieces, first, later, most)
+    if not (whole or long or unit > 1 or most) and _uneven(lines, first, later):
         lines = _evened(lines, pieces, signature, first, later)
     fills = _fills(lines, first, later)
     length = room
@@ -161,12 +129,28 @@ def _lines(pieces: Sequence[Piece], first: float, later: float, unit: int = 1) -
     blocks = _blocks(pieces, unit)
     widths = [sum(p.width for p in block) for block in blocks]
     count = _fewest(sum(widths), first)
-    while (sizes := evenly(widths, count, first, later, FULLEST)) is None and count < len(blocks):
+    while (sizes := evenly(widths, count, first, later, FULLEST, light_end=unit > 1)) is None and count < len(
+        blocks
+    ):
         count += 1
     lines: list[list[Piece]] = []
     for size in sizes or [1] * len(blocks):
         lines.append([p for block in blocks[:size] for p in block])
         blocks = blocks[size:]
+    return lines
+
+
+def _counted(pieces: Sequence[Piece], first: float, later: float, most: int) -> list[list[Piece]]:
+    """At most so many bars to a line, fewer where they would not fit."""
+    lines: list[list[Piece]] = []
+    bars, taken = 0, 0.0
+    for piece in pieces:
+        room = first if len(lines) < 2 else later
+        if not lines or bars == most or taken + piece.width > room * FULLEST:
+            lines.append([])
+            bars, taken = 0, 0.0
+        lines[-1].append(piece)
+        bars, taken = bars + piece.closes, taken + piece.width
     return lines
 
 
@@ -184,9 +168,9 @@ def _evened(
     lines: list[list[Piece]], pieces: Sequence[Piece], signature: int, first: float, later: float
 ) -> list[list[Piece]]:
     """The lines parted at beats where that makes them fewer or more even; else as they were."""
-    beats = [part for piece in pieces for part in _beats(piece, signature)]
+    beats = [part for piece in pieces for part in beats_of(piece, signature)]
     inner = [False, *(not p.closes for p in beats[:-1])]
-    costs = [_CUT + (_SLUR if _slurred(beats[n - 1]) else 0.0) if cut else 0.0 for n, cut in enumerate(inner)]
+    costs = [_CUT + (_SLUR if slurred(beats[n - 1]) else 0.0) if cut else 0.0 for n, cut in enumerate(inner)]
     widths = [p.width for p in beats]
     count = _fewest(sum(widths), first)
     while (sizes := evenly(widths, count, first, later, FULLEST, cuts=costs)) is None and count < len(lines):
@@ -195,87 +179,8 @@ def _evened(
         return lines
     found: list[list[Piece]] = []
     for size in sizes:
-        found.append(_joined(beats[:size], signature))
+        found.append(joined(beats[:size], signature))
         beats = beats[size:]
-    return found
-
-
-def _slurred(piece: Piece) -> bool:
-    return piece.notes[-1].slur in ("start", "inside", "stop start")
-
-
-def _beats(piece: Piece, signature: int) -> list[Piece]:
-    """A piece cut wherever a line may end in it: at a beat at which no beam, tuplet or tie goes on."""
-    starts = piece.metre.beat_starts
-    if piece.metre.length != sum((one.length for one in piece.notes), Fraction(0)):
-        return [piece]
-    # Eighths are beamed over two beats of a simple metre, but not over the middle of 4/4; shorter notes by the beat.
-    compound = piece.metre.beats[0] == Fraction(3, 8)
-    middle = piece.metre.length / 2 if len(starts) % 4 == 0 else Fraction(0)
-    cuts: list[int] = []
-    place = Fraction(0)
-    for n, (note, after) in enumerate(pairwise(piece.notes), 1):
-        place += note.length
-        if place not in starts or note.tie:
-            continue
-        apart = compound or place == middle or all(_by_the_beat(one) for one in (note, after))
-        if apart and not _within(piece.notes, n):
-            cuts.append(n)
-    edges = [0, *cuts, len(piece.notes)]
-    parts = [piece.notes[a:b] for a, b in pairwise(edges)]
-    return (
-        [_part(piece, start, part, signature) for start, part in zip(edges, parts, strict=False)]
-        if cuts
-        else [piece]
-    )
-
-
-def _by_the_beat(note: Note) -> bool:
-    return note.pitch is None or note.value.base != 8 or note.value.tuplet is not None
-
-
-def _within(notes: Sequence[Note], cut: int) -> bool:
-    """Whether a beam or tuplet of its own goes on over a cut."""
-    before = notes[:cut]
-    beams = sum((n.beam == "[") - (n.beam == "]") for n in before)
-    tuplets = sum(n.tuplet_start - n.tuplet_stop for n in before)
-    return beams > 0 or tuplets > 0
-
-
-def _part(piece: Piece, start: int, notes: tuple[Note, ...], signature: int) -> Piece:
-    begins = start == 0
-    part = replace(
-        piece,
-        notes=notes,
-        new_metre=piece.new_metre and begins,
-        closes=piece.closes and start + len(notes) == len(piece.notes),
-        signature=piece.signature if begins else None,
-        label=piece.label if begins else "",
-        ends=piece.ends if start + len(notes) == len(piece.notes) else "",
-        equivalence=piece.equivalence if begins else None,
-        clef=ending(piece.clef, piece.notes[:start]),
-        new_clef=piece.new_clef and begins,
-    )
-    return replace(part, width=_width(part, signature))
-
-
-def _width(piece: Piece, signature: int) -> float:
-    clefs = piece.new_clef + sum(bool(note.clef) for note in piece.notes)
-    plain = notes_width(piece.notes, signature) + (BARLINE if piece.closes else 0.0)
-    key = SIGNATURE_SIGN * abs(piece.signature or 0)
-    return plain + CLEF_CHANGE * clefs + (TIME_SIGNATURE if piece.new_metre else 0.0) + key
-
-
-def _joined(parts: Sequence[Piece], signature: int) -> list[Piece]:
-    """Parts of one bar that came on one line, made one piece again."""
-    found: list[Piece] = []
-    for part in parts:
-        if found and not found[-1].closes:
-            last = found.pop()
-            whole = replace(last, notes=(*last.notes, *part.notes), closes=part.closes, ends=part.ends)
-            found.append(replace(whole, width=_width(whole, signature)))
-        else:
-            found.append(part)
     return found
 
 
@@ -330,3 +235,6 @@ def _at_beats(bar: Bar, count: int) -> list[tuple[Note, ...]]:
         parts[-1].append(note)
         place += note.length
     return [tuple(p) for p in parts]
+
+
+__all__ = ["CLOSEST", "EMPTIEST", "EVEN", "FULLEST", "Layout", "Piece", "break_lines"]

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from generator.errors import RequestError, shown
+from generator.pages.reader import LARGEST_STAFF, SMALLEST_STAFF, USUAL_READER, ReaderNeeds
 
 PaperName = Literal["letter", "a4"]
 PrintSize = Literal["small", "normal", "large"]
@@ -29,14 +30,26 @@ class Paper:
     Attributes:
         name: letter or a4.
         staff: staff size in points.
+        reader: how the one who reads it needs it printed.
     """
 
     name: PaperName
     staff: float
+    reader: ReaderNeeds = USUAL_READER
+
+    def __str__(self) -> str:
+        # Codes of sheets are made of this, and those of usual pages stay what they are.
+        own = f", {self.reader}" if self.reader != USUAL_READER else ""
+        return f"Paper(name={self.name!r}, staff={self.staff!r}{own})"
 
     @classmethod
-    def of(cls, name: str, size: str) -> "Paper":
+    def of(cls, name: str, size: str, reader: ReaderNeeds = USUAL_READER) -> "Paper":
         """Paper and print size by name.
+
+        Args:
+            name: letter or a4.
+            size: small, normal or large.
+            reader: how the one who reads it needs it; a staff of their own goes before the size.
 
         Raises:
             RequestError: no such paper or size.
@@ -45,7 +58,17 @@ class Paper:
             raise RequestError(f"unknown paper {shown(name)}; it can be {' or '.join(_SIZES)}")
         if size not in _STAFF:
             raise RequestError(f"unknown print size {shown(size)}; it can be {', '.join(_STAFF)}")
-        return cls(name, _STAFF[size])  # type: ignore[arg-type]
+        return cls(name, reader.staff or _STAFF[size], reader)  # type: ignore[arg-type]
+
+    def read_by(self, reader: ReaderNeeds) -> "Paper":
+        """The same as another reader needs it: a staff of their own goes before this one."""
+        return replace(self, staff=reader.staff or self.staff, reader=reader)
+
+    @property
+    def width_and_height(self) -> tuple[float, float]:
+        """Of the whole sheet."""
+        width, height = _SIZES[self.name]
+        return (height, width) if self.reader.landscape else (width, height)
 
     @property
     def space(self) -> float:
@@ -55,17 +78,17 @@ class Paper:
     @property
     def line(self) -> float:
         """Length of a line in staff spaces."""
-        return (_SIZES[self.name][0] - LEFT - RIGHT) / self.space
+        return (self.width_and_height[0] - LEFT - RIGHT) / self.space
 
     @property
     def height(self) -> float:
         """Height between the margins in staff spaces."""
-        return (_SIZES[self.name][1] - TOP - BOTTOM) / self.space
+        return (self.width_and_height[1] - TOP - BOTTOM) / self.space
 
     @property
     def closer(self) -> tuple["Paper", ...]:
-        """The same with staves up to a tenth smaller, as far as they stay easy to read; none in large print."""
-        if self.large:
+        """The same with staves up to a tenth smaller, where they stay easy to read and no size was asked for."""
+        if self.large or self.reader.staff:
             return ()
         sizes = (self.staff * share for share in _CLOSER)
         return tuple(replace(self, staff=round(size, 1)) for size in sizes if size >= EASY)
@@ -74,3 +97,16 @@ class Paper:
     def large(self) -> bool:
         """Whether this is large print."""
         return self.staff > 22
+
+
+def staff_of(points: float | None) -> float | None:
+    """A staff size as asked for.
+
+    Raises:
+        RequestError: nobody could read it, or no page could hold it.
+    """
+    if points is not None and not SMALLEST_STAFF <= points <= LARGEST_STAFF:
+        raise RequestError(
+            f"a staff of {points:g} points cannot be printed; it can be {SMALLEST_STAFF} to {LARGEST_STAFF} points high"
+        )
+    return points

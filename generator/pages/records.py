@@ -58,6 +58,7 @@ class SheetItem:
         filler: staff spaces left free below it, where what follows begins a page of its own.
         section: a heading of its own over it, such as "In notes".
         dip: how far its first line may rise beside the words over it, in staff spaces.
+        named: names of the notes stand under them.
         room: length of a whole line in staff spaces.
     """
 
@@ -74,6 +75,7 @@ class SheetItem:
     section: str = ""
     dip: float = 0.0
     room: float = 0.0
+    named: bool = False
 
     @property
     def ticks(self) -> str:
@@ -120,6 +122,7 @@ class SheetItem:
         for number, line in enumerate(self.layout.lines):
             first = number == 0
             upper = profile(line, one.signature, first=first, share=share, feel=bool(one.feel) and first)
+            upper = upper.with_names() if self.named else upper
             lower = profile(left[number], one.signature, first=first, share=share) if left else None
             found.append(upper.over(lower) if lower else upper)
         rows = len(one.beneath) + sum(bool(heading) for heading, _ in one.beneath)

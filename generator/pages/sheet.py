@@ -11,6 +11,7 @@ from generator.exercise.records import Exercise
 from generator.pages.fill import Pages, System, shared
 from generator.pages.heights import Profile
 from generator.pages.lines import Layout, break_lines
+from generator.pages.octave import in_octaves
 from generator.pages.outlines import COLUMN, COLUMNS, columns_on, row_systems
 from generator.pages.paper import Paper
 from generator.pages.records import SHOWS, SheetItem, SheetLayout, Show, Words
@@ -96,7 +97,7 @@ def _laid_out(
             title = title_height(words.title, under, words.remark, paper.line, strip=bool(words.strip))
         rooms = filled * page_room(paper), filled * (first_room(paper, title) if title else page_room(paper))
         broken = _columned if part[0].outline and columns > 1 else _broken
-        some, found = broken(part, rooms, paper.space)
+        some, found = broken(part, rooms, paper)
         if number:
             some[0] = replace(some[0], new_page=True)
         elif len(parts) > 1:
@@ -109,7 +110,7 @@ def _laid_out(
 
 
 def _broken(
-    items: Sequence[SheetItem], rooms: tuple[float, float], space: float
+    items: Sequence[SheetItem], rooms: tuple[float, float], paper: Paper
 ) -> tuple[list[SheetItem], Pages]:
     """Items with the page breaks before and in them."""
     systems: list[System] = []
@@ -119,11 +120,11 @@ def _broken(
     for place, item in enumerate(items):
         profiles = item.profiles
         over = overhead(item.head, item.room)
-        systems += systems_of(profiles, over, before)
+        systems += systems_of(profiles, over, before, large=paper.large)
         found.append(replace(item, dip=over.dip(profiles[0])))
         lines += [(place, number) for number in range(len(profiles))]
         before = profiles[-1]
-    pages = shared(systems, *rooms, _LOST / space)
+    pages = shared(systems, *rooms, _LOST / paper.space)
     for start in pages.starts[1:]:
         place, number = lines[start]
         one = found[place]
@@ -135,11 +136,11 @@ def _broken(
 
 
 def _columned(
-    items: Sequence[SheetItem], rooms: tuple[float, float], space: float
+    items: Sequence[SheetItem], rooms: tuple[float, float], paper: Paper
 ) -> tuple[list[SheetItem], Pages]:
     """Outlines side by side; a page begins with a row."""
     systems = row_systems([item.head for item in items], [item.profiles[0] for item in items], items[0].room)
-    pages = shared(systems, *rooms, _LOST / space)
+    pages = shared(systems, *rooms, _LOST / paper.space)
     starts = {start * COLUMNS for start in pages.starts[1:]}
     return [replace(item, new_page=place in starts) for place, item in enumerate(items)], pages
 
@@ -209,19 +210,27 @@ def _item(
     once: bool = False,
     close: bool = False,
 ) -> SheetItem:
+    reader = paper.reader
     layout = break_lines(
         exercise.bars,
         exercise.signature,
-        paper.line,
+        paper.line / reader.apart,
         exercise.clefs,
         exercise.unit,
         long=exercise.long,
         close=close,
         metre_shown=exercise.metre_shown,
+        most=reader.bars,
     )
+    if paper.large or reader.ottava:
+        layout = in_octaves(layout, exercise)
+    if reader.apart != 1.0:
+        layout = replace(layout, length=layout.length * reader.apart)
     heading = exercise.details[0].upper() + exercise.details[1:] if short else exercise.heading
     concert = "" if short or once else exercise.concert_heading
-    return SheetItem(number, exercise, heading, concert, layout, room=paper.line)
+    return SheetItem(
+        number, exercise, heading, concert, layout, room=paper.line, named=reader.names == "under"
+    )
 
 
 def _outline(item: SheetItem, paper: Paper) -> Layout:

@@ -16,8 +16,9 @@ HEADING_TO_STAFF = (4.0, 2.0, 0.9)
 STAFF_TO_HEADING = (7.3, 5.2, 1.3)
 STAFF_TO_STAFF = (8.6, 7.0, 1.0)
 STAFF_TO_FOOT = (5.0, 4.0, 2.2)
-# What is left over goes to the room over a heading, and a third as much between the lines of an exercise.
-GIVES = {"heading": 32.0, "staff": 10.0}
+# What is left over goes to the room over a heading, and a third as much between the lines of an exercise;
+# in large print, where few exercises stand on a page, nearly as much.
+GIVES = {"heading": 32.0, "staff": 10.0, "large staff": 24.0}
 _HEADING, _HEADING_LINE, _REASON, _REASON_LINE, _SECTION = 2.8, 2.5, 2.4, 2.4, 5.0
 # Beside words music stays so far under their upper edge, and is estimated with so much care.
 _UNDER_TOP, _BESIDE_WORDS = 1.2, 0.3
@@ -26,8 +27,10 @@ _TITLE, _TITLE_LINE, _SUBTITLE, _REMARK, _REMARK_LINE, _STRIP = 9.6, 3.5, 2.8, 3
 # Width of a letter of a title of more than so many letters.
 _TITLE_LETTERS = ((70, 1.6), (34, 1.9), (-1, 2.3))
 _FOOTER = 1.9
-# What it costs to part an exercise: not less than two lines on either side unless it is longer than a page.
-_PARTED, _ALONE, _NEVER = 1.2, 30.0, 10_000.0
+# Heights are estimates; a page that came out too full would have to be engraved again.
+_SAFE = 0.8
+# What it costs to part an exercise, and to leave a line of it alone: less than a hole of three centimetres.
+_PARTED, _ALONE = 1.2, 5.0
 _SHORTEST = 4
 # Letters by their width in C059 Bold, the bold of the house, in hundredths of its size; others count as the figures do.
 _WIDTHS = {
@@ -144,22 +147,26 @@ def title_height(title: str, subtitle: str, remark: str, line: float, *, strip: 
 
 def page_room(paper: Paper) -> float:
     """Height between the running head and the footer."""
-    return paper.height - _RUNNING_HEAD - _FOOTER
+    return paper.height - _RUNNING_HEAD - _FOOTER - _SAFE
 
 
 def first_room(paper: Paper, title: float) -> float:
     """The same of a page with a title."""
-    return paper.height - title - _FOOTER
+    return paper.height - title - _FOOTER - _SAFE
 
 
-def systems_of(profiles: Sequence[Profile], head: Overhead, before: Profile | None) -> list[System]:
+def systems_of(
+    profiles: Sequence[Profile], head: Overhead, before: Profile | None, *, large: bool = False
+) -> list[System]:
     """The systems of one exercise.
 
     Args:
         profiles: of its lines.
         head: what stands over it.
         before: the line before it, if any.
+        large: in large print.
     """
+    staff = GIVES["large staff" if large else "staff"]
     found: list[System] = []
     count = len(profiles)
     for number, here in enumerate(profiles):
@@ -171,7 +178,7 @@ def systems_of(profiles: Sequence[Profile], head: Overhead, before: Profile | No
         else:
             apart = profiles[number - 1].apart(here) + STAFF_TO_STAFF[2]
             after, least = (max(length, apart) for length in STAFF_TO_STAFF[:2])
-            top, give = here.above + 1.0, GIVES["staff"]
+            top, give = here.above + 1.0, staff
             even = count >= _SHORTEST and 2 <= number <= count - 2
             cut = _PARTED if even else _ALONE
         # What stands one over the other in two staves is measured from the upper one.

@@ -4,9 +4,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from generator.catalogue.tables import shared_catalogue
-from generator.documents.plan_file import read_ways
+from generator.documents.plan_file import read_head_of
 from generator.errors import GeneratorError
 from generator.files.home import Home
+from generator.pages.reader import USUAL_READER, ReaderNeeds
 from generator.phrase.ways import USUAL, Ways
 
 
@@ -17,9 +18,15 @@ def player_ways(folder: Path | None, here: Path) -> Ways:
         folder: where plan and log are kept, or None for where this system keeps such things.
         here: the current folder, where a plan is looked for first.
     """
+    return player_manner(folder, here)[0]
+
+
+def player_manner(folder: Path | None, here: Path) -> tuple[Ways, ReaderNeeds]:
+    """What the player's plan settles about phrases, and how the player needs pages printed; see `player_ways`."""
     try:
         path = Home.at(folder).plan_file(None, here)
-        # What is typed is in today's words, whatever the plan was written in.
-        return replace(read_ways(path, shared_catalogue()), words=USUAL.words) if path is not None else USUAL
+        plan = read_head_of(path, shared_catalogue()) if path is not None else None
     except GeneratorError:
-        return USUAL
+        plan = None
+    # What is typed is in today's words, whatever the plan was written in.
+    return (replace(plan.ways, words=USUAL.words), plan.reader) if plan else (USUAL, USUAL_READER)

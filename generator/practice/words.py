@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, cast
 
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan import Plan
+from generator.pages.own_page import NO_PAGE, OwnPage
 from generator.pages.paper import Paper
 from generator.pages.sheet import Show
 from generator.practice.player_session import PlayerSession
@@ -136,9 +137,20 @@ def week_order(sheet: SheetRecord, plan: Plan, order: SheetOrder, days: Sequence
     return replace(worded, strip=tuple(f"{weekday(day)[:2]} {day.day}" for day in days))
 
 
-def paper_of(plan: Plan, paper: str | None, size: str | None) -> Paper:
-    """Paper and print size: as asked for, else as the plan has them, else letter and normal."""
-    return Paper.of(paper or plan.paper or "letter", size or plan.print or "normal")
+def paper_of(plan: Plan, paper: str | None, size: str | None, page: OwnPage = NO_PAGE) -> Paper:
+    """Paper and print size: as asked for, else as the plan has them, else letter and normal.
+
+    Args:
+        plan: the plan, with what its reader needs.
+        paper: asked for.
+        size: print size asked for; it goes before the reader's own staff.
+        page: staff and side of the paper asked for.
+
+    Raises:
+        RequestError: no such paper, size or staff.
+    """
+    reader = page.of(plan.reader, size)
+    return Paper.of(paper or plan.paper or "letter", size or plan.print or "normal", reader)
 
 
 def show_of(plan: Plan, show: str | None) -> Show:

@@ -12,6 +12,17 @@ _TITLE, _SIDE, _SUB, _FOOT = 20.0, 13.0, 10.5, 8.5  # points
 _GAP = 8.0
 
 
+# More would leave no room for twelve keys side by side.
+_LARGEST, _USUAL_STAFF = 1.15, 18.0
+
+
+def larger(paper: Paper) -> float:
+    """How much larger than usual pages are drawn for large staves; a low page has no room for it."""
+    if paper.reader.landscape:
+        return 1.0
+    return min(_LARGEST, max(1.0, paper.staff / _USUAL_STAFF))
+
+
 @dataclass(frozen=True, slots=True)
 class Frame:
     """The part of the paper that is drawn on, millimetres from the top left corner."""
@@ -25,9 +36,8 @@ class Frame:
 
     @classmethod
     def of(cls, paper: Paper) -> "Frame":
-        """The frame of a paper."""
-        width = paper.line * paper.space + LEFT + RIGHT
-        height = paper.height * paper.space + TOP + BOTTOM
+        """The frame of a paper; smaller than it where everything is drawn larger afterwards."""
+        width, height = (side / larger(paper) for side in paper.width_and_height)
         return cls(LEFT, width - RIGHT, TOP, height - BOTTOM, width, height)
 
     @property

@@ -163,7 +163,7 @@ def draw_report(progress: Progress, figures: Report, order: DrawingOrder) -> Dra
     Raises:
         OutputError: a file cannot be written.
     """
-    press = PagePainter(house_fonts())
+    press = PagePainter(house_fonts(), order.paper)
     frame = Frame.of(order.paper)
     instrument = phrase_text(progress.session.player.instrument.label)
     covered = Heading("What has been covered", instrument, progress.player, long_day(figures.period.today))
@@ -197,7 +197,7 @@ def draw_tempi(progress: Progress, figures: Report, order: DrawingOrder) -> Draw
         raise RequestError(
             f"no tempo is noted since {long_day(period.since)}; note one with: scalewright played 1 --tempo 84"
         )
-    press = PagePainter(house_fonts())
+    press = PagePainter(house_fonts(), order.paper)
     frame = Frame.of(order.paper)
     instrument = phrase_text(progress.session.player.instrument.label)
     days = f"{long_day(period.since)} to {long_day(period.until)}"
@@ -220,7 +220,7 @@ def draw_record(progress: Progress, first: dt.date, order: DrawingOrder) -> Draw
     Raises:
         OutputError: a file cannot be written.
     """
-    press = PagePainter(house_fonts())
+    press = PagePainter(house_fonts(), order.paper)
     planned = read_planned(progress.session, progress.history.names, first, WEEK)
     record = week_record(progress.history.plays, first, progress.today, planned)
     instrument = phrase_text(progress.session.player.instrument.label)

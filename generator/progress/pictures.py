@@ -8,13 +8,15 @@ import re
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from generator.files.loading import loading
+from generator.pages.paper import Paper
+from generator.pages.reader import TINTS, USUAL_READER
 from generator.progress.drawing import (
     BLACK,
     MM_PER_POINT,
@@ -29,6 +31,7 @@ from generator.progress.drawing import (
     Shape,
     Text,
 )
+from generator.progress.drawn_page import larger
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
@@ -50,6 +53,11 @@ _FACES: tuple[tuple[str, dict[str, str]], ...] = (
     ),
     ("C059", {"regular": "C059-Roman.otf", "bold": "C059-Bold.otf", "italic": "C059-Italic.otf"}),
 )
+# Without serifs; italics stand upright.
+_PLAIN: tuple[tuple[str, dict[str, str]], ...] = (
+    ("TeX Gyre Heros", {"regular": "texgyreheros-regular.otf", "bold": "texgyreheros-bold.otf"}),
+    ("Nimbus Sans", {"regular": "NimbusSans-Regular.otf", "bold": "NimbusSans-Bold.otf"}),
+)
 # These come with the drawing library; they have the signs for flat and sharp, which the faces of the house lack.
 _SPARE = ("DejaVu Serif", "DejaVu Sans")
 _MISSING = re.compile(r"Glyph \d+ .* missing from")
@@ -66,19 +74,24 @@ class Pictures:
 class PagePainter:
     """Measures words and draws pages with one set of faces."""
 
-    def __init__(self, fonts: Path | None = None) -> None:
+    def __init__(self, fonts: Path | None = None, paper: Paper | None = None) -> None:
         """Choose the faces.
 
         Args:
-            fonts: folder with LilyPond's fonts; without it, or where it lacks them, a plain serif serves.
+            fonts: folder with LilyPond's fonts; without it, or where it lacks them, a face of the library serves.
+            paper: what the pages are drawn for; its reader may need plain letters, larger ones, a tint.
         """
-        self._families = (*_house_family(fonts), *_SPARE)
+        reader = paper.reader if paper else USUAL_READER
+        self._plain = reader.plain
+        self._families = (*_house_family(fonts, self._plain), *(reversed(_SPARE) if self._plain else _SPARE))
+        self._larger = larger(paper) if paper else 1.0
+        self._tint = "#{:02x}{:02x}{:02x}".format(*TINTS[reader.tint])
 
     @property
     def measure(self) -> Measure:
         """Widths of words in these faces."""
-        families = self._families
-        return lambda words, size, face: size * _width(words, face, families)
+        families, plain = self._families, self._plain
+        return lambda words, size, face: size * _width(words, _face(face, plain=plain), families)
 
     def draw(
         self, drawings: Sequence[Drawing], stem: str, formats: Sequence[str], title: str = ""
@@ -93,7 +106,7 @@ class PagePainter:
         """
         with warnings.catch_warnings(record=True) as said, _settings(self._families):
             warnings.simplefilter("always")
-            figures = [_figure(drawing) for drawing in drawings]
+            figures = [_figure(drawing, self._larger, self._tint, plain=self._plain) for drawing in drawings]
             files: dict[str, bytes] = {}
             if "pdf" in formats:
                 files[f"{stem}.pdf"] = _pdf(figures, title)
@@ -112,11 +125,11 @@ class PagePainter:
 
 @lru_cache(maxsize=8)
 @loading()
-def _house_family(fonts: Path | None) -> tuple[str, ...]:
+def _house_family(fonts: Path | None, plain: bool) -> tuple[str, ...]:  # kept by its arguments
     """The family of the house whose files are all there, made known to the drawing library."""
     from matplotlib.font_manager import fontManager  # noqa: PLC0415
 
-    for family, files in _FACES:
+    for family, files in _PLAIN if plain else _FACES:
         paths = [fonts / name for name in files.values()] if fonts else []
         if paths and all(path.is_file() for path in paths):
             for path in paths:
@@ -158,6 +171,10 @@ def _settings(families: tuple[str, ...]) -> Iterator[None]:
         yield
 
 
+def _face(face: Face, *, plain: bool) -> Face:
+    return "regular" if plain and face == "italic" else face
+
+
 def _style(face: Face) -> dict[str, Any]:
     return {
         "weight": "bold" if face == "bold" else "normal",
@@ -165,16 +182,26 @@ def _style(face: Face) -> dict[str, Any]:
     }
 
 
-def _figure(drawing: Drawing) -> "Figure":
-    """A page, its unit a millimetre from the top left corner."""
+def _figure(drawing: Drawing, times: float, tint: str, *, plain: bool) -> "Figure":
+    """A page, its unit a millimetre from the top left corner, drawn larger."""
     from matplotlib.figure import Figure  # noqa: PLC0415
     from matplotlib.transforms import Affine2D  # noqa: PLC0415
 
-    figure = Figure(figsize=(drawing.width / MM_PER_INCH, drawing.height / MM_PER_INCH), facecolor="white")
+    size = (times * drawing.width / MM_PER_INCH, times * drawing.height / MM_PER_INCH)
+    figure = Figure(figsize=size, facecolor=tint)
     page = Affine2D().scale(1 / drawing.width, -1 / drawing.height).translate(0, 1) + figure.transFigure
     for order, mark in enumerate(drawing.marks):
-        _put(figure, mark, page, order)
+        _put(figure, _drawn(mark, times, plain=plain), page, order)
     return figure
+
+
+def _drawn(mark: Mark, times: float, *, plain: bool) -> Mark:
+    """A mark whose letters and lines are so much larger; places are scaled by the page."""
+    if isinstance(mark, Text):
+        return replace(mark, size=mark.size * times, face=_face(mark.face, plain=plain))
+    if isinstance(mark, Line):
+        return replace(mark, width=mark.width * times)
+    return mark
 
 
 def _put(figure: "Figure", mark: Mark, page: "Transform", order: int) -> None:

@@ -23,6 +23,7 @@ from generator.files.atomic import place, place_in
 from generator.files.resources import data_folder
 from generator.files.text import guarded_cell, slug
 from generator.pages.paper import Paper
+from generator.pages.reader import USUAL_READER
 from generator.pages.rubric import MarkedScale, rubric, score_sheet
 from generator.pages.score import LARGEST, Score, lay_out_score
 from generator.pages.sheet import SheetLayout, lay_out, without_breaks
@@ -213,11 +214,12 @@ def _helped(rehearsal: Rehearsal, wanted: HandHelp | None) -> tuple[Rehearsal, t
 
 def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
     chairs = [(c.name, c.person, c.copies, p.player.compass.words) for p in rehearsal.parts for c in p.chairs]
+    readers = [(c.name, c.reader) for p in rehearsal.parts for c in p.chairs if c.reader != USUAL_READER]
     # Written keys and spans tell apart what the phrases do not say: sharps or flats, levels, own ranges.
     music = [(e.phrase, e.key, e.span) for p in rehearsal.parts for e in p.exercises]
     kind = (order.score, order.concert_score, order.test, order.two_sided)
     return sheet_code(
-        [title, order.paper, order.note, order.band, kind, *chairs, *music, *help_code(order.help)]
+        [title, order.paper, order.note, order.band, kind, *chairs, *readers, *music, *help_code(order.help)]
     )
 
 
@@ -226,7 +228,8 @@ def _pages(order: HandoutOrder, rehearsal: Rehearsal, wording: Wording) -> list[
     chairs = [(chair, part) for part in rehearsal.parts for chair in part.chairs]
     for number, (chair, part) in enumerate(chairs, 1):
         words, blanks = part_words(chair, part, wording)
-        sheet = lay_out(part.exercises, words, order.paper, blanks=True)
+        paper = order.paper if chair.reader == USUAL_READER else order.paper.read_by(chair.reader)
+        sheet = lay_out(part.exercises, words, paper, blanks=True)
         found.append(_PartPage(chair, part, file_stem(number, chair, test=order.test), sheet, blanks))
     return found
 
@@ -247,10 +250,12 @@ def _jobs(
             return render_score(_score(order, rehearsal, wording, LARGEST - 2), templates)
 
         jobs.append(Job(partial(render_score, score, templates), ("score",), smaller))
-    count = -(-len(pages) // BUNDLE)
-    for bundle in (pages[first::count] for first in range(count)):
-        text = partial(_parts_text, bundle, order.paper, templates)
-        jobs.append(Job(text, tuple(p.stem for p in bundle), partial(text, loose=True)))
+    for paper in dict.fromkeys(page.sheet.paper for page in pages):
+        alike = [page for page in pages if page.sheet.paper == paper]
+        count = -(-len(alike) // BUNDLE)
+        for bundle in (alike[first::count] for first in range(count)):
+            text = partial(_parts_text, bundle, paper, templates)
+            jobs.append(Job(text, tuple(p.stem for p in bundle), partial(text, loose=True)))
     tables = [cover(rehearsal, wording)]
     if order.test:
         scales = [
@@ -312,7 +317,7 @@ def _open(
     for page in pages:
         instrument, exercises = page.part.player.instrument, page.part.exercises
         if "ly" in order.formats:
-            text = render_parts([replace(page.printed(), output="")], order.paper, templates)
+            text = render_parts([replace(page.printed(), output="")], page.sheet.paper, templates)
             files[f"{page.stem}.ly"] = standalone(text, includes(templates)).encode()
         music = Music(title, instrument, exercises, line_starts(page.sheet))
         files |= open_files(page.stem, music, order.formats, Playback())

@@ -7,7 +7,7 @@ being chosen and built; whoever prints hands it down. Nothing here reads the clo
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from generator.catalogue.tables import shared_catalogue
@@ -226,7 +226,13 @@ def _engraved(
         press.cancel()
         loosened = render(without_breaks(sheet), templates) if kept.loose else text
         return _EngravedPage(kept.files), loosened
-    result = press.finish(text)
+    if "png" in formats and sheet.paper.reader.tint != "none":
+        # Through Cairo, LilyPond 2.24 puts the red and the blue of a PNG in each other's place.
+        press.cancel()
+        plain = replace(press.program, cairo=False)
+        result = lilypond.engrave({lilypond.MAIN: text, **shared}, formats=formats, program=plain)
+    else:
+        result = press.finish(text)
     loose = result.overfull or _pages(result.files) > sheet.pages
     if loose:
         text = render(without_breaks(sheet), templates)

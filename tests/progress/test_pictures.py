@@ -13,10 +13,12 @@ from PIL import Image
 from pypdf import PdfReader
 
 from generator.pages.paper import PAPERS, Paper
+from generator.pages.reader import TINTS, ReaderNeeds
 from generator.progress import overview as use_case
 from generator.progress.count import report
 from generator.progress.drawing import Box, Drawing, Shape, Text, cut, shrunk, wrapped
 from generator.progress.drawn_page import Frame, Heading, key_text, phrase_text
+from generator.progress.pictures import PagePainter
 from generator.progress.report import Period, Play, Standing
 from generator.progress.table_page import SHADES, table_pages, with_feet
 from generator.progress.tempo_page import course_page, nice_ticks
@@ -100,6 +102,33 @@ def test_a_long_list_is_drawn_without_clipping_or_overlap(press, places, ends, p
     assert len(drawn) == 2
     for page in drawn:
         check_page(page, press.measure, places, ends)
+
+
+@pytest.mark.parametrize(
+    "reader",
+    [
+        ReaderNeeds(staff=28),
+        ReaderNeeds(letters="plain", tint="cream"),
+        ReaderNeeds(staff=24, letters="plain", landscape=True),
+        ReaderNeeds(landscape=True),
+    ],
+)
+def test_pages_follow_their_reader(places, ends, reader: ReaderNeeds) -> None:
+    paper = Paper.of("letter", "normal", reader)
+    own = PagePainter(use_case.house_fonts(), paper)
+    frame = Frame.of(paper)
+    kept, plays = crowded(kinds=KINDS[:5])
+    plays = plays[:300]
+    week = week_record(week_of(4), TODAY - dt.timedelta(days=6), TODAY)
+    record = record_page(week, "Odile Marsh", "Piccolo", frame, own.measure).drawing
+    found = report(kept, plays, Period(TODAY - dt.timedelta(days=27), TODAY, TODAY))
+    drawn = [*with_feet(table_pages(found, LONG, frame, own.measure), frame, "168 exercises"), record]
+    for page in drawn:
+        check_page(page, own.measure, places, ends)
+    png = Image.open(BytesIO(own.draw([record], "record", ("png",)).files["record.png"])).convert("RGB")
+    sides = [side / 25.4 * 150 for side in paper.width_and_height]
+    assert png.size == (pytest.approx(sides[0], abs=2), pytest.approx(sides[1], abs=2))
+    assert png.getpixel((2, 2)) == TINTS[reader.tint]
 
 
 @pytest.mark.parametrize(
