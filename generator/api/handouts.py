@@ -10,6 +10,7 @@ from generator.documents.section_file import read_section
 from generator.engraving.parallel import Progress
 from generator.publish.handout import HandedOut, HandoutOrder, hand_out
 from generator.section.rehearsal import Rehearsal, first_key, rehearse, seats_of
+from generator.section.together import Together
 from generator.section.turns import RehearsalPlan
 from generator.section.warm_up import warm_up as warm_up_turns
 from generator.theory.written_key import Keys
@@ -23,6 +24,7 @@ def handout(
     exact: bool = False,
     keys: Keys = "fewest",
     levels: tuple[str, ...] = (),
+    together: Together = "fold",
     warm_up: int = 0,
     progress: Progress = lambda _done, _all: None,
 ) -> HandedOut:
@@ -35,7 +37,9 @@ def handout(
         own_range: each chair plays its own widest range; bars do not line up then, and there is no score.
         exact: refuse a span that does not fit everyone.
         keys: which of two names of a written key is read: the fewest signs, sharps or flats.
-        levels: the page once at each of these levels, same bars.
+        levels: the page once at each of these levels, same bars; a chair's own limits hold at every level.
+        together: chairs that lack notes of the others ``fold`` the line by octaves, or ``leave out`` notes, or all
+            ``narrow`` down to what everyone has.
         warm_up: minutes of a warm-up that comes first; 0 for none.
         progress: told how many documents of how many are done.
 
@@ -44,7 +48,7 @@ def handout(
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
     chairs = section if isinstance(section, Section) else _section(section)
-    plan = RehearsalPlan(phrases, own_range=own_range, exact=exact, keys=keys, levels=levels)
+    plan = RehearsalPlan(phrases, own_range=own_range, exact=exact, keys=keys, levels=levels, together=together)
     order, rehearsal = prepared(chairs, plan, order or HandoutOrder(), warm_up)
     return hand_out(order, rehearsal, progress)
 

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer  # noqa: TID251
 
 from generator.api.handouts import handout as hand_out
+from generator.catalogue.players import OWN_RANGE
 from generator.catalogue.tables import shared_catalogue
 from generator.cli import options
 from generator.cli.messages import Message, hush, put_out, tell
@@ -20,6 +21,7 @@ from generator.pages.paper import Paper
 from generator.pages.reader import USUAL_READER
 from generator.publish.handout import HandedOut, HandoutOrder, export_given
 from generator.publish.sheet import parse_formats
+from generator.section.together import TOGETHER, Together
 from generator.theory.written_key import KEYS, Keys
 
 _FORMATS = "pdf, png, svg, ly, musicxml, midi, wav, json; several with commas."
@@ -44,8 +46,14 @@ def handout(
         str, typer.Option("--levels", help="The page at several levels, same bars: 'first notes, standard'.")
     ] = "",
     own_range: Annotated[
-        bool, typer.Option("--own-range/--together", help="Each plays their own range; bars do not line up.")
+        bool, typer.Option("--own-range", help="Each plays their own range; bars do not line up.")
     ] = False,
+    together: Annotated[
+        str,
+        typer.Option(
+            "--together", help="Chairs that lack notes of the others: fold by octaves, narrow all, leave out."
+        ),
+    ] = "fold",
     exact: Annotated[bool, typer.Option("--exact", help="Refuse a span that does not fit everyone.")] = False,
     keys: Annotated[
         str, typer.Option("--keys", help="Written keys: fewest signs, sharps or flats.")
@@ -108,10 +116,12 @@ def handout(
             own_range=own_range,
             exact=exact,
             keys=_keys(keys),
+            together=_together(together),
             levels=tuple(w.strip() for w in levels.split(",") if w.strip()),
             warm_up=warm_up,
             progress=progress,
         )
+    tell(_kept(who_plays, levels))
     tell(_lines(done))
     if export:
         put_out(export_given(done.given, export))
@@ -148,15 +158,32 @@ def _keys(word: str) -> Keys:
     return found
 
 
+def _kept(section: Section, levels: str) -> Iterator[Message]:
+    """What becomes of levels and limits of chairs where the page is printed at other levels."""
+    if not levels:
+        return
+    own = [chair.name for chair in section.chairs if chair.player.level == OWN_RANGE]
+    if own:
+        more = f" and {len(own) - 4} more" if own[4:] else ""
+        yield Message(f"at every level within their own limits: {', '.join(own[:4])}{more}")
+    if any(chair.player.level not in ("standard", OWN_RANGE) for chair in section.chairs):
+        yield Message(f"printed at {levels}, whatever levels the section file names")
+
+
+def _together(word: str) -> Together:
+    said = " ".join(word.replace("-", " ").casefold().split())
+    found = next((way for way in TOGETHER if way == said), None)
+    if found is None:
+        raise RequestError(f"unknown --together {shown(word)}; it can be {', '.join(TOGETHER)}")
+    return found
+
+
 def _lines(done: HandedOut) -> Iterator[Message]:
     """What was narrowed or left out, then what LilyPond had to say."""
     rehearsal = done.rehearsal
     for number, turn in enumerate(rehearsal.turns, 1):
-        first = turn.read[0]
-        if rehearsal.together and first.asked_span not in ("", "full range", first.span):
-            yield Message(
-                f"{number}. {turn.heading}: {first.asked_span} will not fit everyone; {first.span} will"
-            )
+        for sentence in turn.told:
+            yield Message(f"{number}. {turn.heading}: {sentence}")
     for _, reason in rehearsal.refused:
         yield Message(f"left out: {reason}", loud=True)
     if not rehearsal.together:

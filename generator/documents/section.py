@@ -4,12 +4,12 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from generator.catalogue.players import level_named
+from generator.catalogue.players import OWN_RANGE, level_named
 from generator.catalogue.spelled import spelled
 from generator.catalogue.tables import Table
 from generator.errors import RequestError, UnknownNameError, clipped, shown
 from generator.exercise.build import Player
-from generator.exercise.instrument import Instrument
+from generator.exercise.instrument import Compass, Instrument
 from generator.pages.reader import USUAL_READER, ReaderNeeds
 
 _COPIES = re.compile(r"(?:([0-9]{1,2})(?: ?x)? )?(.+)")  # fits any text of one line
@@ -113,7 +113,7 @@ def in_score_order(chairs: Sequence[Chair]) -> tuple[Chair, ...]:
 
 
 def at_levels(section: Section, levels: Sequence[str]) -> Section:
-    """The same chairs once at each level, for pages of one difficulty each.
+    """The same chairs once at each level, for pages of one difficulty each; limits of a chair's own hold at each.
 
     Args:
         section: any section.
@@ -124,15 +124,23 @@ def at_levels(section: Section, levels: Sequence[str]) -> Section:
     """
     names = [level_named(level) for level in levels]
     chairs = [
-        replace(
-            chair,
-            name=f"{chair.name}, {name}",
-            player=Player(chair.player.instrument, name, chair.player.instrument.level(name)),
-        )
+        replace(chair, name=f"{chair.name}, {name}", player=_at_level(chair.player, name))
         for chair in section.chairs
         for name in names
     ]
     return replace(section, chairs=tuple(chairs))
+
+
+def _at_level(player: Player, level: str) -> Player:
+    """The player at a level; limits of their own hold there too, alone where the level has nothing between them."""
+    usual, own = player.instrument.level(level), player.compass
+    if player.level != OWN_RANGE:
+        return Player(player.instrument, level, usual)
+    low = max(usual.low, own.low, key=lambda pitch: pitch.height)
+    high = min(usual.high, own.high, key=lambda pitch: pitch.height)
+    if low.height > high.height:
+        return player
+    return Player(player.instrument, level, Compass(low, high, own.source, own.drums))
 
 
 def from_names(text: str, level: str, instruments: Table[Instrument]) -> Section:

@@ -183,7 +183,8 @@ def system_height(exercises: Sequence[Exercise], staves: Sequence[Staff]) -> flo
                 for clef, bar in zip(exercise.clefs, exercise.bars, strict=True)
                 for place in places(clef, bar.notes)
             ]
-            above, below = max(0.0, max(stand) / 2 - 2.0), max(0.0, -min(stand) / 2 - 2.0)
+            above = max(0.0, max(stand, default=0) / 2 - 2.0)
+            below = max(0.0, -min(stand, default=0) / 2 - 2.0)
             height += _STAFF + max(above, 0.6) + max(below, 0.6) + _GAP
         if number and staff.choir != staves[number - 1].choir:
             height += _CHOIR_GAP

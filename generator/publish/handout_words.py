@@ -11,6 +11,7 @@ from generator.pages.sheet import Words
 from generator.pages.tables import Block, TablePage, parted
 from generator.publish.sheet import default_title
 from generator.section.rehearsal import ChairPart, Rehearsal
+from generator.section.together import FOLDED, RESTS
 
 # Chairs that a page of the cover holds below its first table.
 _MOST_CHAIRS = 38
@@ -105,6 +106,7 @@ def cover(rehearsal: Rehearsal, wording: Wording) -> TablePage:
             if part.player.level in ("standard", "own range") or part.unpitched
             else f", {part.player.level}"
         )
+        level += _adapted(part)
         person = (chair.person,) if people else ()
         rows.append(
             (chair.name, *person, f"{part.player.instrument.label}{level}", _reads(part), str(chair.copies))
@@ -141,6 +143,18 @@ def _level(part: ChairPart, chair: Chair) -> str:
     """The level, where it is not the usual one and the chair's name does not say it."""
     level = part.player.level
     return "" if part.unpitched or level in ("standard", "own range") or chair.name.endswith(level) else level
+
+
+def _adapted(part: ChairPart) -> str:
+    """Which exercises a chair plays in another way than the others, and how."""
+    words = {FOLDED: "changes octave", RESTS: "rests in part"}
+    found = []
+    for note, verb in words.items():
+        numbers = [str(n) for n, exercise in enumerate(part.exercises, 1) if note in exercise.notes]
+        if numbers:
+            told = ", ".join(numbers[:_MOST_KEYS]) + (" ..." if numbers[_MOST_KEYS:] else "")
+            found.append(f"; {verb} ({told})" if len(part.exercises) > 1 else f"; {verb}")
+    return "".join(found)
 
 
 def _reads(part: ChairPart) -> str:

@@ -6,7 +6,7 @@ the others allow; who is by nature higher does not sound below who is by nature 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Literal
 
@@ -99,6 +99,20 @@ def agree(recipe: Recipe, seats: Sequence[Seat], *, concert: bool = True) -> Agr
     )
 
 
+def held_back(recipe: Recipe, span: Span, seats: Sequence[Seat]) -> tuple[Seat, ...]:
+    """Who has no place for the next wider span than the one agreed on; none where nothing wider was tried."""
+    spans = _spans(replace(recipe, exact=False))
+    at = next((n for n, one in enumerate(spans) if one.name == span.name), 0)
+    for wider in reversed(spans[:at]):
+        try:
+            lines = _lines(recipe, wider)
+        except DoesNotFitError:
+            continue
+        if found := tuple(s for s in seats if not _places(lines, s, recipe.form)):
+            return found
+    return ()
+
+
 def home_and_top(recipe: Recipe, span: Span) -> Extent:
     """Home and top of a span in octave 0 of a ladder.
 
@@ -128,8 +142,8 @@ def _spans(recipe: Recipe) -> list[Span]:
     """The spans to try, widest first, each ending on another note of the form."""
     names = [s.name for s in recipe.spans]
     first = names.index(_WIDEST_TOGETHER if recipe.span.full else recipe.span.name)
-    if recipe.exact and not recipe.span.full:
-        return [recipe.span]
+    if recipe.exact:
+        return [recipe.spans[first]]
     found: dict[int, Span] = {}
     for span in recipe.spans[first:]:
         degrees = None if span.named and span != recipe.span else span.degrees(recipe.form)
@@ -170,13 +184,13 @@ def _places(lines: Sequence[Groups], seat: Seat, form: Form) -> tuple[int, ...]:
     """Octaves in which a seat can play the fullest of these lines that it can play at all."""
     ladder, compass = Ladder(form, seat.tonic), seat.player.compass
     for line in lines:
-        found = tuple(s for s in shifts_of(line, ladder, compass) if _can_rest(line, ladder, compass, s))
+        found = tuple(s for s in shifts_of(line, ladder, compass) if can_rest(line, ladder, compass, s))
         if found:
             return found
     return ()
 
 
-def _can_rest(line: Groups, ladder: Ladder, compass: Compass, shift: int) -> bool:
+def can_rest(line: Groups, ladder: Ladder, compass: Compass, shift: int) -> bool:
     """Whether a chord that comes to rest on another note than it began on has that note, here or an octave lower."""
     resolves = ladder.form.resolves
     if not resolves.steps:

@@ -13,8 +13,9 @@ from generator.section.ensemble import Groups, moved, shifts_of
 from generator.theory.form import Ladder
 
 # What a change of octave costs, in semitones of distance from the middle of the compass: less after a tonic, where a
-# player expects a new octave to begin, more beside the first and the last note, which tell where the line belongs.
-_CHANGE, _CHANGE_AT_TONIC, _CHANGE_AT_END = 60.0, 40.0, 120.0
+# player expects a new octave to begin, and at the turn, where a leap is no seventh in mid-scale; more beside the first
+# and the last note, which tell where the line belongs.
+_CHANGE, _CHANGE_AT_TONIC, _CHANGE_AT_END = 100.0, 40.0, 120.0
 
 
 def fold(groups: Groups, ladder: Ladder, compass: Compass, home: int) -> Groups:
@@ -52,9 +53,11 @@ def _path(
     middle = (compass.low.height + compass.high.height) / 2
     best: dict[int, tuple[float, tuple[int, ...]]] = dict.fromkeys(offers[0], (0.0, ()))
     previous = parts[0]
+    top = max(part.degrees[0] for part in parts)
     for index, (part, offer) in enumerate(zip(parts, offers, strict=True)):
         heights = [ladder.pitch(d, part.way).height for d in part.degrees]
-        change = _CHANGE_AT_TONIC if (previous.degrees[0] - home) % ladder.size == 0 else _CHANGE
+        tonic = (previous.degrees[0] - home) % ladder.size == 0
+        change = _CHANGE_AT_TONIC if tonic or top in (previous.degrees[0], part.degrees[0]) else _CHANGE
         if index in (1, len(parts) - 1):
             change = _CHANGE_AT_END
         row: dict[int, tuple[float, tuple[int, ...]]] = {}

@@ -7,8 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from generator.catalogue.names import fold
-from generator.catalogue.players import level_named
-from generator.catalogue.tables import LEVELS, shared_catalogue
+from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
 from generator.exercise.articulation import SEVERAL, TONGUED, UNSLURRED, Articulation
 from generator.exercise.build import Player, Recipe, build, details
@@ -22,8 +21,18 @@ from generator.exercise.span import OVER_THE_BREAK, Span
 from generator.phrase import expand
 from generator.phrase.read import parse_all
 from generator.phrase.write import canonical
-from generator.section.ensemble import Seat, agree, moved, shifts_of
-from generator.section.fold import fold as folded_line
+from generator.section.ensemble import Seat, moved
+from generator.section.resting import beyond, silenced
+from generator.section.together import (
+    FOLDED,
+    RESTS,
+    SeatPlace,
+    Together,
+    Way,
+    explained,
+    seated,
+    stretched,
+)
 from generator.theory.form import Ladder
 from generator.theory.interval import UNISON
 from generator.theory.pitch import NoteName
@@ -40,6 +49,8 @@ class RehearsalPlan:
         exact: refuse a span that does not fit everyone.
         keys: which of two names a chair reads.
         levels: the page once at each of these levels, same bars; empty for each chair's own.
+        together: what becomes of chairs that have not all notes of the others: they fold the line, or leave notes out,
+            or all play what they have too.
     """
 
     phrases: tuple[str, ...]
@@ -47,6 +58,7 @@ class RehearsalPlan:
     exact: bool = False
     keys: Keys = "fewest"
     levels: tuple[str, ...] = ()
+    together: Together = "fold"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +73,7 @@ class Turn:
         warm_up: it belongs to the warm-up.
         rhythm_heading: the heading for those who read rhythm alone, where it differs.
         rhythm_reason: the line under it for them, where it differs.
+        told: who narrowed the span, and who does not play all of it.
     """
 
     heading: str
@@ -70,6 +83,7 @@ class Turn:
     warm_up: bool = False
     rhythm_heading: str = ""
     rhythm_reason: str = ""
+    told: tuple[str, ...] = ()
 
 
 def recipes(text: str, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe]:
@@ -115,25 +129,43 @@ def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
         for s in seats
     ]
     seats = [replace(seat, tonic=tonic) for seat, tonic in zip(seats, tonics, strict=True)]
-    places = [None] * len(seats) if plan.own_range else _places(recipe, seats, plan)
-    model = next((p for p, s in zip(places, seats, strict=True) if s.player.level == _widest(plan)), None)
+    placed = () if plan.own_range else seated(recipe, seats, plan.together, plan.levels)
     read, heard = [], []
-    for seat, fitted in zip(seats, places, strict=True):
-        own = _for_seat(recipe, seat)
-        exercise = build(_as_read(own, seat.tonic, fitted), seat.player, fitted)
+    for number, seat in enumerate(seats):
+        own, place = _for_seat(recipe, seat), placed[number] if placed else None
         sounding = concert if recipe.request.concert else _sounding(seat, recipe)
         called = concert_name(asked, form, plan.keys) if recipe.request.concert else sounding
-        exercise = _in_words(exercise, recipe, seat, called, folded=_is_folded(fitted, model))
-        read.append(exercise)
-        heard.append(_heard(own, seat, fitted, sounding, exercise))
-    span = places[0].span if places[0] else recipe.span
+        one, other = _for_one(own, seat, place, sounding, called)
+        read.append(one)
+        heard.append(other)
+    span = placed[0].fitted.span if placed else recipe.span
     return Turn(
         _heading(recipe, heard[0], read[0], _readers(seats)),
         tuple(read),
         tuple(heard),
         octave_points(recipe, span),
         rhythm_heading=_heading(recipe, heard[0], read[0], UNPITCHED),
+        told=explained(recipe, seats, placed, plan.together, plan.levels) if placed else (),
     )
+
+
+def _for_one(
+    recipe: Recipe, seat: Seat, place: SeatPlace | None, sounding: NoteName, called: NoteName
+) -> tuple[Exercise, Exercise]:
+    """The exercise as a seat reads it, and at concert pitch; notes beyond its compass are rests in both."""
+    fitted, player = (place.fitted if place else None), seat.player
+    resting = place is not None and place.way == "rests"
+    if fitted and resting:
+        seat = replace(seat, player=stretched(player, fitted.groups, Ladder(recipe.form, seat.tonic)))
+    read = build(_as_read(recipe, seat.tonic, fitted), seat.player, fitted)
+    silent = beyond(read, player.compass) if resting else ()
+    read = _in_words(read, recipe, seat, called, place.way if place else "whole")
+    heard = _heard(recipe, seat, fitted, sounding, read)
+    if any(silent):
+        instrument = player.instrument
+        read = in_one_clef(silenced(read, silent), recipe.request.clef or instrument.clefs[0])
+        return read, in_clef(silenced(heard, silent), instrument) if instrument.transposes else read
+    return read, heard
 
 
 def octave_points(recipe: Recipe, span: Span) -> int:
@@ -146,40 +178,6 @@ def octave_points(recipe: Recipe, span: Span) -> int:
         return 1
     octaves = span.interval.semitones // 12 if span.interval else 0
     return octaves * (2 if recipe.request.direction in ("up and down", "down first") else 1)
-
-
-def _places(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> list[Fitted]:
-    if not plan.levels:
-        return list(agree(recipe, seats, concert=recipe.request.concert).fitted)
-    core = [seat for seat in seats if seat.player.level == _widest(plan)]
-    agreed = agree(recipe, core, concert=recipe.request.concert)
-    found = dict(zip(core, agreed.fitted, strict=True))
-    size = recipe.form.size
-    first = agreed.fitted[0]
-    line = moved(first.groups, -(first.extent.home - first.extent.home % size))
-    for seat in seats:
-        if seat in found:
-            continue
-        ladder, compass = Ladder(recipe.form, seat.tonic), seat.player.compass
-        whole = shifts_of(line, ladder, compass)
-        if whole:
-            found[seat] = Fitted(moved(line, whole[len(whole) // 2] * size), first.extent, first.span)
-            continue
-        folded = folded_line(line, ladder, compass, first.extent.home)
-        found[seat] = Fitted(folded, first.extent, first.span, shape=line)
-    return [found[seat] for seat in seats]
-
-
-def _widest(plan: RehearsalPlan) -> str:
-    return max((level_named(name) for name in plan.levels), key=list(LEVELS).index, default="")
-
-
-def _is_folded(place: Fitted | None, model: Fitted | None) -> bool:
-    """Whether a line is another one brought into a narrow compass, and not merely moved."""
-    if place is None or model is None:
-        return False
-    own, wide = ([d for g in line.groups for d in g.degrees] for line in (place, model))
-    return len({a - b for a, b in zip(own, wide, strict=True)}) > 1
 
 
 def _for_seat(recipe: Recipe, seat: Seat) -> Recipe:
@@ -206,15 +204,13 @@ def _sounding(seat: Seat, recipe: Recipe) -> NoteName:
     return sounding_key(seat.tonic, recipe.form, seat.player.instrument.sounds)
 
 
-def _in_words(
-    exercise: Exercise, recipe: Recipe, seat: Seat, sounding: NoteName, *, folded: bool
-) -> Exercise:
+def _in_words(exercise: Exercise, recipe: Recipe, seat: Seat, sounding: NoteName, way: Way) -> Exercise:
     notes = tuple(
         f"Drone on concert {sounding.words}" if note.startswith("Drone on ") else note
         for note in exercise.notes
     )
-    if folded:
-        notes += ("Where the line leaves your notes it changes octave",)
+    if way != "whole":
+        notes += (FOLDED if way == "folded" else RESTS,)
     return replace(
         exercise,
         phrase=recipe.phrase,

@@ -62,12 +62,21 @@ def test_a_folded_line_changes_octave_once_each_way_and_says_so(seated: Callable
     assert able.notes == ()
 
 
-def test_a_line_whose_notes_are_missing_in_every_octave_is_refused(seated: Callable[..., Section]) -> None:
+def test_who_lacks_notes_in_every_octave_rests_there(seated: Callable[..., Section]) -> None:
     wide = seated("trumpet").chairs[0]
     who = player_named("trumpet", low="C4", high="G4")
     section = Section("", (Chair("Trumpet", who), replace(wide, player=player_named("trumpet", "extended"))))
-    with pytest.raises(DoesNotFitError, match="no A lies between C 4 to G 4, in any octave"):
-        rehearse(section, RehearsalPlan(("concert B-flat major, one octave",), levels=("extended",)))
+    plan = RehearsalPlan(("concert B-flat major, one octave, quarters",), levels=("extended",))
+    narrow, wide = (part.exercises[0] for part in rehearse(section, plan).parts)
+    notes = [[str(n.pitch or f"r{n.value}") for n in bar.notes] for bar in narrow.bars]
+    assert notes == [
+        ["C4", "D4", "E4", "F4"],
+        ["G4", "r4", "r4", "r4"],
+        ["r4", "r4", "G4", "F4"],
+        ["E4", "D4", "C4"],
+    ]
+    assert [b.length for b in narrow.bars] == [b.length for b in wide.bars]
+    assert narrow.notes[-1] == "Where the line leaves your notes you rest"
 
 
 def test_percussion_without_pitch_has_the_rhythm_of_every_page(band: Section) -> None:

@@ -34,7 +34,8 @@ def test_a_whole_band_sounds_one_pitch_class_at_every_moment(
     band: Section, moments: Moments, figure: str
 ) -> None:
     assert sum(1 for _ in band.chairs) == 24
-    rehearsal = rehearse(band, RehearsalPlan(tuple(f"concert {key} major in {figure}" for key in KEYS)))
+    phrases = tuple(f"concert {key} major in {figure}" for key in KEYS)
+    rehearsal = rehearse(band, RehearsalPlan(phrases, together="narrow"))
     for number, key in enumerate(KEYS):
         heard = {
             tuple((place, None if midi is None else midi % 12) for place, midi in moments(part, number))
