@@ -9,6 +9,7 @@ Refused, with the bar: chords and endings; of several voices the first is read.
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NoReturn
 
 from generator.errors import RequestError, shown
 from generator.passage.abc_fields import AbcKey, key_of, metre_of, unit_for
@@ -22,6 +23,7 @@ _SIGNS = {"^": 1, "^^": 2, "_": -1, "__": -2, "=": 0}
 _DECORATIONS = {
     ".": "staccato", "~": "turn", "H": "fermata", "L": "accent", "M": "mordent", "P": "inverted mordent", "T": "trill",
 }  # fmt: skip
+_USUAL_SYMBOLS = frozenset(".~HLMOPSTuv")  # section 4.14; others are defined by a field U
 _NAMED = {
     "staccato": "staccato", ".": "staccato", "tenuto": "tenuto", "accent": "accent", ">": "accent",
     "emphasis": "accent", "marcato": "marcato", "^": "marcato", "fermata": "fermata", "breath": "breath",
@@ -48,7 +50,7 @@ _TOKEN = re.compile(
     | (?P<open>    \( )
     | (?P<close>   \) )
     | (?P<chord>   \[ )
-    | (?P<mark>    [.~HLMOPSTuv] )
+    | (?P<mark>    [.~H-Wh-w] )
     | (?P<space>   [\s`y\\*$]+ )
     """,
     re.VERBOSE,
@@ -114,6 +116,7 @@ class _AbcReader:
         self.trouble = ""
         self.propagate = "octave"
         self.voices: set[str] = set()
+        self.symbols: set[str] = set()
         self.skipping = False
         self.began = False
         self._clear()
@@ -175,6 +178,8 @@ class _AbcReader:
             self.goal = int(found[1]) if found else self.goal
         elif name == "I":
             self._directive(value)
+        elif name == "U":
+            self.symbols.add(value[:1])
         elif name == "V":
             self._voice(value)
 
@@ -195,15 +200,18 @@ class _AbcReader:
         while at < len(line):
             match = _TOKEN.match(line, at)
             if match is None:
-                raise RequestError(
-                    f"{self._where()} holds {shown(line[at : at + 12])}, which is no ABC; notes are written like"
-                    " C D E F G A B c d e, longer ones like C2, sharps like ^F"
-                )
+                self._no_abc(line[at : at + 12])
             at = match.end()
             kind = match.lastgroup or ""
             # The innermost named group that matched last is a part of a note.
             kind = next(name for name in _KINDS if match[name] is not None) or kind
             getattr(self, f"_{kind}")(match)
+
+    def _no_abc(self, text: str) -> NoReturn:
+        raise RequestError(
+            f"{self._where()} holds {shown(text)}, which is no ABC; notes are written like C D E F G A B c d e, longer"
+            " ones like C2, sharps like ^F"
+        )
 
     def _field(self, match: re.Match[str]) -> None:
         text = match[0][1:-1]
@@ -266,6 +274,8 @@ class _AbcReader:
         """A chord name or words over the staff: none of our business."""
 
     def _mark(self, match: re.Match[str]) -> None:
+        if match[0] not in _USUAL_SYMBOLS and match[0] not in self.symbols:
+            self._no_abc(match[0])
         mark = _DECORATIONS.get(match[0])
         if mark:
             self.marks.append(mark)
