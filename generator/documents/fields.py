@@ -23,6 +23,8 @@ from generator.exercise.articulation import TONGUED, Articulation
 from generator.exercise.figure import Figure
 from generator.exercise.request import EVERY, Choice, RowSet
 from generator.exercise.rhythm import Rhythm
+from generator.passage.planned import as_request
+from generator.passage.request import is_drill
 from generator.phrase.own_figure import figure_of_degrees
 from generator.phrase.read import FASTEST, SLOWEST, parse_all
 from generator.phrase.vocabulary import vocabulary_of
@@ -83,8 +85,10 @@ phrase = of_text(lambda said, names: (said, parse_all(said, names)))
 
 
 def phrase_in(ways: Ways) -> Kind:
-    """The same as one player's plan reads it."""
-    return of_text(lambda said, names: (said, parse_all(said, names, ways)))
+    """The same as one player's plan reads it; a passage of their own is a request too."""
+    return of_text(
+        lambda said, names: (said, (as_request(said),) if is_drill(said) else parse_all(said, names, ways))
+    )
 
 
 def own_figures(raw: object, names: Catalogue) -> tuple[tuple[tuple[str, ...], Figure], ...]:

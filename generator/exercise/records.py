@@ -146,6 +146,7 @@ class Exercise:
         called: number on the page instead of its place, or None; "" for none.
         beneath: rows under the music, each a heading, or "", and a line; boxes to tick stand after its bars ``|``.
         follows: more music under the same number.
+        text: the player's own music it was made of, as a text from which it can be made again, or "".
     """
 
     phrase: str
@@ -180,6 +181,7 @@ class Exercise:
     called: str | None = None
     beneath: tuple[tuple[str, str], ...] = ()
     follows: tuple["Exercise", ...] = ()
+    text: str = ""
 
     @property
     def heading(self) -> str:

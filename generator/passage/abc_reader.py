@@ -169,10 +169,8 @@ class _AbcReader:
             if match is None:
                 raise RequestError(f"L:{shown(value)} is no unit of length; write one like L:1/8")
             self.unit = Fraction(1, int(match[1] or 1))
-        elif name == "T":
-            self.title = self.title or value
-        elif name == "S":
-            self.source = self.source or value
+        elif name in "TS":
+            self._words(name, value)
         elif name == "Q":
             found = re.search(r"=\s*(\d{1,4})(?!\d)", value) or re.fullmatch(r"(\d{1,4})", value)
             self.goal = int(found[1]) if found else self.goal
@@ -182,6 +180,13 @@ class _AbcReader:
             self.symbols.add(value[:1])
         elif name == "V":
             self._voice(value)
+
+    def _words(self, name: str, value: str) -> None:
+        """Title and source: the first of each counts."""
+        if name == "T":
+            self.title = self.title or value
+        else:
+            self.source = self.source or value
 
     def _voice(self, value: str) -> None:
         name = value.split(maxsplit=1)[0] if value.split() else ""

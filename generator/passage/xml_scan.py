@@ -15,7 +15,7 @@ from xml.etree.ElementTree import Element, ParseError, SubElement, TreeBuilder, 
 from generator.catalogue.names import fold
 from generator.errors import RequestError, clipped, shown
 from generator.exercise.instrument import Instrument
-from generator.passage.records import MOST_BARS
+from generator.passage.records import HIGHEST_OCTAVE, MOST_BARS
 
 MOST_BYTES, MOST_PACKED = 32 << 20, 16 << 20
 MOST_ENTRIES, DEEPEST, MOST_PARTS, MOST_MEASURES, MOST_ELEMENTS = 1000, 40, 200, 20_000, 2_000_000
@@ -377,7 +377,8 @@ def _plain(number: str) -> str:
 
 
 def _check_numbers(measure: Element, number: str) -> None:
-    for tag, low, high in (("beats", 1, _MOST_BEATS), ("divisions", 1, _MOST_DIVISIONS)):
+    limits = (("beats", 1, _MOST_BEATS), ("divisions", 1, _MOST_DIVISIONS), ("octave", 0, HIGHEST_OCTAVE))
+    for tag, low, high in limits:
         for element in measure.iter(tag):
             text = (element.text or "").strip()
             parts = text.split("+") if tag == "beats" else [text]
@@ -386,7 +387,7 @@ def _check_numbers(measure: Element, number: str) -> None:
                     raise RequestError(
                         f"bar {clipped(number, 10)} has {tag} {shown(text, 20)}; {low} to {high} can be read"
                     )
-    for tag in ("duration", "octave", "fifths", "actual-notes", "normal-notes", "alter"):
+    for tag in ("duration", "fifths", "actual-notes", "normal-notes", "alter"):
         for element in measure.iter(tag):
             text = (element.text or "").strip()
             if not re.fullmatch(r"-?\d{1,9}(\.\d{1,6})?", text):

@@ -23,6 +23,8 @@ from generator.exercise.request import EVERY, Request
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.routine import Routine
 from generator.exercise.tempo import beat_value
+from generator.passage.planned import MINUTES
+from generator.passage.request import is_drill
 from generator.phrase import expand
 from generator.phrase.vocabulary import UNIT_NAMES
 from generator.theory.form import Ladder
@@ -56,6 +58,8 @@ def estimate(single: Request, dressing: Dressing, player: Player, *, exact: bool
         DoesNotFitError: it does not fit the player's notes.
     """
     player = expand.stand_in(player)
+    if isinstance(single.form, Routine) and is_drill(single.form.name):
+        return DurationEstimate(MINUTES, heavy=False)
     if isinstance(single.form, Routine):
         made = expand.build_single(single, player)
         heights = [pitch.height for pitch in made.pitches]

@@ -23,6 +23,9 @@ from generator.exercise.rhythm import Rhythm
 from generator.exercise.routine import Routine
 from generator.exercise.suiting import check_suits, suits
 from generator.exercise.tempo import MARKS, beat_value
+from generator.passage.planned import visit
+from generator.passage.request import is_drill
+from generator.passage.store import Passages
 from generator.phrase import expand
 from generator.phrase.read import FASTEST, SLOWEST, parse
 from generator.phrase.vocabulary import UNIT_NAMES
@@ -62,6 +65,7 @@ def next_exercise(
     tempo: int | None,
     syllables: tuple[str, ...] = (),
     stroke: str = "",
+    passages: Passages | None = None,
 ) -> Exercise:
     """Build an exercise as it is worn this time.
 
@@ -72,11 +76,14 @@ def next_exercise(
         tempo: where the row of tempi begins, or None to leave it to the player.
         syllables: a player's own tonguing syllables.
         stroke: name of an articulation of the row that is to be worn out of turn, if it suits.
+        passages: the player's own, for drills.
 
     Raises:
         DoesNotFitError: it does not fit the player, not even bare.
     """
     dressing, plays = turn.asking.dressing, turn.past.plays
+    if is_drill(kept.name) and passages is not None:
+        return visit(kept.name, passages, player, plays, tempo, dressing.goal)
     bare = turn.asking.on(parse(kept.name, shared_catalogue()))
     if kept.tonics:
         names = kept.tonics.split()

@@ -7,7 +7,7 @@ through the log, and a mistyped one is hardly ever a sheet.
 import datetime as dt
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from types import GenericAlias
 from typing import TypeVar, get_type_hints
 
@@ -40,6 +40,7 @@ class SheetRow:
         rest_after: seconds of rest after it.
         aim: the tempo of the day, where its row begins; a play is judged by it and not by a goal still far off.
         goal: goal tempo.
+        text: the player's own music it was made of, or "".
     """
 
     item: str
@@ -50,6 +51,11 @@ class SheetRow:
     rest_after: int
     aim: int | None
     goal: int | None
+    text: str = field(default="", repr=False)
+
+
+_ROW_FIELDS = tuple(SheetRow.__dataclass_fields__)
+_LEFT_OUT = {"text": ""}  # what stands for a field that is not written where it says nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +111,9 @@ class SheetRecord:
         """The sheet as an entry of the log; the same sheet is the same entry."""
         data = asdict(self)
         del data["code"], data["day"], data["instrument"]
+        for row in data["rows"]:
+            if not row["text"]:
+                del row["text"]
         return Entry(
             f"sheet {self.instrument} {self.day} {self.number} {self.code}",
             Kind.SHEET,
@@ -126,7 +135,7 @@ class SheetRecord:
             data = json.loads(entry.data or "")
             data = {name: data[name] for name in cls.__dataclass_fields__ if name in data}
             data["rows"] = tuple(
-                _typed(SheetRow(**{name: row.get(name) for name in SheetRow.__dataclass_fields__}))
+                _typed(SheetRow(**{name: row.get(name, _LEFT_OUT.get(name)) for name in _ROW_FIELDS}))
                 for row in data["rows"]
             )
             if not data["rows"]:

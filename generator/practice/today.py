@@ -17,6 +17,7 @@ from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
+from generator.passage.planned import apart, visit_again
 from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.phrase.ways import LOGGED
@@ -167,7 +168,11 @@ def rebuilt(sheet: SheetRecord, player: Player, syllables: tuple[str, ...]) -> t
     names = shared_catalogue()
     return tuple(
         _with_reason(
-            expand.build_single(parse(row.phrase, names, LOGGED), player, syllables=syllables), row, sheet
+            visit_again(row.phrase, row.text, player)
+            if row.text
+            else expand.build_single(parse(row.phrase, names, LOGGED), player, syllables=syllables),
+            row,
+            sheet,
         )
         for row in sheet.rows
     )
@@ -296,4 +301,16 @@ def choose(
     )
     if not sheet.rows:
         raise RequestError(" ".join(note.text for note in sheet.notes) or "There is nothing to play.")
-    return sheet
+    return _parted(sheet, session)
+
+
+def _parted(sheet: DaySheet, session: PlayerSession) -> DaySheet:
+    """The sheet with other work between two passages, and its rests where they were."""
+    order = apart([session.repertoire.name_of(row.item_id) for row in sheet.rows])
+    if order == sorted(order):
+        return sheet
+    rests = [row.rest_after for row in sheet.rows]
+    rows = [sheet.rows[place] for place in order]
+    return replace(
+        sheet, rows=tuple(replace(row, rest_after=rest) for row, rest in zip(rows, rests, strict=True))
+    )

@@ -8,6 +8,9 @@ from typing import Protocol
 from generator.catalogue.tables import shared_catalogue
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
+from generator.passage.planned import as_request
+from generator.passage.request import is_drill
+from generator.passage.store import Passages
 from generator.phrase.read import parse
 from generator.practice.next_dressing import last_tempo, next_exercise, slow_tempo
 from generator.practice.player_session import PlayerSession
@@ -91,6 +94,7 @@ class Wardrobe:
                 tempo,
                 self.session.plan.syllables,
                 stroke=stroke.stroke_on(by_id[row.item_id]) if stroke else "",
+                passages=Passages(self.session.home.passages),
             )
             worn.append((self._row(row, exercise, turn, stroke), exercise))
         return worn
@@ -107,7 +111,8 @@ class Wardrobe:
             reason=f"{row.reason}; {stroke.words}" if stroke and _wears(exercise, stroke) else row.reason,
             rest_after=row.rest_after,
             aim=exercise.tempo.bpm if exercise.tempo else None,
-            goal=turn.asking.goal,
+            goal=turn.asking.goal or (exercise.tempi[-1] if exercise.text and exercise.tempi else None),
+            text=exercise.text,
         )
 
     def _strokes(
@@ -156,7 +161,8 @@ class Wardrobe:
 
     def _keyless(self, name: str) -> Request:
         if name not in self._read:
-            self._read[name] = replace(parse(name, shared_catalogue()), keys=())
+            request = as_request(name) if is_drill(name) else parse(name, shared_catalogue())
+            self._read[name] = replace(request, keys=())
         return self._read[name]
 
 

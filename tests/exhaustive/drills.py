@@ -25,6 +25,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 from random import Random
 
@@ -142,7 +143,12 @@ def abc(most: int) -> Row:
     for line in odd:
         print("   ", line)
     share = read["same"] / max(1, read.total())
-    return "ABC tunes as abc2midi plays them", ">= 98 %", f"{100 * share:.1f} % of {read.total()}", share >= 0.98
+    return (
+        "ABC tunes as abc2midi plays them",
+        ">= 98 %",
+        f"{100 * share:.1f} % of {read.total()}",
+        share >= 0.98,
+    )
 
 
 # ---- MusicXML against partitura ---------------------------------------------------------------------------
@@ -241,7 +247,7 @@ def random(most: int) -> Row:
         spans = segments(whole)
         kept = KeptPassage("random", whole, instrument="flute")
         good = spans[0][0] == whole.attacks[0].onset and spans[-1][1] == whole.end
-        good &= all(a[1] == b[0] for a, b in zip(spans, spans[1:], strict=False))
+        good &= all(a[1] == b[0] for a, b in pairwise(spans))
         good &= from_text(text_of(kept)) == kept
         for exercise in drilled(kept, DrillRequest("random"), player).exercises:
             good &= all(bar.filled == bar.length for bar in exercise.bars)
@@ -282,7 +288,8 @@ def hostile(_most: int) -> Row:
             good = code == "2" and "//" not in said and not left
             slowest, largest = max(slowest, float(seconds)), max(largest, int(kilobytes) // 1024)
             wrong += not good
-            print(f"    {name:14} exit {code} {float(seconds):4.2f} s {int(kilobytes) // 1024:4} MB  {said.strip()[:90]}")
+            megabytes = int(kilobytes) // 1024
+            print(f"    {name:14} exit {code} {float(seconds):4.2f} s {megabytes:4} MB  {said.strip()[:90]}")
     good = not wrong and slowest <= 2 and largest <= 150
     told = f"{wrong} of {len(HOSTILE)} wrong, slowest {slowest:.2f} s, largest {largest} MB"
     return "hostile files", "exit 2, <= 2 s, <= 150 MB, nothing written", told, good
@@ -323,7 +330,12 @@ def speed(_most: int) -> Row:
             run("drill", "gigue", "-i", "clarinet", "--no-cache")
             ours.append(time.perf_counter() - begun)
     ratio = sorted(ours)[2] / sorted(alone)[2]
-    return "a kept drill against LilyPond alone", "<= 1.25", f"{ratio:.2f} ({sorted(ours)[2]:.2f} s)", ratio <= 1.25
+    return (
+        "a kept drill against LilyPond alone",
+        "<= 1.25",
+        f"{ratio:.2f} ({sorted(ours)[2]:.2f} s)",
+        ratio <= 1.25,
+    )
 
 
 ROWS: dict[str, tuple[Callable[[int], Row], int]] = {
