@@ -48,7 +48,9 @@ def handout(
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
     chairs = section if isinstance(section, Section) else _section(section)
-    plan = RehearsalPlan(phrases, own_range=own_range, exact=exact, keys=keys, levels=levels, together=together)
+    plan = RehearsalPlan(
+        phrases, own_range=own_range, exact=exact, keys=keys, levels=levels, together=together
+    )
     order, rehearsal = prepared(chairs, plan, order or HandoutOrder(), warm_up)
     return hand_out(order, rehearsal, progress)
 

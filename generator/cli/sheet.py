@@ -19,8 +19,8 @@ from generator.exercise.build import Player
 from generator.files.home import Home, current_folder
 from generator.pages.own_page import OwnPage
 from generator.pages.paper import Paper
-from generator.passage.store import Passages
 from generator.pages.reader import USUAL_READER
+from generator.passage.store import Passages
 from generator.phrase.ways import USUAL
 from generator.practice.player_ways import player_manner
 from generator.practice.printed_page import keep_page

@@ -116,7 +116,9 @@ def test_a_pipe_in_place_of_a_plan_is_not_waited_for(person):
 
 def test_a_roster_that_is_no_table(person):
     put(person, bytes(range(256)) * 40)
-    read(person, "roster").fails(2, "mine.csv: this is no table of text; save the spreadsheet as .xlsx or CSV")
+    read(person, "roster").fails(
+        2, "mine.csv: this is no table of text; save the spreadsheet as .xlsx or CSV"
+    )
 
 
 @pytest.mark.parametrize(
