@@ -31,6 +31,12 @@ _OVERFULL = re.compile(
     r"|page must be compressed|cannot fit)",
     re.MULTILINE,
 )
+_UNFITTING = re.compile(
+    r"^warning: .*(?:too few pages|bad number of pages|page must be compressed|cannot fit)", re.MULTILINE
+)
+_COMPRESSED = re.compile(r"^warning: compressing over-full page by ([0-9.]+) staff-spaces", re.MULTILINE)
+# Shared out over a page, so little more than there is room for is not seen.
+_UNSEEN = 1.5
 _OTHER_WARNING = re.compile(
     rf"^({_PLACE})warning: (?!no glyph|ignoring unsupported formats)(.*)", re.MULTILINE
 )
@@ -181,7 +187,8 @@ def complaint(log: str) -> str | None:
 
 def is_overfull(log: str) -> bool:
     """Whether the music did not fit the pages it was allowed, so that a smaller staff is worth a try."""
-    return _OVERFULL.search(log) is not None
+    seen = any(float(by) > _UNSEEN for by in _COMPRESSED.findall(log))
+    return seen or _UNFITTING.search(log) is not None
 
 
 def warnings(log: str) -> tuple[str, ...]:

@@ -13,6 +13,8 @@ TIGHTEST = 1.1
 # What it costs to need one more page, against a page whose exercises are drawn apart by twelve millimetres each.
 _PAGE = 6.0
 _TIGHT = 0.15
+# Heights are estimates: a page closed up to its last staff space would often have to be engraved again.
+_CARE = 2.5
 # Whatever stands on the last page could have stood before it.
 _LATE = 0.1
 _NEVER = 1000.0
@@ -80,7 +82,9 @@ def shared(systems: Sequence[System], room: float, first: float, apart: float = 
             last = systems[end - 1]
             if end - 1 > start:
                 natural, least, give = natural + last.after, least + last.least, give + last.give
-            if end - 1 > start and (least + last.foot > space or natural + last.foot > space * TIGHTEST):
+            if end - 1 > start and (
+                least + last.foot > space - _CARE or natural + last.foot > space * TIGHTEST
+            ):
                 break
             cut = 0.0 if end == count else systems[end].cut
             cost = best[start][0] + _PAGE + cut
