@@ -169,3 +169,12 @@ def test_orders_that_cannot_be_met_are_refused_before_anything_runs(
     with pytest.raises(EngravingError, match=message):
         engrave(**{"files": PAGE, "program": never, **wrong})  # type: ignore[arg-type]
     assert not (temporary / "ran").exists()
+
+
+@pytest.mark.parametrize(("by", "too_full"), [("0.6", False), ("1.4", False), ("2.1", True), ("182.9", True)])
+def test_a_page_too_full_by_less_than_is_seen_is_kept(
+    fake: Callable[[str], Program], by: str, *, too_full: bool
+) -> None:
+    said = f"warning: compressing over-full page by {by} staff-spaces\nwarning: page 1 has been compressed\n"
+    result = engrave(PAGE, program=fake(f"{GOOD_PDF}\nsys.stderr.write({said!r})"))
+    assert (result.overfull, result.warnings) == (too_full, ())
