@@ -3,8 +3,8 @@
 Where the notes come out even, the rhythm is kept throughout. Where they do not, an editor of a method book does one of
 two things, and so do we, from the number of notes alone, so that every key and every player has the same bars:
 
-* A scale in equal notes holds the first note of each half, as the boards' "long tonics" do (a quarter and six eighths
-  for an octave); both halves then begin on a beat.
+* A scale in equal notes holds the first note of each half, as the boards' "long tonics" do (an eighth and six
+  sixteenths for an octave); both halves then begin on a beat.
 * Any other line keeps its groups on their beats and broadens at the end: the notes that are left over share the last
   beat. How many notes share a beat is data, see shared/beats.toml.
 """
@@ -57,11 +57,11 @@ def timed(notes: int, rhythm: Rhythm, openings: Sequence[int] = ()) -> Timed:
         openings: which notes begin a half of a scale, the first included; empty for lines in groups.
 
     >>> from generator.catalogue.tables import shared_catalogue
-    >>> eighths = shared_catalogue().rhythms.find("eighths")
-    >>> scale = timed(15, eighths, openings=(0, 7))  # an octave up and down
+    >>> rhythms = shared_catalogue().rhythms
+    >>> scale = timed(15, rhythms.find("sixteenths"), openings=(0, 7))  # an octave up and down
     >>> print(*[slot.value for slots in scale.values for slot in slots], "then at", scale.place)
-    4 8 8 8 8 8 8 4 8 8 8 8 8 8 then at 2
-    >>> groups = timed(14, eighths)
+    8 16 16 16 16 16 16 8 16 16 16 16 16 16 then at 1
+    >>> groups = timed(14, rhythms.find("eighths"))
     >>> print(*[slot.value for slots in groups.values for slot in slots], "then at", groups.place)
     8 8 8 8 8 8 8 8 8 8 8 8 4 then at 7/4
     """

@@ -98,7 +98,7 @@ def lay_out_on(screen: Screen, exercise: Exercise, share: float = 1.0) -> Screen
     >>> for height in (430, 200):
     ...     laid = lay_out_on(Screen(390, height), thirds)
     ...     print(laid.staff, len(laid.turns) + 1)
-    35.0 1
+    32.0 1
     28.0 2
     """
     tried: list[ScreenLayout] = []
