@@ -154,7 +154,7 @@ def _stroked(notes: Sequence[PassageNote], borders: set[Fraction], row: StrokeRo
             stretch.append(pieces)
             continue
         if stretch:
-            line = tuple(Sung(tuple(one), "up") for one in stretch)
+            line = tuple(Sung(tuple(one), "up", slot=number) for number, one in enumerate(stretch))
             made += [note for one in articulate(line, row.articulation, row.articulation) for note in one]
             stretch = []
         made += pieces or []
