@@ -12,6 +12,7 @@ from generator.passage.drill import Drilled, drilled
 from generator.passage.for_chair import written_for
 from generator.passage.kept import KeptPassage, checked_name, goal_of, spot_of, text_of
 from generator.passage.request import DrillRequest, is_drill, parse_drill
+from generator.passage.scales import scales_of
 from generator.passage.source import ReadPassage, read_file, read_line
 from generator.passage.store import Passages
 from generator.phrase.expand import Built
@@ -62,7 +63,7 @@ class DrillSheet:
 
 def read_passage(
     source: PassageSource, player: Player, *, name: str = "", words: str = "", goal: int | None = None,
-    hard: str = "", concert: bool = False,
+    hard: str = "", concert: bool = False, quickly: bool = False,
 ) -> KeptPassage:  # fmt: skip
     """Read a passage and give it name, source line, goal and hard spot; nothing is kept yet.
 
@@ -74,6 +75,7 @@ def read_passage(
         goal: beats per minute worked towards.
         hard: bar and beat of the hard spot, like "99.3".
         concert: its pitches are concert pitch, for every chair of a section.
+        quickly: look for its scales among the commonest alone.
 
     Raises:
         RequestError: it cannot be drilled; the line names the bar and what can be done.
@@ -85,6 +87,7 @@ def read_passage(
     called = name or found.title or "passage"
     spot = hard or (tune.said("hard") if tune else "")
     spot_of(passage, spot)
+    sounding = concert or bool(tune and tune.said("pitch") == "concert")
     bpm = goal if goal is not None else tune.goal if tune else None
     return KeptPassage(
         checked_name(called if name else _plain(called)),
@@ -93,7 +96,8 @@ def read_passage(
         goal_of(bpm, passage),
         spot,
         player.instrument.name,
-        concert or bool(tune and tune.said("pitch") == "concert"),
+        sounding,
+        tuple(f"concert {one}" if sounding else one for one in scales_of(passage, quickly=quickly)),
     )
 
 
@@ -143,7 +147,8 @@ def drill(
     order = order or SheetOrder()
     mine = for_player(kept, player)
     with press_for(order.formats, press) as ready:
-        made = drilled(mine, request, player)
+        foot = "" if request.recipes else "; ".join(mine.scales)
+        made = drilled(mine, request, player, scales=foot)
         done = print_sheet(drill_order(order, mine, request, player), player, made.exercises, ready)
     return DrillSheet(done.paths, done.code, made.exercises, made.left_out, done.warnings)
 

@@ -110,7 +110,7 @@ def _asked(
     source = PassageSource(
         file=Path(passage) if passage is not None else None, notes=notes, bars=bars, part=part, key=key
     )
-    kept = read_passage(source, player, goal=goal, hard=hard)
+    kept = read_passage(source, player, goal=goal, hard=hard, quickly=True)
     return kept, parse_drill(f"{WORD} {kept.name}" + (f", {only}" if only else ""))
 
 

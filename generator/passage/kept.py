@@ -16,6 +16,7 @@ from generator.theory.duration import Value
 from generator.theory.pitch import Pitch
 
 SLOWEST, FASTEST = 20, 400
+MOST_SCALES = 4
 _SPOT = re.compile(r"(\d{1,5}[a-z]?)(?:\.(\d{1,2}))?")
 _NAME = re.compile(r"[^\W_](?:[^,;:/\\]{0,58}[^\W_])?")
 
@@ -32,6 +33,7 @@ class KeptPassage:
         hard: bar and beat of the hard spot, like "99.3", or "".
         instrument: what its pitches are written for, or "".
         concert: it is in concert pitch, for every chair of a section.
+        scales: phrases whose lines hold its runs.
     """
 
     name: str
@@ -41,6 +43,7 @@ class KeptPassage:
     hard: str = ""
     instrument: str = ""
     concert: bool = False
+    scales: tuple[str, ...] = ()
 
     @property
     def beat(self) -> Value:
@@ -133,6 +136,7 @@ def text_of(kept: KeptPassage) -> str:
         ("hard", kept.hard),
         ("instrument", kept.instrument),
         ("pitch", "concert" if kept.concert else ""),
+        ("scales", "; ".join(kept.scales)),
     )
     head = AbcHead(
         kept.name,
@@ -170,6 +174,7 @@ def from_text(text: str, name: str = "") -> KeptPassage:
         hard,
         tune.said("instrument"),
         tune.said("pitch") == "concert",
+        tuple(one.strip() for one in tune.said("scales").split(";") if one.strip())[:MOST_SCALES],
     )
 
 
