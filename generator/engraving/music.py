@@ -172,7 +172,7 @@ def line_texts(
             if piece.new_clef:
                 text = f"{clef_text(piece.clef)} {text}"
             if piece.partial is not None:
-                text = rf"\partial {piece.partial.denominator}*{piece.partial.numerator} {text}"
+                text = rf"\partial 1*{piece.partial.numerator}/{piece.partial.denominator} {text}"
             if piece.new_metre:
                 text = f"{time_text(piece.metre)} {text}"
             if piece.signature is not None:

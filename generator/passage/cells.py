@@ -77,9 +77,18 @@ def cell(
     beats = tuple(after - before for before, after in pairwise(edges))
     length = end - start
     unit = max(length.denominator, 4, *(beat.denominator for beat in beats))
-    metre = Metre(int(length * unit), unit, beats)
+    # A cell that begins within a triplet is no whole number of any note; it is an incomplete bar of quarters.
+    broken = any((one.denominator & (one.denominator - 1)) != 0 for one in (length, *beats))
+    metre = _quarters(length) if broken else Metre(int(length * unit), unit, beats)
     made = [note for pieces in _pieces(notes, graces=graces) for note in pieces]
-    return Bar(metre, _beamed(_bracketed(made), edges), label=label, ends=ends, signature=signature)
+    incomplete = broken and length < metre.length
+    notated = _beamed(_bracketed(made), edges)
+    return Bar(metre, notated, label=label, ends=ends, signature=signature, incomplete=incomplete)
+
+
+def _quarters(length: Fraction) -> Metre:
+    count = -(-length * 4 // 1)
+    return Metre(int(count), 4, (Fraction(1, 4),) * int(count))
 
 
 def _pieces(notes: Sequence[PassageNote], *, graces: bool) -> Iterator[list[Note]]:
