@@ -11,7 +11,8 @@ from generator.exercise.records import Exercise
 from generator.passage.drill import Drilled, drilled
 from generator.passage.for_chair import written_for
 from generator.passage.kept import KeptPassage, checked_name, goal_of, spot_of, text_of
-from generator.passage.request import DrillRequest, is_drill, parse_drill
+from generator.passage.named import is_drill
+from generator.passage.request import DrillRequest, parse_drill
 from generator.passage.scales import scales_of
 from generator.passage.source import ReadPassage, read_file, read_line
 from generator.passage.store import Passages

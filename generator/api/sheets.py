@@ -5,12 +5,11 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from generator.api.drills import with_drills
 from generator.engraving.lilypond import Press
 from generator.engraving.parallel import Progress
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
-from generator.passage.request import is_drill
+from generator.passage.named import is_drill
 from generator.passage.store import Passages
 from generator.phrase import expand
 from generator.phrase.ways import USUAL, Ways
@@ -102,9 +101,12 @@ def sheet(
             instead=INSTEAD_OF_A_SHEET,
             ways=ways,
         )
-        built = (
-            with_drills(phrases, player, passages, build) if any(map(is_drill, phrases)) else build(phrases)
-        )
+        if any(map(is_drill, phrases)):
+            from generator.api.drills import with_drills  # noqa: PLC0415  # few sheets have a passage
+
+            built = with_drills(phrases, player, passages, build)
+        else:
+            built = build(phrases)
         done = print_sheet(order, player, built.exercises, ready)
     return Sheet(done.paths, done.code, built.exercises, built.refused, done.warnings)
 

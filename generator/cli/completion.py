@@ -19,8 +19,9 @@ from generator.exchange.playback import CLICKS, DRONES
 from generator.files.home import Home, current_folder
 from generator.pages.paper import PAPERS, PRINT_SIZES
 from generator.pages.sheet import SHOWS
+from generator.passage.named import WORD, is_drill
 from generator.passage.recipe_rows import drill_rows
-from generator.passage.request import EVERY_RECIPE, WORD, is_drill
+from generator.passage.request import EVERY_RECIPE
 from generator.passage.store import Passages
 from generator.phrase.complete import completions
 from generator.practice.player_ways import player_ways

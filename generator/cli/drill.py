@@ -16,7 +16,8 @@ from generator.exercise.records import Exercise
 from generator.files.home import Home
 from generator.pages.paper import Paper
 from generator.passage.kept import KeptPassage
-from generator.passage.request import WORD, DrillRequest, parse_drill
+from generator.passage.named import WORD
+from generator.passage.request import DrillRequest, parse_drill
 from generator.passage.store import Passages
 from generator.practice.printed_page import keep_page
 from generator.practice.whose_log import instrument_played_last

@@ -21,10 +21,9 @@ from generator.documents.required_list import OTHERS
 from generator.errors import RequestError, clipped, shown
 from generator.exercise.articulation import TONGUED, Articulation
 from generator.exercise.figure import Figure
-from generator.exercise.request import EVERY, Choice, RowSet
+from generator.exercise.request import EVERY, Choice, Request, RowSet
 from generator.exercise.rhythm import Rhythm
-from generator.passage.planned import as_request
-from generator.passage.request import is_drill
+from generator.passage.named import is_drill
 from generator.phrase.own_figure import figure_of_degrees
 from generator.phrase.read import FASTEST, SLOWEST, parse_all
 from generator.phrase.vocabulary import vocabulary_of
@@ -84,10 +83,16 @@ phrase = of_text(lambda said, names: (said, parse_all(said, names)))
 """As it is written, and what it asks for, one thing or several."""
 
 
+def _passage(said: str) -> tuple[Request, ...]:
+    from generator.passage.planned import as_request  # noqa: PLC0415  # few plans have a passage
+
+    return (as_request(said),)
+
+
 def phrase_in(ways: Ways) -> Kind:
     """The same as one player's plan reads it; a passage of their own is a request too."""
     return of_text(
-        lambda said, names: (said, (as_request(said),) if is_drill(said) else parse_all(said, names, ways))
+        lambda said, names: (said, _passage(said) if is_drill(said) else parse_all(said, names, ways))
     )
 
 

@@ -100,11 +100,12 @@ def _flagged(note: Note) -> bool:
 
 
 def _stretches(bar: Bar, borders: set[Fraction]) -> list[tuple[int, ...]]:
-    """Runs of flagged notes that no border, rest or longer note parts."""
+    """Runs of flagged notes that no border, rest, longer note or breath parts."""
     runs: list[list[int]] = [[]]
     place = Fraction(0)
     for index, note in enumerate(bar.notes):
-        if place in borders or not _flagged(note):
+        breathed = index > 0 and "breath" in bar.notes[index - 1].marks
+        if place in borders or breathed or not _flagged(note):
             runs.append([])
         if _flagged(note):
             runs[-1].append(index)

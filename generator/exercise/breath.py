@@ -103,8 +103,10 @@ def _places(
         if pause == "never" or last.slur not in (None, "stop") or last.pitch is None:
             continue
         length = at - (ends[index - 1] if index else 0)
-        held = length > ends[index + 1] - at and (
-            index == 0 or length > ends[index - 1] - (ends[index - 2] if index > 1 else 0)
+        held = (
+            length >= rhythm.grain // 4
+            and length > ends[index + 1] - at
+            and (index == 0 or length > ends[index - 1] - (ends[index - 2] if index > 1 else 0))
         )
         on_beat, between = _PLACES[pause]
         cost = on_beat if at in beats or held else between

@@ -18,11 +18,10 @@ from generator.passage.drill import drilled
 from generator.passage.for_chair import written_for
 from generator.passage.kept import KeptPassage, from_text, text_of
 from generator.passage.recipe_rows import drill_rows
-from generator.passage.request import DrillRequest, canonical_drill, is_drill, parse_drill
+from generator.passage.request import DrillRequest, canonical_drill, parse_drill
 from generator.passage.store import Passages
 
 KEYS_A_VISIT = 2
-MINUTES = 3
 """A passage and one recipe, where a plan says nothing else: a short turn (Carter and Grahn 2016)."""
 _KEYS = "%%scalewright-keys "
 _CLASSES = 12
@@ -111,18 +110,3 @@ def _made(kept: KeptPassage, asked: DrillRequest, player: Player, offsets: Seque
     if drill.recipe == "passage":  # rows of numbers to join the chunks
         return replace(whole, beneath=drill.beneath)
     return replace(whole, follows=(replace(drill, called=""),))
-
-
-def apart(names: Sequence[str]) -> list[int]:
-    """An order in which no two passages are neighbours, as far as there are others to stand between them.
-
-    >>> apart(["drill a", "drill b", "G major", "F major"])
-    [0, 2, 1, 3]
-    """
-    order = list(range(len(names)))
-    for place in range(1, len(order)):
-        if is_drill(names[order[place]]) and is_drill(names[order[place - 1]]):
-            later = next((k for k in range(place + 1, len(order)) if not is_drill(names[order[k]])), None)
-            if later is not None:
-                order.insert(place, order.pop(later))
-    return order

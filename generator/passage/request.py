@@ -8,11 +8,11 @@ from generator.errors import PhraseError, RequestError, shown
 from generator.exercise.records import Tempo
 from generator.exercise.request import Request
 from generator.passage.kept import checked_name
+from generator.passage.named import WORD
 from generator.passage.recipe_rows import drill_rows
 from generator.phrase.read import LONGEST_PHRASE, parse
 from generator.phrase.write import canonical
 
-WORD = "drill"
 EVERY_RECIPE = "every recipe"
 WRITTEN_OUT = "written out"
 _EVERY = {("every", "recipe"), ("all", "recipes"), ("everything",), ("every", "drill"), ("all", "drills")}
@@ -43,16 +43,6 @@ class DrillRequest:
     def bare(self) -> "DrillRequest":
         """The passage alone, whatever is asked of it: what a plan keeps and the log knows."""
         return DrillRequest(self.name)
-
-
-def is_drill(phrase: str) -> bool:
-    """Whether a phrase is about a passage of the player's own.
-
-    >>> is_drill("drill scherzo, chunks"), is_drill("drilling")
-    (True, False)
-    """
-    head = phrase.lstrip()[: len(WORD) + 1].casefold()
-    return head.strip() == WORD and (len(head) > len(WORD) or len(phrase.strip()) == len(WORD))
 
 
 def parse_drill(phrase: str) -> DrillRequest:

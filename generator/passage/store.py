@@ -2,14 +2,16 @@
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from generator.catalogue.names import fold, hint, nearest
 from generator.errors import OutputError, RequestError, UnknownNameError, clipped
 from generator.files.atomic import place
 from generator.files.resources import is_there, why
 from generator.files.text import slug
-from generator.passage.abc_reader import LONGEST_TEXT
-from generator.passage.kept import KeptPassage, checked_name, from_text, text_of
+
+if TYPE_CHECKING:  # the folder is named on every sheet, and looked into on few
+    from generator.passage.kept import KeptPassage
 
 ENDING = ".abc"
 MOST_PASSAGES = 1000
@@ -33,12 +35,14 @@ class Passages:
         """
         return tuple(kept.name for kept in self.all())
 
-    def all(self) -> tuple[KeptPassage, ...]:
+    def all(self) -> "tuple[KeptPassage, ...]":
         """Every passage that can be read.
 
         Raises:
             OutputError: the folder cannot be read.
         """
+        from generator.passage.kept import from_text  # noqa: PLC0415  # few sheets have a passage
+
         found = []
         for path in self._paths():
             try:
@@ -47,7 +51,7 @@ class Passages:
                 continue
         return tuple(sorted(found, key=lambda kept: fold(kept.name)))
 
-    def find(self, name: str) -> KeptPassage:
+    def find(self, name: str) -> "KeptPassage":
         """The passage of a name.
 
         Raises:
@@ -55,6 +59,8 @@ class Passages:
             RequestError: its file has a mistake, told with its name.
             OutputError: it cannot be read.
         """
+        from generator.passage.kept import from_text  # noqa: PLC0415  # few sheets have a passage
+
         path = self._path(name)
         text = _read(path) if is_there(path) and path.is_file() else ""
         if not text:
@@ -71,13 +77,15 @@ class Passages:
         except RequestError as error:
             raise RequestError(f"{path.name}: {error}") from None
 
-    def keep(self, kept: KeptPassage) -> Path:
+    def keep(self, kept: "KeptPassage") -> Path:
         """Put a passage into its file; one of the same name is replaced.
 
         Raises:
             RequestError: there are too many.
             OutputError: it cannot be written; nothing half-written is left.
         """
+        from generator.passage.kept import text_of  # noqa: PLC0415  # few sheets have a passage
+
         path = self._path(kept.name)
         if not is_there(path) and len(self._paths()) >= MOST_PASSAGES:
             raise RequestError(
@@ -101,6 +109,8 @@ class Passages:
         return path
 
     def _path(self, name: str) -> Path:
+        from generator.passage.kept import checked_name  # noqa: PLC0415  # few sheets have a passage
+
         return self.folder / f"{slug(checked_name(name))}{ENDING}"
 
     def _paths(self) -> list[Path]:
@@ -113,6 +123,8 @@ class Passages:
 
 
 def _read(path: Path) -> str:
+    from generator.passage.abc_reader import LONGEST_TEXT  # noqa: PLC0415  # few sheets have a passage
+
     try:
         with path.open("rb") as file:
             data = file.read(LONGEST_TEXT + 1)

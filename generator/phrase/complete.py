@@ -47,7 +47,7 @@ def completions(text: str, catalogue: Catalogue, ways: Ways = USUAL) -> tuple[st
         ways: what the player's plan settles about phrases.
 
     >>> from generator.catalogue.tables import shared_catalogue
-    >>> completions("G major in thi", shared_catalogue())
+    >>> completions("G major in thi", shared_catalogue())[:3]
     ('G major in thirds', 'G major in thirty-seconds', 'G major in third of four long')
     >>> completions("G har", shared_catalogue())[:2]
     ('G harmonic minor', 'G harmonic major')

@@ -23,8 +23,7 @@ from generator.exercise.request import EVERY, Request
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.routine import Routine
 from generator.exercise.tempo import beat_value
-from generator.passage.planned import MINUTES
-from generator.passage.request import is_drill
+from generator.passage.named import MINUTES, is_drill
 from generator.phrase import expand
 from generator.phrase.vocabulary import UNIT_NAMES
 from generator.theory.form import Ladder

@@ -23,8 +23,7 @@ from generator.exercise.rhythm import Rhythm
 from generator.exercise.routine import Routine
 from generator.exercise.suiting import check_suits, suits
 from generator.exercise.tempo import MARKS, beat_value
-from generator.passage.planned import visit
-from generator.passage.request import is_drill
+from generator.passage.named import is_drill
 from generator.passage.store import Passages
 from generator.phrase import expand
 from generator.phrase.read import FASTEST, SLOWEST, parse
@@ -83,6 +82,8 @@ def next_exercise(
     """
     dressing, plays = turn.asking.dressing, turn.past.plays
     if is_drill(kept.name) and passages is not None:
+        from generator.passage.planned import visit  # noqa: PLC0415  # few days have a passage
+
         return visit(kept.name, passages, player, plays, tempo, dressing.goal)
     bare = turn.asking.on(parse(kept.name, shared_catalogue()))
     if kept.tonics:

@@ -7,7 +7,6 @@ from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan_row import undressed
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
-from generator.passage.request import canonical_drill, parse_drill
 from generator.phrase.read import parse
 from generator.phrase.write import canonical
 from generator.practice.asking import line_name
@@ -77,6 +76,8 @@ def _rows(made: Exercise, player: Player) -> Iterator[SheetRow]:
 
 
 def _drill_row(made: Exercise, player: Player) -> SheetRow:
+    from generator.passage.request import canonical_drill, parse_drill  # noqa: PLC0415  # few sheets have a passage
+
     tempo = made.tempo.bpm if made.tempo else None
     return SheetRow(
         item=f"{player.instrument.name}: {canonical_drill(parse_drill(made.phrase).bare)}",

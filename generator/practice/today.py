@@ -17,7 +17,7 @@ from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
-from generator.passage.planned import apart, visit_again
+from generator.passage.named import apart
 from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.phrase.ways import LOGGED
@@ -163,12 +163,18 @@ def _mark(session: PlayerSession, request: DayRequest) -> str:
     return sha256("\x1f".join(told).encode()).hexdigest()[:16]
 
 
+def _passage_again(row: SheetRow, player: Player) -> Exercise:
+    from generator.passage.planned import visit_again  # noqa: PLC0415  # few days have a passage
+
+    return visit_again(row.phrase, row.text, player)
+
+
 def rebuilt(sheet: SheetRecord, player: Player, syllables: tuple[str, ...]) -> tuple[Exercise, ...]:
     """The exercises of a stored sheet, from their phrases."""
     names = shared_catalogue()
     return tuple(
         _with_reason(
-            visit_again(row.phrase, row.text, player)
+            _passage_again(row, player)
             if row.text
             else expand.build_single(parse(row.phrase, names, LOGGED), player, syllables=syllables),
             row,

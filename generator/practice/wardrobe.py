@@ -8,8 +8,7 @@ from typing import Protocol
 from generator.catalogue.tables import shared_catalogue
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
-from generator.passage.planned import as_request
-from generator.passage.request import is_drill
+from generator.passage.named import is_drill
 from generator.passage.store import Passages
 from generator.phrase.read import parse
 from generator.practice.next_dressing import last_tempo, next_exercise, slow_tempo
@@ -161,9 +160,15 @@ class Wardrobe:
 
     def _keyless(self, name: str) -> Request:
         if name not in self._read:
-            request = as_request(name) if is_drill(name) else parse(name, shared_catalogue())
+            request = _passage(name) if is_drill(name) else parse(name, shared_catalogue())
             self._read[name] = replace(request, keys=())
         return self._read[name]
+
+
+def _passage(name: str) -> Request:
+    from generator.passage.planned import as_request  # noqa: PLC0415  # few days have a passage
+
+    return as_request(name)
 
 
 def _without_goal(turn: Due) -> Due:
