@@ -86,6 +86,9 @@ def drill_command(
         kept, request = _asked(
             passage, notes, bars, part, key, goal, hard, only, player, Passages(places.passages)
         )
+        if not instrument and kept.instrument:
+            fallback = kept.instrument  # who kept it plays it
+            player = player_named(fallback, level, low, high)
         done = drill(kept, request, player, order, press)
     lines = [] if instrument else [Message(f"no --instrument given: written for {fallback}")]
     lines += [Message(f"left out: {line}") for line in done.left_out]

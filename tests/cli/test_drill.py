@@ -72,6 +72,12 @@ def test_every_recipe_comes_in_the_order_of_a_lesson() -> None:
     ]  # fmt: skip
 
 
+def test_who_kept_a_passage_plays_it() -> None:
+    keep()
+    assert {one["instrument"] for one in data_of("drill", "gigue")["exercises"]} == {"clarinet in B-flat"}
+    assert {one["instrument"] for one in data_of("drill", "gigue", "-i", "flute")["exercises"]} == {"flute"}
+
+
 def test_a_drill_stands_on_a_sheet_beside_scales_and_its_numbers_can_be_noted() -> None:
     keep()
     found = data_of("sheet", "drill gigue, chunks, rhythms", "F major", "-i", "clarinet")
