@@ -48,7 +48,7 @@ def advised(reader: Reader) -> tuple[Advice | None, int, int]:
     >>> from generator.phrase.ways import USUAL
     >>> advice, back, size = advised(Reader("contrary motion", shared_catalogue(), USUAL))
     >>> advice.why
-    'is never printed: an exercise is one line, for one player or one hand, without a second voice'
+    "is never printed: an exercise is one line, without a second voice, and a piano's hands play it an octave apart"
     """
     table = _advice_of(reader.catalogue)
     for back in (2, 1, 0):

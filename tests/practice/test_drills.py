@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from generator.passage.planned import apart, as_request, visit
+from generator.passage.named import apart
+from generator.passage.planned import as_request, visit
 from generator.passage.store import Passages
 from generator.phrase.write import canonical
 from tests.fixtures.command import run_here

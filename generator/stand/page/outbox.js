@@ -8,6 +8,7 @@ const AGAIN = 3000; // milliseconds between tries
 
 let opened = null;
 let sending = null;
+let oneMore = false;
 let timer = 0;
 const memory = []; // where the browser keeps nothing for a page
 export const refused = []; // what the computer would not take, with its reason
@@ -66,8 +67,23 @@ export async function send(path, body) {
 
 /** Send what waits; true when nothing is left. */
 export function deliver() {
-  sending ??= deliverAll().finally(() => { sending = null; });
+  oneMore = true;
+  sending ??= rounds();
   return sending;
+}
+
+// A tap that comes while the last look finds nothing asks for one look more.
+async function rounds() {
+  try {
+    let all = true;
+    while (oneMore && all) {
+      oneMore = false;
+      all = await deliverAll();
+    }
+    return all;
+  } finally {
+    sending = null;
+  }
 }
 
 async function deliverAll() {
