@@ -154,10 +154,13 @@ class ScratchFolder:
             self.path = Path(tempfile.mkdtemp(prefix=_SCRATCH))
             if sys.platform == "win32":
                 break
-            self._descriptor = os.open(self.path, os.O_RDONLY)
-            if hold(self._descriptor, self.path):
-                break
-            os.close(self._descriptor)
+            with contextlib.suppress(
+                FileNotFoundError
+            ):  # somebody who was clearing up took it before it was held
+                self._descriptor = os.open(self.path, os.O_RDONLY)
+                if hold(self._descriptor, self.path):
+                    break
+                os.close(self._descriptor)
         _clear_scratch(self.path.parent)
 
     def let_go(self) -> None:

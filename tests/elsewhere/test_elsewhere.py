@@ -23,6 +23,9 @@ NAMED_ENCODINGS = (
 @pytest.fixture(params=PLATFORMS)
 def worn(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> str:
     """The name of a system that programs started now will see."""
+    # A folder of its own for what is of a moment: in the common one, others clear what nobody holds by a lock.
+    (tmp_path / "moment").mkdir()
+    monkeypatch.setenv("TMPDIR", str(tmp_path / "moment"))
     monkeypatch.setenv(VARIABLE, request.param)
     monkeypatch.setenv("PYTHONWARNDEFAULTENCODING", "1")
     monkeypatch.setenv("SCALEWRIGHT_HOME", str(tmp_path / "home"))

@@ -3,6 +3,7 @@
 import os
 import signal
 import sys
+import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from types import SimpleNamespace
@@ -152,6 +153,24 @@ def test_scratch_folders_of_killed_programs_go(tmp_path: Path, another_program) 
     with scratch():
         pass
     assert names(tmp_path) == sorted(others)
+
+
+def test_a_scratch_folder_that_is_cleared_before_it_is_held_is_made_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    make = tempfile.mkdtemp
+    made: list[str] = []
+
+    def cleared(**words: str) -> str:
+        made.append(make(**words))
+        if len(made) == 1:
+            Path(made[0]).rmdir()
+        return made[-1]
+
+    monkeypatch.setattr(tempfile, "mkdtemp", cleared)
+    with scratch() as folder:
+        assert folder.is_dir()
+    assert len(made) == 2
 
 
 def test_a_disk_without_locks_keeps_everything(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
