@@ -38,7 +38,10 @@ def test_a_whole_session_on_a_phone_is_in_the_log_as_it_was_tapped(fresh_stand: 
                 "before => document.querySelector('h1').textContent !== before", arg=before
             )
             continue
-        number = int(seen.heading().split(".")[0])
+        heading = seen.heading()
+        if heading == "All noted":
+            break
+        number = int(heading.split(".")[0])
         tempi = page.get_by_role("group", name="Tempo").get_by_role("button")
         place = turn % tempi.count() if tempi.count() else None
         if place is not None:
@@ -50,6 +53,7 @@ def test_a_whole_session_on_a_phone_is_in_the_log_as_it_was_tapped(fresh_stand: 
         before = page.evaluate("location.hash")
         felt(page, how).tap()
         page.wait_for_function("before => location.hash !== before", arg=before)
+        page.wait_for_function("before => document.querySelector('h1').textContent !== before", arg=heading)
         tapped.append((number, how, tempo))
     assert rests >= 1
     assert len(tapped) >= 5
