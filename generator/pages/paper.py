@@ -18,7 +18,7 @@ _STAFF = {"small": 16.0, "normal": 18.0, "large": 28.0}
 LEFT, RIGHT, TOP, BOTTOM = 16.0, 14.0, 12.0, 11.0
 # Smaller staves, 5.5 mm, are hard to read on a stand (common practice, no source).
 EASY = 15.6
-_CLOSER = (0.95, 0.9)
+_CLOSER = (0.95, 0.9, 0.89)  # of 18 points the last is 16, which holds ten lines to a page
 PAPERS: tuple[PaperName, ...] = ("letter", "a4")
 PRINT_SIZES: tuple[PrintSize, ...] = ("small", "normal", "large")
 
@@ -87,7 +87,7 @@ class Paper:
 
     @property
     def closer(self) -> tuple["Paper", ...]:
-        """The same with staves up to a tenth smaller, where they stay easy to read and no size was asked for."""
+        """The same with somewhat smaller staves, where they stay easy to read and no size was asked for."""
         if self.large or self.reader.staff:
             return ()
         sizes = (self.staff * share for share in _CLOSER)

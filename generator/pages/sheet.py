@@ -49,7 +49,7 @@ def lay_out(
         first: number of the first exercise.
         filled: how much of a page may be used; less than 1 where pages turned out too full.
         titled: the title is printed on the first page.
-        closer: staves may be up to a tenth smaller where that saves a page of a few.
+        closer: staves may be somewhat smaller where that saves a page of a few, see `Paper.closer`.
         blanks: there are lines to write on beside the subtitle.
     """
     laid = _laid_out(exercises, words, paper, show, first, filled, titled=titled, blanks=blanks)

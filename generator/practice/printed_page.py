@@ -44,7 +44,7 @@ def keep_page(
         return False
     rows = tuple(row for one in exercises for row in _rows(one, player))
     if not rows:  # the passage alone, which has no number on its page
-        rows = tuple(_drill_row(one, player) for one in exercises[:1])
+        rows = tuple(_row(one, player) for one in exercises[:1])
     page = SheetRecord(
         code=code,
         instrument=player.instrument.name,
@@ -70,37 +70,34 @@ def _rows(made: Exercise, player: Player) -> Iterator[SheetRow]:
     if not made.recipe:
         yield _row(made, player)
     elif made.called != "":
-        yield _drill_row(made, player)
+        yield _row(made, player)
         if made.called and any(heading[:1].isdecimal() for heading, _ in made.beneath):
-            yield _drill_row(made, player)
-
-
-def _drill_row(made: Exercise, player: Player) -> SheetRow:
-    from generator.passage.request import canonical_drill, parse_drill  # noqa: PLC0415  # few sheets have a passage
-
-    tempo = made.tempo.bpm if made.tempo else None
-    return SheetRow(
-        item=f"{player.instrument.name}: {canonical_drill(parse_drill(made.phrase).bare)}",
-        phrase=made.phrase,
-        floor=False,
-        minutes=minutes_of(made),
-        reason="",
-        rest_after=0,
-        aim=tempo,
-        goal=made.tempi[-1] if made.tempi else None,
-    )
+            yield _row(made, player)
 
 
 def _row(made: Exercise, player: Player) -> SheetRow:
-    request = parse(made.phrase, shared_catalogue())
+    line, goal = _drill(made) if made.recipe else _line(made)
     tempo = made.tempo.bpm if made.tempo else None
     return SheetRow(
-        item=f"{player.instrument.name}: {line_name(canonical(undressed(request)))}",
+        item=f"{player.instrument.name}: {line}",
         phrase=made.phrase,
         floor=False,
         minutes=minutes_of(made),
         reason="",
         rest_after=0,
         aim=tempo,
-        goal=request.goal or tempo,
+        goal=goal or (None if made.recipe else tempo),
     )
+
+
+def _line(made: Exercise) -> tuple[str, int | None]:
+    """What the log calls an exercise, and the tempo worked towards."""
+    request = parse(made.phrase, shared_catalogue())
+    return line_name(canonical(undressed(request))), request.goal
+
+
+def _drill(made: Exercise) -> tuple[str, int | None]:
+    """The same of a passage of the player's own."""
+    from generator.passage.request import canonical_drill, parse_drill  # noqa: PLC0415  # few sheets have a passage
+
+    return canonical_drill(parse_drill(made.phrase).bare), made.tempi[-1] if made.tempi else None

@@ -64,6 +64,15 @@ def test_a_sheet_of_a_few_pages_is_closed_up_where_that_saves_one() -> None:
     assert lay_out(made, words, large, closer=True).paper == large
 
 
+def test_ten_articulations_over_all_notes_of_a_saxophone_stand_on_a_page() -> None:
+    who = player_named("alto saxophone")
+    made = expand.exercises(["whole-tone on C, usual articulations"], who).exercises
+    closer = lay_out(made, Words("Whole-tone on C", who.instrument.label), LETTER, closer=True)
+    # 16 points is the size that holds ten one-line exercises to a page; below 5.5 mm a staff is hard to read on a
+    # stand (common practice, no source).
+    assert (len(made), closer.pages, closer.paper.staff) == (10, 1, 16.0)
+
+
 def test_twenty_four_outlines_stand_on_a_page_in_two_columns() -> None:
     who = player_named("trumpet")
     made = expand.exercises(["all keys, major", "all keys, harmonic minor"], who).exercises
