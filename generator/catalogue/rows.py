@@ -12,10 +12,8 @@ from generator.catalogue.names import nearest
 from generator.errors import BadFileError
 from generator.exercise.articulation import SEVERAL, Articulation, parse_strokes
 from generator.exercise.caution import WHENS, Caution
-from generator.exercise.clef import MIDDLE
 from generator.exercise.figure import Figure, is_octave
-from generator.exercise.instrument import UNPITCHED, Compass, Instrument
-from generator.exercise.one_line import CLEF, LINE
+from generator.exercise.instrument import UNPITCHED
 from generator.exercise.request import RowSet
 from generator.exercise.rhythm import PartBeat, Rhythm, parse_cell
 from generator.exercise.routine import Routine
@@ -28,8 +26,8 @@ from generator.theory.pitch import NoteName, Pitch
 LEVELS = {"first notes": "first_notes", "standard": "standard", "extended": "extended"}
 Row = Mapping[str, Any]
 _KINDS = ("moving", "pedal", "outward", "held")
-_WINDS = ("flute", "reed", "brass", "string", "plucked", "mallet", "harp", "voice", "keyboard")
-_READERS = (*_WINDS, UNPITCHED, SEVERAL)
+WINDS = ("flute", "reed", "brass", "string", "plucked", "mallet", "harp", "voice", "keyboard")
+_READERS = (*WINDS, UNPITCHED, SEVERAL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,55 +273,8 @@ def articulation_row(row: CheckedRow, known: Known) -> Articulation:
         group=int(row.get("group", 0)),
         shifts=bool(row.get("shifts", False)),
         rhythm=known.rhythm(row["rhythm"]) if "rhythm" in row else None,
-        winds=tuple(row.among("winds", (*_WINDS, UNPITCHED), ())),
+        winds=tuple(row.among("winds", (*WINDS, UNPITCHED), ())),
     )
-
-
-def instrument_row(row: CheckedRow) -> Instrument:
-    """An instrument."""
-    row.only(
-        "label",
-        "short",
-        "family",
-        "wind",
-        "order",
-        "sounds",
-        "clefs",
-        "ottava",
-        "note",
-        "levels",
-        "break",
-        "hands",
-    )
-    levels = tuple((name, _compass(data)) for name, key in LEVELS.items() for data in [row["levels"][key]])
-    return Instrument(
-        name=row["name"],
-        label=row["label"],
-        short=row["short"],
-        family=row["family"],
-        wind=row.among("wind", _WINDS),
-        order=int(row["order"]),
-        sounds=Interval.parse(row["sounds"]),
-        clefs=tuple(row.among("clefs", MIDDLE)),
-        ottava=bool(row.get("ottava", False)),
-        levels=levels,
-        aliases=tuple(row.get("aliases", ())),
-        note=row.get("note", ""),
-        over_the_break=_break(row["break"]) if "break" in row else None,
-        both_hands=bool(row.get("hands", False)),
-    )
-
-
-def _compass(data: Row) -> Compass:
-    drums = tuple(
-        (Pitch.parse(low), Pitch.parse(high)) for low, high in map(str.split, data.get("drums", ()))
-    )
-    return Compass(Pitch.parse(data["low"]), Pitch.parse(data["high"]), data["source"], drums)
-
-
-def _break(text: str) -> Compass:
-    low, high = (Pitch.parse(word) for word in text.split())
-    return Compass(low, high, "over the break")
 
 
 def set_row(row: CheckedRow, known: Known) -> RowSet[Any]:
@@ -355,7 +306,7 @@ def routine_row(row: CheckedRow, known: Known, sounding: Mapping[str, Mapping[st
         how=row.get("how", ""),
         sounding=tuple(sounding.get(row["name"], {}).items()),
         rhythm=known.rhythm(row["rhythm"]),
-        winds=tuple(row.among("winds", _WINDS, ())),
+        winds=tuple(row.among("winds", WINDS, ())),
         families=tuple(row.get("families", ())),
     )
 
@@ -380,26 +331,7 @@ def caution_row(row: CheckedRow) -> Caution:
         when=row.among("when", WHENS, None) or row["when"],
         work=row["work"],
         advice=row["advice"],
-        winds=tuple(row.among("winds", (*_WINDS, UNPITCHED), ())),
+        winds=tuple(row.among("winds", (*WINDS, UNPITCHED), ())),
         instruments=tuple(row.get("instruments", ())),
         stop=row.get("stop", ""),
-    )
-
-
-def percussion_row(row: CheckedRow) -> Instrument:
-    """Percussion without a definite pitch: an instrument that reads rhythm on one line."""
-    row.only("label", "short", "order")
-    compass = Compass(LINE, LINE, "one line")
-    return Instrument(
-        name=row["name"],
-        label=row["label"],
-        short=row["short"],
-        family="percussion",
-        wind=UNPITCHED,
-        order=int(row["order"]),
-        sounds=UNISON,
-        clefs=(CLEF,),
-        ottava=False,
-        levels=tuple((level, compass) for level in LEVELS),
-        aliases=tuple(row.get("aliases", ())),
     )

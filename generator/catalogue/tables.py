@@ -15,6 +15,7 @@ from generator.catalogue.clauses import (
     clause_rows,
     small_words,
 )
+from generator.catalogue.instrument_rows import instrument_row, percussion_row
 from generator.catalogue.names import fold, nearest
 from generator.catalogue.rows import (
     LEVELS,
@@ -25,10 +26,8 @@ from generator.catalogue.rows import (
     caution_row,
     figure_row,
     form_row,
-    instrument_row,
     key_list_row,
     part_beats,
-    percussion_row,
     rhythm_row,
     routine_row,
     set_row,

@@ -10,16 +10,11 @@ from generator.files.text import clean
 from generator.passage.abc_fields import AbcKey, key_of
 from generator.passage.abc_reader import LONGEST_TEXT, AbcTune, read_abc
 from generator.passage.brackets import bracketed
+from generator.passage.guarded_xml import refuse_entities
 from generator.passage.kept import passage_of
+from generator.passage.packed import MOST_BYTES, unpacked
 from generator.passage.records import Passage, ReadBar, cut_out
-from generator.passage.xml_scan import (
-    MOST_BYTES,
-    WantedBars,
-    bar_range,
-    one_part,
-    refuse_entities,
-    unpacked,
-)
+from generator.passage.xml_scan import WantedBars, bar_range, one_part
 
 # What music21 reads beside MusicXML: small texts, by their ending.
 _OTHERS = {".krn": "humdrum", ".mei": "mei"}

@@ -6,22 +6,18 @@ the clef, key and metre they stand in. So whatever reads it next has as little t
 """
 
 import re
-import zipfile
-from collections.abc import Callable
 from dataclasses import dataclass, field
-from io import BytesIO
-from xml.etree.ElementTree import Element, ParseError, SubElement, TreeBuilder, XMLParser, tostring
+from xml.etree.ElementTree import Element, SubElement, TreeBuilder, tostring
 
 from generator.catalogue.names import fold
 from generator.errors import RequestError, clipped, shown
 from generator.exercise.instrument import Instrument
+from generator.passage.guarded_xml import Guarded, fed
+from generator.passage.packed import MOST_BYTES, TOO_LONG
 from generator.passage.records import HIGHEST_OCTAVE, MOST_BARS
 
-MOST_BYTES, MOST_PACKED = 32 << 20, 16 << 20
-MOST_ENTRIES, DEEPEST, MOST_PARTS, MOST_MEASURES, MOST_ELEMENTS = 1000, 40, 200, 20_000, 2_000_000
-_STEP = 1 << 16
+MOST_PARTS, MOST_MEASURES = 200, 20_000
 _MOST_BEATS, _MOST_DIVISIONS = 24, 100_000
-_TOO_LONG = "the file unpacks to more than 32 MB; export the one part you play"
 _CARRIED = ("divisions", "key", "time", "clef", "transpose")
 
 
@@ -42,56 +38,6 @@ class WantedBars:
     instrument: Instrument | None = None
 
 
-def unpacked(data: bytes) -> bytes:
-    """The score inside an .mxl archive, found by name; other content as it is.
-
-    Raises:
-        RequestError: the archive is broken, too large, or holds no score.
-    """
-    if not data.startswith(b"PK"):
-        return data
-    try:
-        with zipfile.ZipFile(BytesIO(data)) as archive:
-            names = archive.infolist()
-            if len(names) > MOST_ENTRIES:
-                raise RequestError(
-                    f"the archive has {len(names)} entries; at most {MOST_ENTRIES} are looked at"
-                )
-            return _entry(archive, _score_in(archive))
-    except RequestError:
-        raise
-    except Exception:  # a broken archive raises whatever it likes
-        raise RequestError("the .mxl archive is broken; export it again, or as .musicxml") from None
-
-
-def _score_in(archive: zipfile.ZipFile) -> str:
-    names = [info.filename for info in archive.infolist()]
-    if "META-INF/container.xml" in names:
-        text = _entry(archive, "META-INF/container.xml", 1 << 16)
-        found = re.search(rb'full-path\s*=\s*["\']([^"\']{1,500})["\']', text)
-        named = found[1].decode("utf-8", "replace") if found else ""
-        if named in names:
-            return named
-    scores = [
-        name
-        for name in names
-        if name.casefold().endswith((".xml", ".musicxml")) and not name.startswith("META-INF/")
-    ]
-    if len(scores) != 1:
-        raise RequestError("the .mxl archive names no score in it; export it again, or as .musicxml")
-    return scores[0]
-
-
-def _entry(archive: zipfile.ZipFile, name: str, most: int = MOST_BYTES) -> bytes:
-    found = BytesIO()
-    with archive.open(name) as file:
-        while step := file.read(_STEP):
-            found.write(step)
-            if found.tell() > most:
-                raise RequestError(_TOO_LONG)
-    return found.getvalue()
-
-
 def one_part(data: bytes, wanted: WantedBars) -> bytes:
     """A small MusicXML text of the one part and the bars that are wanted.
 
@@ -103,11 +49,11 @@ def one_part(data: bytes, wanted: WantedBars) -> bytes:
         RequestError: the file is no such music, or holds what none needs; or there is no such part.
     """
     if len(data) > MOST_BYTES:
-        raise RequestError(_TOO_LONG)
+        raise RequestError(TOO_LONG)
     parts = _parts(data)
     chosen = _chosen(parts, wanted)
     builder = _Scan(wanted, chosen)
-    _fed(data, builder)
+    fed(data, builder)
     if not builder.measures:
         raise RequestError(
             f"there is no bar {wanted.first or wanted.last or 1} in it; the last is {builder.number}"
@@ -123,7 +69,7 @@ def one_part(data: bytes, wanted: WantedBars) -> bytes:
 def _parts(data: bytes) -> list[tuple[str, str]]:
     """Identity and name of each part, in order."""
     looking = _PartList()
-    _fed(data, looking, until=lambda: looking.over)
+    fed(data, looking, until=lambda: looking.over)
     if looking.root != "score-partwise":
         if looking.root == "score-timewise":
             raise RequestError(
@@ -169,75 +115,7 @@ def _within(said: tuple[str, ...], name: tuple[str, ...]) -> bool:
     return any(name[place : place + len(said)] == said for place in range(len(name)))
 
 
-def _fed(data: bytes, target: "_Guarded", until: Callable[[], bool] = lambda: False) -> None:
-    parser = XMLParser(target=target)  # noqa: S314  # the target refuses what may harm
-    refuse_entities(data)
-    try:
-        for start in range(0, len(data), _STEP):
-            parser.feed(data[start : start + _STEP])
-            if until():
-                return
-        parser.close()
-    except ParseError as error:
-        raise RequestError(f"the file is no whole XML ({error}); export it again") from None
-    except RequestError:
-        raise
-    except (ValueError, LookupError, AssertionError) as error:
-        raise RequestError(
-            f"the file cannot be read ({clipped(str(error))}); export it again as UTF-8"
-        ) from None
-
-
-def refuse_entities(data: bytes) -> None:
-    """Refuse a text that declares entities, in whatever encoding it is written.
-
-    Raises:
-        RequestError: it does.
-    """
-    head = data[: 1 << 20].replace(b"\0", b"")
-    if b"<!ENTITY" in head or (b"<!ENTITY" in data) or b"<!ATTLIST" in head:
-        raise RequestError("the file declares entities, which no score needs; export it again")
-
-
-class _Guarded:
-    """A reader of XML events that refuses depth and number."""
-
-    def __init__(self) -> None:
-        self.depth = self.count = 0
-        self.root = ""
-
-    def start(self, tag: str, attributes: dict[str, str]) -> None:
-        """An element begins."""
-        self.depth += 1
-        self.count += 1
-        if self.depth > DEEPEST:
-            raise RequestError(
-                f"the file is nested more than {DEEPEST} deep, as no score is; export it again"
-            )
-        if self.count > MOST_ELEMENTS:
-            raise RequestError("the file holds more than any score; export the one part you play")
-        self.root = self.root or tag
-        self.begun(tag, attributes)
-
-    def end(self, tag: str) -> None:
-        """An element ends."""
-        self.depth -= 1
-        self.ended(tag)
-
-    def data(self, text: str) -> None:
-        """Text between elements."""
-
-    def close(self) -> None:
-        """The file is over."""
-
-    def begun(self, tag: str, attributes: dict[str, str]) -> None:
-        """For whoever wants to know."""
-
-    def ended(self, tag: str) -> None:
-        """For whoever wants to know."""
-
-
-class _PartList(_Guarded):
+class _PartList(Guarded):
     """Looks for the list of parts."""
 
     def __init__(self) -> None:
@@ -292,7 +170,7 @@ class _Carried:
         return found
 
 
-class _Scan(_Guarded):
+class _Scan(Guarded):
     """Keeps the wanted bars of one part."""
 
     def __init__(self, wanted: WantedBars, part: str | None) -> None:
