@@ -7,21 +7,19 @@ import typer  # noqa: TID251
 
 from generator.api.drills import PassageSource, drill, read_passage
 from generator.catalogue.players import player_named
-from generator.cli import clock, options
+from generator.cli import options
+from generator.cli.kept_page import kept_page
 from generator.cli.messages import Message, hush, put_out, tell
-from generator.errors import MachineError, RequestError
+from generator.errors import RequestError
 from generator.exchange.playback import Playback
 from generator.exercise.build import Player
-from generator.exercise.records import Exercise
 from generator.files.home import Home
 from generator.pages.paper import Paper
 from generator.passage.kept import KeptPassage
 from generator.passage.named import WORD
 from generator.passage.request import DrillRequest, parse_drill
 from generator.passage.store import Passages
-from generator.practice.printed_page import keep_page
 from generator.practice.whose_log import instrument_played_last
-from generator.practice_log import PracticeLog, utc_text
 from generator.publish.sheet import SheetOrder, parse_formats, press_for
 
 Bars = Annotated[str, typer.Option("--bars", help="Bars of the file as printed, like 97-99.")]
@@ -93,7 +91,7 @@ def drill_command(
     lines = [] if instrument else [Message(f"no --instrument given: written for {fallback}")]
     lines += [Message(f"left out: {line}") for line in done.left_out]
     if places.passages.is_dir() and _is_kept(Passages(places.passages), kept):
-        lines += _noted(places, done.code, player, done.exercises)
+        lines += kept_page(places, done.code, player, done.exercises)
     tell((*lines, *(Message(warning, loud=True) for warning in done.warnings)))
     for path in done.paths:
         put_out(path)
@@ -138,16 +136,6 @@ def _is_file(text: str) -> bool:
 
 def _is_kept(passages: Passages, kept: KeptPassage) -> bool:
     return any(one.name == kept.name for one in passages.all())
-
-
-def _noted(places: Home, code: str, player: Player, exercises: tuple[Exercise, ...]) -> list[Message]:
-    """Keep the page in the log, so that it can be noted like the sheet of a day."""
-    try:
-        with PracticeLog.open(places.log) as log:
-            keep_page(log, code, player, exercises, clock.today(), utc_text(clock.now()))
-    except MachineError as error:
-        return [Message(f"what is played of this page cannot be noted by its code: {error}")]
-    return []
 
 
 passage = typer.Typer(help="Keep passages of your own, to drill them by name.", no_args_is_help=True)

@@ -1,7 +1,7 @@
 """``scalewright sheet``: exactly these exercises, on a page, in a book or as pictures."""
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated
 
@@ -9,11 +9,14 @@ import typer  # noqa: TID251
 
 from generator.api.sheets import Sheet, book, pictures, sheet
 from generator.catalogue.players import player_named
-from generator.cli import clock, options
+from generator.cli import options
 from generator.cli.chance import chance_of
+from generator.cli.kept_page import kept_page
 from generator.cli.messages import Message, hush, put_out, remark, tell
 from generator.cli.progress_bar import progress_bar
-from generator.errors import MachineError, RequestError
+from generator.engraving.lilypond import Press
+from generator.engraving.parallel import Progress
+from generator.errors import RequestError
 from generator.exchange.playback import Playback
 from generator.exercise.build import Player
 from generator.files.home import Home, current_folder
@@ -21,14 +24,12 @@ from generator.pages.own_page import OwnPage
 from generator.pages.paper import Paper
 from generator.pages.reader import USUAL_READER
 from generator.passage.store import Passages
-from generator.phrase.ways import USUAL
+from generator.phrase.ways import USUAL, Ways
 from generator.practice.player_ways import player_manner
-from generator.practice.printed_page import keep_page
 from generator.practice.required_sheet import RequiredSheet, required_sheet
 from generator.practice.whose_log import instrument_played_last
-from generator.practice_log import PracticeLog, utc_text
 from generator.publish.book import Bound
-from generator.publish.sheet import SheetOrder, parse_formats, press_for
+from generator.publish.sheet import Printed, SheetOrder, parse_formats, press_for
 
 Refused = tuple[tuple[str, str], ...]
 _FIRST = 5  # of many that were left out, so many are named
@@ -94,14 +95,8 @@ def sheet_command(
         cache=options.cache(home, off=no_cache),
         help=options.hand_help(hints, fingerings=fingerings),
     )
-    if bool(phrases) == bool(list_):
-        raise RequestError("say what to print: phrases like 'G major in thirds', or --list with a name")
-    if (draw or seed is not None) and not list_:
-        raise RequestError("--draw and --seed go with --list")
-    if bound and (crop or order.formats != ("pdf",)):
-        raise RequestError("a book is one PDF; leave out " + ("--crop" if crop else "--format"))
+    _refuse_conflicts(phrases, list_, order, drawn=bool(draw) or seed is not None, bound=bound, crop=crop)
     chance, drawn = chance_of(seed) if draw else (None, None)
-    own = tuple(syllables.split())
     fallback = instrument or instrument_played_last(Home.at(home)) or options.DEFAULT_INSTRUMENT
     # LilyPond starts now and gets ready while names are read and exercises built.
     with (
@@ -111,67 +106,95 @@ def sheet_command(
         player = player_named(fallback, level, low, high)
         listed = required_sheet(list_, player, current_folder(), draw, chance) if list_ else None
         order = _headed(order, listed)
-        wanted = listed.phrases if listed else tuple(phrases or ())
         ways, reader = player_manner(home, current_folder())
-        ways = USUAL if listed else ways
-        order = replace(order, paper=Paper.of(paper, print_ or "normal", own_page.of(reader, print_)))
-        refused = listed.refused if listed else ()
-        lines: list[Message] = []
+        asked = _Asked(
+            phrases=listed.phrases if listed else tuple(phrases or ()),
+            player=player,
+            order=replace(order, paper=Paper.of(paper, print_ or "normal", own_page.of(reader, print_))),
+            exact=exact,
+            syllables=tuple(syllables.split()),
+            ways=USUAL if listed else ways,
+            refused=listed.refused if listed else (),
+        )
+        printed: Printed | Sheet
         if bound:
-            volume = book(
-                *wanted,
-                player=player,
-                order=order,
-                exact=exact,
-                syllables=own,
-                progress=progress,
-                tell=remark,
-                ways=ways,
-            )
-            lines += _book_lines(volume, refused)
-            paths, warnings = volume.printed.paths, volume.printed.warnings
+            lines, printed = asked.bound(progress)
         else:
-            done = (
-                pictures(
-                    *wanted,
-                    player=player,
-                    order=order,
-                    exact=exact,
-                    syllables=own,
-                    progress=progress,
-                    ways=ways,
-                )
-                if crop
-                else sheet(
-                    *wanted,
-                    player=player,
-                    order=order,
-                    exact=exact,
-                    syllables=own,
-                    press=press,
-                    ways=ways,
-                    passages=Passages(Home.at(home).passages),
-                )
-            )
-            lines += _sheet_lines(done, refused)
-            paths, warnings = done.paths, done.warnings
-            lines += _kept(Home.at(home), done, player)
+            lines, done = asked.cropped(progress) if crop else asked.on_a_sheet(Home.at(home), press)
+            lines += kept_page(Home.at(home), done.code, player, done.exercises)
+            printed = done
     if not instrument:
         lines.insert(0, Message(f"no --instrument given: written for {fallback}"))
     if drawn is not None:
         lines.insert(0 if instrument else 1, Message(f"drawn with --seed {drawn}"))
-    tell((*lines, *(Message(warning, loud=True) for warning in warnings)))
-    for path in paths:
+    tell((*lines, *(Message(warning, loud=True) for warning in printed.warnings)))
+    for path in printed.paths:
         put_out(path)
 
 
-def _kept(home: Home, done: Sheet, player: Player) -> Iterator[Message]:
-    """Keep the page in the log, so that it can be noted like the sheet of a day."""
-    try:
-        with PracticeLog.open(home.log) as log:
-            keep_page(log, done.code, player, done.exercises, clock.today(), utc_text(clock.now()))
-    except MachineError as error:
-        yield Message(f"what is played of this page cannot be noted by its code: {error}")
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What is to be printed, and for whom."""
+
+    phrases: tuple[str, ...]
+    player: Player
+    order: SheetOrder
+    exact: bool
+    syllables: tuple[str, ...]
+    ways: Ways
+    refused: Refused
+
+    def bound(self, progress: Progress) -> tuple[list[Message], Printed]:
+        """A book, and what the person is told of it."""
+        volume = book(
+            *self.phrases,
+            player=self.player,
+            order=self.order,
+            exact=self.exact,
+            syllables=self.syllables,
+            progress=progress,
+            tell=remark,
+            ways=self.ways,
+        )
+        return list(_book_lines(volume, self.refused)), volume.printed
+
+    def cropped(self, progress: Progress) -> tuple[list[Message], Sheet]:
+        """A picture of each exercise."""
+        done = pictures(
+            *self.phrases,
+            player=self.player,
+            order=self.order,
+            exact=self.exact,
+            syllables=self.syllables,
+            progress=progress,
+            ways=self.ways,
+        )
+        return list(_sheet_lines(done, self.refused)), done
+
+    def on_a_sheet(self, home: Home, press: Press | None) -> tuple[list[Message], Sheet]:
+        """A sheet."""
+        done = sheet(
+            *self.phrases,
+            player=self.player,
+            order=self.order,
+            exact=self.exact,
+            syllables=self.syllables,
+            press=press,
+            ways=self.ways,
+            passages=Passages(home.passages),
+        )
+        return list(_sheet_lines(done, self.refused)), done
+
+
+def _refuse_conflicts(
+    phrases: list[str] | None, list_: str | None, order: SheetOrder, *, drawn: bool, bound: bool, crop: bool
+) -> None:
+    if bool(phrases) == bool(list_):
+        raise RequestError("say what to print: phrases like 'G major in thirds', or --list with a name")
+    if drawn and not list_:
+        raise RequestError("--draw and --seed go with --list")
+    if bound and (crop or order.formats != ("pdf",)):
+        raise RequestError("a book is one PDF; leave out " + ("--crop" if crop else "--format"))
 
 
 def _headed(order: SheetOrder, listed: RequiredSheet | None) -> SheetOrder:
