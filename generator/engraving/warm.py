@@ -17,7 +17,7 @@ import subprocess  # noqa: TID251  # for the type of a running program
 import sys
 import threading
 import time
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
@@ -115,6 +115,7 @@ class WarmPress:
             EngravingError: LilyPond failed, took too long or wrote something unsound.
             LilyPondMissingError: it does not run.
             OutputError: the folder for temporary files cannot be written.
+            StoppedError: it was closed meanwhile.
         """
         if not self.takes(text):
             raise EngravingError("this text does not begin as the waiting LilyPond expects, or is too long")
@@ -122,7 +123,7 @@ class WarmPress:
         body = "\n" * self._head.count("\n") + text.removeprefix(self._head)
         if collects(text) and self._doubles:
             body = f"#(gc-enable) {body}"
-        with self._lock, scratch_folder({lilypond.MAIN: body}) as folder:
+        with self._lock, scratch_folder({lilypond.MAIN: body}) as folder, self._given_up_when_closed():
             (folder / LOG).touch()  # a double may die before it makes its own
             code = self._printed(folder, seconds)
             with (folder / LOG).open("rb") as file:
@@ -131,6 +132,16 @@ class WarmPress:
                 raise EngravingError(failure)
             order = replace(self._order, outputs=outputs or self._order.outputs)
             return verdict.result(folder, order, self._program, log)
+
+    @contextlib.contextmanager
+    def _given_up_when_closed(self) -> Iterator[None]:
+        """What fails because the LilyPond was ended under it is no fault of the text, of which nothing is kept then."""
+        try:
+            yield
+        except EngravingError:
+            if self._closed:
+                raise StoppedError("the waiting LilyPond was closed") from None
+            raise
 
     def close(self) -> None:
         """End it and leave nothing behind; it starts no more."""
@@ -238,6 +249,7 @@ class WarmPress:
         templates = data_folder("templates")
         with contextlib.ExitStack() as stack:
             folder = stack.enter_context(scratch_folder({}))
+            stack.enter_context(self._given_up_when_closed())
             write(folder, {**self._shared, PRESS: own_text(templates / PRESS), WARM_UP: text})
             options = self._order.passes(cairo=self._program.cairo)[0]
             process = lilypond.launch(

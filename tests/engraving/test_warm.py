@@ -18,6 +18,7 @@ from generator import exercises, player
 from generator.engraving import lilypond
 from generator.engraving.include import house_style
 from generator.engraving.parallel import Job, engrave_all
+from generator.engraving.process_group import StoppedError
 from generator.engraving.program import Program
 from generator.engraving.render import render_clips
 from generator.engraving.render_screen import HEAD, SAMPLE, includes, render_screen
@@ -257,6 +258,28 @@ def test_a_run_that_fails_ends_those_that_stay(real: Program, temporary: Path) -
         engrave_all(jobs, house_style(TEMPLATES), ("svg",), lambda _done, _all: None, alike=True)
     assert [path.name[:18] for path in temporary.iterdir()] == ["scalewright-failed"]
     assert are_gone(*below(os.getpid()))
+
+
+@pytest.mark.parametrize("waits", [True, False], ids=["in the middle of a page", "while it gets ready"])
+def test_what_is_closed_under_a_page_keeps_nothing_of_it(real: Program, temporary: Path, waits: bool) -> None:
+    press = WarmPress(real, includes(TEMPLATES), HEAD, SAMPLE, ORDER)
+    if waits:
+        press.warm_up()
+    failed: list[BaseException] = []
+
+    def ask() -> None:
+        try:
+            press.engrave(text_of("G major") + ENDLESS)
+        except MachineError as error:
+            failed.append(error)
+
+    asking = threading.Thread(target=ask)
+    asking.start()
+    time.sleep(0.15)
+    press.close()
+    asking.join()
+    assert [type(error) for error in failed] == [StoppedError]
+    assert list(temporary.iterdir()) == []
 
 
 def below(number: int) -> list[int]:
