@@ -2,12 +2,14 @@
 
 from dataclasses import replace
 from pathlib import Path
+from random import Random
 
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.roster import ROSTERS, read_roster
 from generator.documents.section import Section, at_levels, from_names
 from generator.documents.section_file import read_section
 from generator.engraving.parallel import Progress
+from generator.practice.required_handout import required_handout
 from generator.publish.handout import HandedOut, HandoutOrder, hand_out
 from generator.section.rehearsal import Rehearsal, first_key, rehearse, seats_of
 from generator.section.together import Together
@@ -55,6 +57,40 @@ def handout(
     return hand_out(order, rehearsal, progress)
 
 
+def listed_handout(
+    name: str,
+    *,
+    section: Section,
+    order: HandoutOrder,
+    here: Path,
+    draw: int = 0,
+    chance: Random | None = None,
+    progress: Progress = lambda _done, _all: None,
+) -> tuple[HandedOut, tuple[str, ...]]:
+    """Print for every chair what a required list asks of its instrument, or a draw common to all.
+
+    Args:
+        name: of the list, or the path of a file.
+        section: who plays.
+        order: folder, formats, score and the like.
+        here: the current folder, from which a path is meant.
+        draw: how many exercises to draw; 0 takes all.
+        chance: for the draw.
+        progress: told how many documents of how many are done.
+
+    Returns:
+        What was written, and what is to be said about it, one line each.
+
+    Raises:
+        RequestError: no such list, it is for none of the instruments, or it is shorter than the draw.
+        MachineError: LilyPond or the disk failed; nothing half-written is left.
+    """
+    listed = required_handout(name, section, here, draw, chance)
+    order = _for_section(replace(order, title=order.title or listed.title), section)
+    order = replace(order, note=" ".join(w for w in (order.note, listed.note) if w))
+    return hand_out(order, listed.rehearsal, progress), listed.told
+
+
 def prepared(
     chairs: Section, plan: RehearsalPlan, order: HandoutOrder, warm_up: int = 0
 ) -> tuple[HandoutOrder, Rehearsal]:
@@ -73,8 +109,13 @@ def prepared(
         chairs = at_levels(chairs, plan.levels)
     before = warm_up_turns(seats_of(chairs), first_key(plan), warm_up, plan) if warm_up else ()
     rehearsal = rehearse(chairs, plan, before)
+    return _for_section(order, chairs), rehearsal
+
+
+def _for_section(order: HandoutOrder, chairs: Section) -> HandoutOrder:
+    """With the words of the section."""
     note = " ".join(w for w in (order.note, chairs.note) if w)
-    return replace(order, band=order.band or chairs.title, note=note), rehearsal
+    return replace(order, band=order.band or chairs.title, note=note)
 
 
 def _section(named: Path | str) -> Section:

@@ -7,15 +7,18 @@ from typing import Annotated
 import typer  # noqa: TID251
 
 from generator.api.handouts import handout as hand_out
+from generator.api.handouts import listed_handout
 from generator.catalogue.players import OWN_RANGE
 from generator.catalogue.tables import shared_catalogue
 from generator.cli import options
+from generator.cli.chance import chance_of
 from generator.cli.messages import Message, hush, put_out, tell
 from generator.cli.progress_bar import progress_bar
 from generator.documents.roster import read_roster
 from generator.documents.section import Section, from_names
 from generator.documents.section_file import read_section
 from generator.errors import RequestError, shown
+from generator.files.home import current_folder
 from generator.pages.own_page import OwnPage
 from generator.pages.paper import Paper
 from generator.pages.reader import USUAL_READER
@@ -61,6 +64,9 @@ def handout(
     warm_up: Annotated[
         int, typer.Option("--warm-up", metavar="MINUTES", help="Begin with a warm-up of so many minutes.")
     ] = 0,
+    list_: options.RequiredListName = None,
+    draw: options.Draw = 0,
+    seed: options.Seed = None,
     test: Annotated[
         bool, typer.Option("--test", help="A playing test: numbers instead of names, a score sheet, marks.")
     ] = False,
@@ -103,11 +109,23 @@ def handout(
         help=options.hand_help(hints, fingerings=fingerings),
     )
     who_plays = _section(section, roster, instruments, level)
-    if not phrases and not warm_up:
-        raise RequestError("say what to play, like 'concert B-flat major in thirds', or ask for a --warm-up")
+    if not phrases and not warm_up and not list_:
+        raise RequestError(
+            "say what to play, like 'concert B-flat major in thirds', or ask for a --list or a --warm-up"
+        )
+    if (draw or seed is not None) and not list_:
+        raise RequestError("--draw and --seed go with --list")
     if test and own_range:
         raise RequestError("a playing test needs the same scales for everyone; leave out --own-range")
     tell(roster_lines(roster, who_plays))
+    if list_:
+        if phrases or warm_up or own_range or exact or levels or together != "fold":
+            raise RequestError(
+                "a required list says itself what is played; with --list leave out phrases, --warm-up, --own-range, "
+                "--exact, --levels and --together"
+            )
+        _hand_out_list(list_, who_plays, order, draw, seed, export, quiet=quiet)
+        return
     with progress_bar(quiet=quiet) as progress:
         done = hand_out(
             *(phrases or ()),
@@ -123,6 +141,39 @@ def handout(
         )
     tell(_kept(who_plays, levels))
     tell(_lines(done))
+    _put_out(done, export)
+
+
+def _hand_out_list(
+    name: str,
+    section: Section,
+    order: HandoutOrder,
+    draw: int,
+    seed: int | None,
+    export: Path | None,
+    *,
+    quiet: bool,
+) -> None:
+    """A required list for everyone, and what is to be said about it."""
+    chance, drawn = chance_of(seed) if draw else (None, None)
+    with progress_bar(quiet=quiet) as progress:
+        done, told = listed_handout(
+            name,
+            section=section,
+            order=order,
+            here=current_folder(),
+            draw=draw,
+            chance=chance,
+            progress=progress,
+        )
+    if drawn is not None:
+        tell([Message(f"drawn with --seed {drawn}")])
+    tell(Message(line, loud=line.startswith("left out")) for line in told)
+    tell(Message(warning, loud=True) for warning in done.warnings)
+    _put_out(done, export)
+
+
+def _put_out(done: HandedOut, export: Path | None) -> None:
     if export:
         put_out(export_given(done.given, export))
     for path in done.paths:

@@ -60,6 +60,13 @@ MidiEach = Annotated[
 ]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Say nothing but errors.")]
 
+RequiredListName = Annotated[
+    str | None,
+    typer.Option("--list", help="A required list by name (see: list lists), or a file of your own."),
+]
+Draw = Annotated[int, typer.Option("--draw", min=0, help="Draw so many exercises of the list.")]
+Seed = Annotated[int | None, typer.Option("--seed", help="The same seed draws the same again.")]
+
 NoCache = Annotated[
     bool, typer.Option("--no-cache", help="Engrave anew; neither use nor keep finished pages.")
 ]

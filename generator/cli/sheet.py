@@ -55,12 +55,9 @@ def sheet_command(
     syllables: Annotated[
         str, typer.Option("--syllables", help="Your own in place of tu ku, like 'ta ka'.")
     ] = "",
-    list_: Annotated[
-        str | None,
-        typer.Option("--list", help="A required list by name (see: list lists), or a file of your own."),
-    ] = None,
-    draw: Annotated[int, typer.Option("--draw", min=0, help="Draw so many exercises of the list.")] = 0,
-    seed: Annotated[int | None, typer.Option("--seed", help="The same seed draws the same again.")] = None,
+    list_: options.RequiredListName = None,
+    draw: options.Draw = 0,
+    seed: options.Seed = None,
     out: options.Out = Path("out"),
     format_: options.Format = "pdf",
     paper: options.PaperSize = "letter",

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generator.catalogue.names import fold, hint, nearest
+from generator.catalogue.tables import Table
 from generator.errors import DoesNotFitError, UnknownNameError, clipped, shown
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Tempo
@@ -13,6 +14,10 @@ from generator.phrase.vocabulary import UNIT_NAMES
 from generator.theory.pitch import Pitch
 
 OTHERS = "others"
+# Families in which the others finger what they read as the first one does (common practice, no source).
+_ONE_FINGERING = (
+    "flutes", "oboes", "bassoons", "clarinets", "saxophones", "trumpets", "horns", "trombones", "low brass", "mallets",
+)  # fmt: skip
 WARNING = "Requirements change: check the current syllabus."
 
 
@@ -81,6 +86,32 @@ class RequiredList:
     note: str
     items: tuple[RequiredItem, ...]
 
+    @property
+    def named(self) -> tuple[str, ...]:
+        """Every instrument it names, for all of it or for an item."""
+        return tuple(
+            dict.fromkeys((*self.instruments, *(name for item in self.items for name in item.instruments)))
+        )
+
+    def stands_for(self, instrument: Instrument, table: Table[Instrument]) -> Instrument:
+        """The instrument of the list whose items another one plays: itself, or one that is read and fingered alike.
+
+        A euphonium in treble clef takes the trumpet's sheet (Maine, District 3); else the nearest of its own family
+        in the same clef.
+
+        Args:
+            instrument: who plays.
+            table: all instruments, to look up those of the list.
+        """
+        if instrument.name in self.named:
+            return instrument
+        alike = [one for one in map(table.find, self.named) if _alike(instrument, one)]
+        return min(
+            alike,
+            key=lambda one: (one.family != instrument.family, abs(one.order - instrument.order)),
+            default=instrument,
+        )
+
     def items_for(self, instrument: Instrument) -> tuple[RequiredItem, ...]:
         """The items an instrument has to play.
 
@@ -90,11 +121,21 @@ class RequiredList:
         for_it = not self.instruments or instrument.name in self.instruments
         items = [item for item in self.items if not item.instruments or instrument.name in item.instruments]
         if not for_it or not items:
-            whom = self.instruments or tuple(dict.fromkeys(n for i in self.items for n in i.instruments))
+            whom = self.instruments or self.named
             raise DoesNotFitError(
                 f"{clipped(self.title, 100)} is for {clipped(', '.join(whom), 160)}, not for the {instrument.name}"
             )
         return tuple(items)
+
+
+def _alike(one: Instrument, other: Instrument) -> bool:
+    """Whether what is written for one is played alike on the other."""
+    if one.wind != other.wind or one.clefs[:1] != other.clefs[:1]:
+        return False
+    if one.family == other.family:
+        return one.family in _ONE_FINGERING
+    brass = one.wind == "brass" and "horns" not in (one.family, other.family)
+    return brass and one.sounds.semitones % 12 == other.sounds.semitones % 12
 
 
 def lists_folder() -> Path:

@@ -69,37 +69,46 @@ def required_sheet(
         BadFileError: the file has mistakes.
     """
     required = read_list(find_list(name, lists_folder(), here), shared_catalogue())
-    singles, refused = _singles(required, player)
+    singles, refused = singles_of(required.items_for(player.instrument), player)
+    if not singles:
+        raise DoesNotFitError(refused[-1][1])
     if draw > len(singles):
         raise RequestError(f"{required.title} has {len(singles)} exercises; {draw} cannot be drawn")
     if draw and chance is not None:
         drawn = chance.sample(range(len(singles)), draw)
         singles = [singles[place] for place in (sorted(drawn) if required.ordered else drawn)]
-    phrases = tuple(canonical(_worn(single, item, chance)) for single, item in singles)
+    phrases = tuple(canonical(worn(single, item, chance)) for single, item in singles)
     items = [item for _, item in singles]
     return RequiredSheet(
         f"Mock draw: {required.title}" if draw else required.title,
-        " · ".join(_source(required, items)),
-        " ".join(_notes(required, items, drawn=bool(draw))),
+        " · ".join(source_words(required, items)),
+        " ".join(note_words(required, items, drawn=bool(draw))),
         phrases,
         tuple(refused),
     )
 
 
-def _singles(
-    required: RequiredList, player: Player
+def singles_of(
+    items: Sequence[RequiredItem], player: Player, name: str = ""
 ) -> tuple[list[tuple[Request, RequiredItem]], list[tuple[str, str]]]:
-    """Each exercise by itself; complete octaves come down to one where the instrument has no more."""
+    """Each exercise by itself; complete octaves come down to one where the instrument has no more.
+
+    Args:
+        items: what is asked for.
+        player: of whom.
+        name: instrument whose tempi count, where it is another than the player's own.
+
+    Returns:
+        The exercises, each with the item that asks for it; then phrase and reason of what does not fit.
+    """
     found: list[tuple[Request, RequiredItem]] = []
     refused: list[tuple[str, str]] = []
-    for item in required.items_for(player.instrument):
-        for single in expand.singles_for(item.request_for(player.instrument.name), player):
+    for item in items:
+        for single in expand.singles_for(item.request_for(name or player.instrument.name), player):
             try:
                 found.append((_fitting(single, item, player), item))
             except DoesNotFitError as error:
                 refused.append((canonical(single), str(error)))
-    if not found:
-        raise DoesNotFitError(refused[-1][1])
     return found, refused
 
 
@@ -116,7 +125,7 @@ def _fitting(single: Request, item: RequiredItem, player: Player) -> Request:
     return single
 
 
-def _worn(single: Request, item: RequiredItem, chance: Random | None) -> Request:
+def worn(single: Request, item: RequiredItem, chance: Random | None) -> Request:
     """With one of the articulations asked for, where the draw decides."""
     if chance is None or not item.articulations:
         return single
@@ -125,13 +134,15 @@ def _worn(single: Request, item: RequiredItem, chance: Random | None) -> Request
     )
 
 
-def _source(required: RequiredList, items: Sequence[RequiredItem]) -> list[str]:
+def source_words(required: RequiredList, items: Sequence[RequiredItem]) -> list[str]:
+    """Where a list was read, and whether it is from memory."""
     memory = ["from memory"] if items and all(item.memory for item in items) else []
     year = required.year if required.year in required.source else ""
     return [*memory, required.source if year else f"{required.source}, {required.year}"]
 
 
-def _notes(required: RequiredList, items: Sequence[RequiredItem], *, drawn: bool) -> list[str]:
+def note_words(required: RequiredList, items: Sequence[RequiredItem], *, drawn: bool) -> list[str]:
+    """What else a list says, and the warning."""
     sets = list(dict.fromkeys(item.articulations for item in items if item.articulations))
     each = [f"Each {' and '.join(names)}." for names in sets] if not drawn else []
     order = ["In this order."] if required.ordered else []
