@@ -25,15 +25,17 @@ View = dict[str, Any]
 """Data as JSON has it."""
 
 
-def exercise_view(exercise: Exercise, player: Player, a4: int, pages: Sequence[str] = ()) -> View:
+def exercise_view(exercise: Exercise, player: Player, a4: int, *pages: Sequence[str]) -> View:
     """Everything a page needs of one exercise; the fields are told in `generator.stand`.
 
     Args:
         exercise: in written pitch.
         player: for whom.
         a4: the A above middle C, in Hz.
-        pages: its pictures.
+        pages: its pictures, then those of each piece of music that follows under its number.
     """
+    own, *others = pages or ((),)
+    others += [()] * (len(exercise.follows) - len(others))
     whole = replace(exercise, bars=exercise.bars * exercise.repeats)
     tempo = exercise.tempo
     speeds = quarters(exercise) * exercise.repeats
@@ -70,7 +72,13 @@ def exercise_view(exercise: Exercise, player: Player, a4: int, pages: Sequence[s
         "high": "high" in asks_for(exercise, player),
         "cautions": [warned] if warned else [],
         "told": [signs(line) for line in exercise.notes],
-        "pictures": list(pages),
+        "why": signs(exercise.reason),
+        "beneath": [[signs(words), signs(line)] for words, line in exercise.beneath],
+        "pictures": list(own),
+        "more": [
+            exercise_view(one, player, a4, drawn)
+            for one, drawn in zip(exercise.follows, others, strict=True)
+        ],
     }  # fmt: skip
 
 

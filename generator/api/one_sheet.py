@@ -45,7 +45,7 @@ def sheet_data(done: Today, a4: int, press: ScreenPress) -> dict[str, Any]:
         {
             "w": screen.width,
             "pages": {
-                str(number): [_short(one) for one in press.pictures(exercise, screen)]
+                str(number): [[*map(_short, one)] for one in press.all_pictures(exercise, screen)]
                 for number, exercise in enumerate(page.exercises, 1)
             },
         }

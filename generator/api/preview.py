@@ -43,16 +43,16 @@ def preview_view(
     )  # fmt: skip
     at = min(max(0, at), len(built.exercises) - 1)
     exercise = built.exercises[at]
-    pages = desk.press.pictures(exercise, screen)
+    pages = desk.press.all_pictures(exercise, screen)
     return {
-        "svg": pages[0],
+        "svg": pages[0][0],
         "count": len(built.exercises),
         "at": at,
         "headings": [one.heading for one in built.exercises],
         "left_out": [f"{one}: {reason}" for one, reason in built.refused],
         "instrument": player.instrument.name,
         "level": player.level,
-        **exercise_view(exercise, player, desk.settings().a4, pages),
+        **exercise_view(exercise, player, desk.settings().a4, *pages),
     }
 
 

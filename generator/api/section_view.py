@@ -115,8 +115,8 @@ def section_view(
     if part is None:
         raise RequestError(f"the section has chairs 1 to {len(rows)}, not {chair}")
     exercise = part.exercises[0]
-    pictures = desk.press.pictures(exercise, screen) if screen else ()
-    return {**found, **exercise_view(exercise, part.player, desk.settings().a4, pictures)}
+    pictures = desk.press.all_pictures(exercise, screen) if screen else ()
+    return {**found, **exercise_view(exercise, part.player, desk.settings().a4, *pictures)}
 
 
 def section_of(desk: Desk, asked: SectionAsked) -> Section:

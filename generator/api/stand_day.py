@@ -114,7 +114,7 @@ def today_view(desk: Desk, screen: Screen | None) -> View:
     """
     session, page = seen_today(desk)
     done = done_on(desk, page.sheet, page.sheet.day)
-    pictures = [desk.press.pictures(made, screen) for made in page.exercises] if screen else []
+    pictures = [desk.press.all_pictures(made, screen) for made in page.exercises] if screen else []
     return sheet_view(session, page, desk.settings().a4, done, pictures)
 
 
@@ -123,7 +123,7 @@ def sheet_view(
     page: TodaysPage,
     a4: int,
     done: Mapping[int, View],
-    pictures: Sequence[Sequence[str]] = (),
+    pictures: Sequence[Sequence[Sequence[str]]] = (),
 ) -> View:
     """A day's sheet as plain data.
 
@@ -164,15 +164,12 @@ def picture_view(desk: Desk, number: int, screen: Screen) -> View:
     """
     _, page = seen_today(desk)
     _row(page.sheet, number)
-    return {
-        "number": number,
-        "code": page.sheet.code,
-        "pictures": list(desk.press.pictures(page.exercises[number - 1], screen)),
-    }
+    own, *more = desk.press.all_pictures(page.exercises[number - 1], screen)
+    return {"number": number, "code": page.sheet.code, "pictures": own, "more": more}
 
 
 def _items(
-    page: TodaysPage, a4: int, done: Mapping[int, View], pictures: Sequence[Sequence[str]]
+    page: TodaysPage, a4: int, done: Mapping[int, View], pictures: Sequence[Sequence[Sequence[str]]]
 ) -> list[View]:
     found: list[View] = []
     for number, (row, exercise) in enumerate(zip(page.sheet.rows, page.exercises, strict=True), 1):
@@ -186,7 +183,7 @@ def _items(
                 "aim": row.aim,
                 "goal": row.goal,
                 "done": done.get(number),
-                **exercise_view(exercise, page.player, a4, pictures[number - 1] if pictures else ()),
+                **exercise_view(exercise, page.player, a4, *(pictures[number - 1] if pictures else ())),
             }
         )
         if row.rest_after:

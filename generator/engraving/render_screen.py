@@ -60,6 +60,7 @@ def render_screen(laid: ScreenLayout, folder: Path) -> str:
         "syllables": music.syllable_texts(n for line in lines for p in line for n in p.notes),
         "line_width": _line_width(laid),
         "long": exercise.long,
+        "metre_hidden": not exercise.metre_shown,
     }
     return filled("screen.ly.j2", context, folder, WORDS)
 

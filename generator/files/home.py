@@ -20,11 +20,13 @@ class Home:
         log: the practice log.
         plan: where a plan is kept that lies nowhere else.
         cache: folder for what can be made again.
+        own_passages: folder of the passages, where it does not lie beside the log.
     """
 
     log: Path
     plan: Path
     cache: Path
+    own_passages: Path | None = None
 
     @classmethod
     def at(cls, folder: Path | None) -> "Home":
@@ -49,7 +51,7 @@ class Home:
     @property
     def passages(self) -> Path:
         """Folder of the passages a player keeps."""
-        return self.log.parent / "passages"
+        return self.own_passages or self.log.parent / "passages"
 
     def plan_file(self, asked: Path | None, here: Path) -> Path | None:
         """The plan to use: the one asked for, else plan.toml in the current folder, else the kept one, else none."""

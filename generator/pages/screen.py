@@ -25,7 +25,7 @@ _MARGIN = 4.0  # pixels at each side
 # `templates/screen.ily` has them.
 _STEP, _CLEAR = 8.6, 1.4
 _HALF_STAFF, _CLEF, _STEM = 2.0, 1.2, 3.5
-_SYLLABLES, _DYNAMICS, _WORDS, _SLUR, _MARKED, _TUPLET = 2.4, 3.0, 2.4, 0.8, 0.8, 1.0
+_SYLLABLES, _DYNAMICS, _WORDS, _SLUR, _MARKED, _TUPLET, _PLACE = 2.4, 3.0, 2.4, 0.8, 0.8, 1.0, 2.2
 # High notes of one line seldom stand right under low ones of the line above.
 _MEET = 0.97
 
@@ -138,8 +138,9 @@ def _laid(screen: Screen, exercise: Exercise, staff: float, share: float) -> Scr
 
 def _broken(exercise: Exercise, room: float, unit: int) -> Layout:
     return break_lines(
-        exercise.bars, exercise.signature, room, exercise.clefs, unit, long=exercise.long, whole=True
-    )
+        exercise.bars, exercise.signature, room, exercise.clefs, unit,
+        long=exercise.long, whole=True, metre_shown=exercise.metre_shown,
+    )  # fmt: skip
 
 
 def _turns(lines: Sequence[Sequence[Piece]], room: float) -> tuple[int, ...]:
@@ -194,8 +195,10 @@ def _reach(line: Sequence[Piece]) -> tuple[float, float]:
         above += _SLUR
     if any(n.tuplet_start for n, _ in notes):
         above += _TUPLET
-    if any(n.text for n, _ in notes) or any(p.equivalence for p in line):
+    if any(n.text for n, _ in notes) or any(p.equivalence or p.label for p in line):
         above += _WORDS
+    if any(n.place for n, _ in notes):
+        above += _PLACE
     if any(n.syllable for n, _ in notes):
         below += _SYLLABLES
     if any(n.dynamic for n, _ in notes):

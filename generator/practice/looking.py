@@ -43,4 +43,4 @@ def _beside(session: PlayerSession, folder: Path) -> PlayerSession:
     if session.home.log.exists():
         with PracticeLog.open(session.home.log) as log:
             log.copy_to(copy)
-    return replace(session, home=replace(session.home, log=copy))
+    return replace(session, home=replace(session.home, log=copy, own_passages=session.home.passages))

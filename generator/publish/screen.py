@@ -89,6 +89,10 @@ class ScreenPress:
             found = self._made(laid)
         return found
 
+    def all_pictures(self, exercise: Exercise, screen: Screen) -> tuple[Pictures, ...]:
+        """The same for an exercise and for each piece of music that follows under its number."""
+        return tuple(self.pictures(one, screen) for one in (exercise, *exercise.follows))
+
     def close(self) -> None:
         """End the LilyPond that waits, and leave nothing behind."""
         self._press.close()

@@ -30,7 +30,8 @@ EXERCISE, wherever one is told::
      the tempo, "swing": false, "feel": "", "concert_tonic_midi": 58 or null, "a4": 440,
      "notes": [{"midi", "start", "length", "loud": 1..127}, ...], "length": of the whole,
      "high": false, "cautions": [sentence, ...], "told": [line, ...] such as a span that was narrowed,
-     "pictures": [svg, ...] one for each screen page}
+     "why": a line about the music, "beneath": [[heading, line], ...] rows under it, boxes to tick after its bars |,
+     "pictures": [svg, ...] one for each screen page, "more": [EXERCISE, ...] what follows under the same number}
 
 - ``GET /api/start`` -> ``{"player", "instrument", "label", "level", "plan": path or null, "date", "version", "lan":
   bool, "addresses": [...], "reader": {"size"}, "home", "settings": as GET /api/settings}``
@@ -39,7 +40,8 @@ EXERCISE, wherever one is told::
   [...]}``; each item is ``{"rest": false, "number", "reason", "first": bool (carries the promise), "minutes",
   "done": null or {"felt", "tempo", "uid"}, ...EXERCISE}`` or ``{"rest": true, "seconds", "words"}``. ``pictures=0``
   leaves the pictures out. Looking writes nothing.
-- ``GET /api/picture?number=&w=&h=&size=`` -> ``{"number", "code", "pictures"}`` of one exercise of today's sheet
+- ``GET /api/picture?number=&w=&h=&size=`` -> ``{"number", "code", "pictures", "more": [pictures of each that
+  follows]}`` of one exercise of today's sheet
 - ``POST /api/start-today {}`` -> ``{"sheet": CODE}``: the sheet is in the log from now on
 - ``POST /api/preview {"phrase", "instrument"?, "level"?, "w", "h", "size"?, "at"?}`` -> ``{"svg": first page,
   "count": how many exercises the phrase asks for, "at": which of them this is (from 0), ...EXERCISE}`` or 422

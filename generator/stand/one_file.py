@@ -5,7 +5,7 @@ The page's own modules are laid end to end, so they may share no name at the top
 
     {"start": as GET /api/start,
      "today": as GET /api/today without pictures,
-     "pictures": [{"w": CSS pixels, "pages": {number: [svg, ...]}}, ...] narrowest first}
+     "pictures": [{"w": CSS pixels, "pages": {number: [[svg, ...], ...]}}, ...] narrowest first}
 
 Taps stay in the file's browser and come home as the line that `generator/stand/one/home.js` describes.
 """

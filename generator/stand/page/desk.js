@@ -45,7 +45,7 @@ async function beginWith(space) {
   const first = desk.today.items[firstLeft()];
   const answer = await get(`/api/picture?number=${first.number}&${space}`);
   if (!answer.ok) return;
-  first.pictures = answer.pages;
+  withPictures(first, [answer.pictures, ...answer.more]);
   draw(first);
   document.dispatchEvent(new CustomEvent("music"));
 }
@@ -56,7 +56,7 @@ async function nearest(width) {
   const pictures = await unpacked();
   const { pages } = pictures.findLast((one) => one.w <= width) ?? pictures[0];
   const kept = keptTaps(today.code);
-  const items = today.items.map((item) => (item.rest ? item : { ...item, pictures: pages[item.number], done: kept[item.number] ?? item.done }));
+  const items = today.items.map((item) => (item.rest ? item : withPictures({ ...item, done: kept[item.number] ?? item.done }, pages[item.number])));
   return { ...today, items };
 }
 
@@ -134,9 +134,18 @@ export function forget(svg) {
   addresses.delete(svg);
 }
 
-function draw(item) {
-  const many = item.pictures?.length ?? 0;
-  item.images = (item.pictures ?? []).map((svg, page) => music(svg, `Music: ${item.heading}${many > 1 ? `, page ${page + 1} of ${many}` : ""}`));
+/** An exercise, and each piece of music that follows under its number. */
+export const pieces = (item) => [item, ...(item.more ?? [])];
+
+function withPictures(item, pictures) {
+  pieces(item).forEach((piece, at) => { piece.pictures = pictures[at]; });
+  return item;
+}
+
+/** Images of all its music, each of which knows its piece. */
+export function draw(item) {
+  item.images = pieces(item).flatMap((piece) => (piece.pictures ?? []).map((svg, page, { length }) =>
+    Object.assign(music(svg, `Music: ${piece.heading}${length > 1 ? `, page ${page + 1} of ${length}` : ""}`), { piece })));
   for (const image of item.images) image.decode().catch(() => {});
 }
 

@@ -2,7 +2,7 @@
 
 import { get, post } from "./api.js";
 import { button, choices, count, el, icon, spelt, title } from "./dom.js";
-import { forget, music } from "./desk.js";
+import { draw, forget, music } from "./desk.js";
 import { handed, job } from "./job.js";
 import { exercise } from "./stand.js";
 
@@ -158,7 +158,8 @@ class NewSheet {
 
   /** This exercise on the stand, with click, drone and listening; it is on no sheet, so it is not noted. */
   putUp() {
-    const item = { ...this.answer, number: null, reason: "", images: this.answer.pictures.map((svg) => music(svg, `Music: ${this.answer.heading}`)) };
+    const item = { ...this.answer, number: null, reason: "", };
+    draw(item);
     document.body.classList.add("standing");
     const back = () => { this.#stand.leave(); this.#stand = null; document.body.classList.remove("standing"); this.draw(); this.drawChoices(); };
     this.#stand = exercise(this.main, { at: 0, go: back, items: [item], practice: true });

@@ -1,6 +1,6 @@
 // The stand itself: one exercise a screen, with what a player does to it.
 
-import { desk, exercises, note, saidPlay, undo } from "./desk.js";
+import { desk, exercises, note, pieces, saidPlay, undo } from "./desk.js";
 import { FELT, button, count, el, icon, noteValue, say, sign, spelt, title } from "./dom.js";
 import { prefs, stayAwake } from "./prefs.js";
 import { sound } from "./sound.js";
@@ -23,8 +23,6 @@ class Exercise {
   constructor(main, item, place) {
     Object.assign(this, { main, item, ...place });
     this.unit = item.tempo?.unit ?? "1/4";
-    const { bars = [[0.25, 0.25, 0.25, 0.25]], speeds, swing, notes } = item;
-    this.sounding = { bars, speeds, swing, notes, unit: this.unit, a4: this.a4 };
     this.tempo = item.done?.tempo ?? item.chosen ?? null;
     this.music = el("div", { class: "music" });
     this.lamps = el("div", { class: "lamps", "aria-hidden": "true" });
@@ -52,14 +50,29 @@ class Exercise {
 
   #head() {
     const { item } = this;
-    const why = [item.concert, item.reason, ...(item.told ?? [])].filter(Boolean).map(spelt).join(" · ");
+    this.heading = title();
+    this.why = el("p", { class: "why" });
+    this.#take(item);
     return el("header", { class: "head" },
       button(this.practice ? "Back" : "Sheet", () => this.go(this.practice ? "new" : "today"), { name: this.practice ? "back" : "list", class: "quiet leave" }),
       el("div", { class: "words" },
-        title(`${item.number ? `${item.number}. ` : ""}${spelt(item.heading)}`, mark(item)),
-        why && el("p", { class: "why" }, why)),
+        this.heading, this.why),
       item.cautions?.length > 0 && el("details", { class: "caution" }, el("summary", {}, icon("warn"), "Take care"), el("p", {}, item.cautions.join(" "))),
       this.practice ? "" : this.#bar());
+  }
+
+  /** The piece of music that is up now: the exercise itself, or what follows under its number. */
+  #take(piece) {
+    const { item } = this;
+    const { bars = [[0.25, 0.25, 0.25, 0.25]], speeds, swing, notes } = piece;
+    const rows = (piece.beneath ?? []).map(([words, line]) => [words, line.replaceAll("|", " ")].filter(Boolean).join(": "));
+    const why = piece === item ? [item.concert, item.reason, ...(item.told ?? [])] : [piece.why];
+    const which = pieces(item).indexOf(piece);
+    const other = (this.which ?? which) !== which;
+    Object.assign(this, { piece, which, sounding: { bars, speeds, swing, notes, unit: this.unit, a4: this.a4 } });
+    this.heading.replaceChildren(`${item.number ? `${item.number}. ` : ""}${spelt(piece.heading)}`, mark(item));
+    this.why.textContent = [...why, ...rows].filter(Boolean).map(spelt).join(" · ");
+    if (other && sound.clicking && !this.bare) sound.click(this.sounding, this.tempo);
   }
 
   #bar() {
@@ -78,7 +91,7 @@ class Exercise {
   #deck() {
     this.clickKey = button("Click", () => this.toggleClick(), { name: "click", class: "stacked", "aria-pressed": "false" });
     this.droneKey = button("Drone", () => this.toggleDrone(), { name: "drone", class: "stacked", "aria-pressed": "false", disabled: this.item.concert_tonic_midi == null });
-    this.listenKey = button("Listen", () => this.toggleListen(), { name: "listen", class: "stacked", "aria-pressed": "false", disabled: !this.item.notes?.length });
+    this.listenKey = button("Listen", () => this.toggleListen(), { name: "listen", class: "stacked", "aria-pressed": "false", disabled: !this.piece.notes?.length });
     this.felt = this.practice ? "" : el("div", { class: "felt", role: "group", "aria-label": "Played. It felt" }, FELT.map((felt) =>
       el("button", { type: "button", class: "stacked", "aria-pressed": "false", onclick: () => this.played(felt) }, sign(felt), el("span", {}, felt))));
     return el("div", { class: "deck" },
@@ -187,8 +200,7 @@ class Exercise {
 
   toggleListen() {
     sound.wake();
-    const { item } = this;
-    if (!item.notes?.length) return;
+    if (!this.sounding.notes?.length) return;
     if (sound.listening) sound.stopListening();
     else {
       if (!this.tempo) this.setTempo(this.usualTempo);
@@ -218,7 +230,9 @@ class Exercise {
   turnTo(page) {
     const { images } = this.item;
     this.#page = Math.max(0, Math.min(images.length - 1, page));
-    this.music.replaceChildren(images[this.#page] ?? el("p", { class: "wait" }, "Engraving…"));
+    const image = images[this.#page];
+    this.#take(image?.piece ?? this.item);
+    this.music.replaceChildren(image ?? el("p", { class: "wait" }, "Engraving…"));
     this.music.dataset.pages = images.length > 1 ? `page ${this.#page + 1} of ${images.length}` : "";
     this.#edge(this.earlier, this.#page > 0 ? "Page before" : this.at > 0 && !this.practice ? "Exercise before" : "");
     this.#edge(this.later, this.#page < images.length - 1 ? "Next page" : this.practice ? "" : this.at < this.items.length - 1 ? "Next exercise" : "End of the sheet");
@@ -349,13 +363,14 @@ export function done(main, { go }) {
 }
 
 const LONG = { number: 10, heading: "Dominant seventh in the key of F-sharp, slur two tongue two", reason: "Last played 25 days ago: at the head of the line", tempi: [60, 66, 72, 80, 88] };
-const weight = ({ heading, reason, told = [], cautions = [] }) => 2 * heading.length + `${reason}${told}`.length + (cautions.length ? 40 : 0);
+const weight = ({ heading, reason, told = [], beneath = [], cautions = [] }) => 2 * heading.length + `${reason}${told}${beneath}`.length + (cautions.length ? 40 : 0);
+const heaviest = (items) => items.flatMap((item) => pieces(item).map((piece) => ({ ...piece, number: item.number, reason: item.reason ?? piece.why }))).sort((a, b) => weight(b) - weight(a))[0];
 
 /** The space that every exercise leaves for music here, measured on the stand of the longest words. */
 export function musicSpace(main) {
   const box = el("div", { class: "measure", inert: true });
   main.append(box);
-  const item = { ...(desk.today?.items?.filter((one) => !one.rest).sort((a, b) => weight(b) - weight(a))[0] ?? LONG), images: [] };
+  const item = { ...(desk.today?.items ? heaviest(exercises()) : LONG), images: [] };
   const view = new Exercise(box, item, { at: 0, go() {}, items: [item], practice: false, bare: true });
   const { clientWidth, clientHeight } = view.music;
   view.leave();

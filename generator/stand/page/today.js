@@ -1,6 +1,6 @@
 // Today's sheet as a list, and the whole of it as one page to scroll.
 
-import { desk, exercises, firstLeft, open, saidPlay } from "./desk.js";
+import { desk, exercises, firstLeft, open, pieces, saidPlay } from "./desk.js";
 import { button, count, el, longDay, sign, spelt, title } from "./dom.js";
 import { canStayAwake, prefs } from "./prefs.js";
 import { mark, place } from "./stand.js";
@@ -57,6 +57,6 @@ export function page(main, { go }) {
     exercises().map((item) => el("article", {},
       el("h2", {}, `${item.number}. `, mark(item), ` ${spelt(item.heading)}`),
       el("p", { class: "why" }, (item.tempi ?? []).join(" · ")),
-      item.images.map((image) => image.cloneNode())))));
+      pieces(item).map((piece) => [piece !== item && el("h3", {}, spelt(piece.heading)), item.images.filter((image) => image.piece === piece).map((image) => image.cloneNode())])))));
   return { leave() {}, key: (key) => key === "Escape" && (go("today"), true), turn: (by) => scrollBy({ top: by * innerHeight * 0.85 }) };
 }
