@@ -92,6 +92,9 @@ def _figure(row: Figure) -> Explained:
         about = "one note, held for sixteen counts"
     elif row.kind == "outward":
         about = "by turns below and above the first note, each a step further"
+    elif row.kind == "blocks":
+        cells, _ = row.sized(_SIZE)
+        about = ", ".join(" ".join(map(_degree, (*cell, *cell[::-1]))) for cell in cells)
     else:
         up, _ = row.sized(_SIZE)
         starts = range(0, _GROUPS * row.step, row.step)

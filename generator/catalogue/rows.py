@@ -25,7 +25,7 @@ from generator.theory.pitch import NoteName, Pitch
 
 LEVELS = {"first notes": "first_notes", "standard": "standard", "extended": "extended"}
 Row = Mapping[str, Any]
-_KINDS = ("moving", "pedal", "outward", "held")
+_KINDS = ("moving", "pedal", "outward", "held", "blocks")
 WINDS = ("flute", "reed", "brass", "string", "plucked", "mallet", "harp", "voice", "keyboard")
 _READERS = (*WINDS, UNPITCHED, SEVERAL)
 

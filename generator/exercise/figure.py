@@ -25,6 +25,7 @@ Direction = Literal["up and down", "up", "down", "down first"]
 Playable = Callable[[int, Way], bool]
 OCTAVE_SIGN = "8ve"
 _UNEVEN = 2
+_SCALE = 7  # notes of a scale that has two tetrachords
 _OCTAVES = re.compile(rf"(-?){OCTAVE_SIGN}([+-]\d+)?")
 
 
@@ -37,7 +38,7 @@ class Figure:
         cells: rising cells of offsets, used by turns; ``8ve`` stands for the size of the form, ``8ve+2`` for two more.
         down_cells: falling cells; empty means the rising ones mirrored.
         kind: ``moving`` cells; ``pedal``: each degree against the home note; ``held``: the home note alone;
-            ``outward``: by turns below and above the home note.
+            ``outward``: by turns below and above the home note; ``blocks``: each cell from home, up and back.
         step: degrees between the starts of two groups.
         peak: the falling half starts on the highest note reached and dips to the note below home.
         close: degrees, from home, that end the line.
@@ -57,7 +58,7 @@ class Figure:
     name: str
     cells: tuple[tuple[int | str, ...], ...] = ((0,),)
     down_cells: tuple[tuple[int | str, ...], ...] = ()
-    kind: Literal["moving", "pedal", "outward", "held"] = "moving"
+    kind: Literal["moving", "pedal", "outward", "held", "blocks"] = "moving"
     step: int = 1
     peak: bool = False
     close: tuple[int, ...] = (0,)
@@ -174,6 +175,8 @@ def lay(
     >>> print(*[group.degrees for group in line])
     (0, 2) (1, 3) (2, 4) (3, 5) (4, 2) (3, 1) (2, 0) (1, -1) (0,)
     """
+    if figure.kind == "blocks":
+        return _blocks(figure, size, extent, direction, playable)
     if figure.kind != "moving":
         return _about_home(figure, extent, direction, playable)
     layer = _Layer(figure, extent, playable, figure.sized(size), inside=inside)
@@ -310,6 +313,26 @@ def _about_home(
     if figure.kind == "held":
         return (Group((extent.home,), "up"),)
     return _pedal(extent, direction, playable) if figure.kind == "pedal" else _outward(extent, playable)
+
+
+def _blocks(
+    figure: Figure, size: int, extent: Extent, direction: Direction, playable: Playable
+) -> tuple[Group, ...]:
+    """Each cell by itself, up and back to where it began: the tetrachords of a scale."""
+    if size != _SCALE:
+        raise DoesNotFitError(f"{figure.name} are parts of a scale of seven notes, not of {size}")
+    cells = [tuple(extent.home + o for o in cell) for cell in figure.sized(size)[0]]
+    cells = [cell for cell in cells if max(cell) <= extent.top and all(playable(d, "up") for d in cell)]
+    if not cells:
+        raise DoesNotFitError(f"not one of the {figure.name} fits")
+    if direction == "up":
+        return tuple(Group(cell, "up") for cell in cells)
+    if direction != "up and down":
+        # From the top: the upper one down (and up again), then the lower one.
+        again = direction == "down first"
+        halves = ((Group(cell[::-1], "down"), Group(cell, "up")) for cell in reversed(cells))
+        return tuple(group for both in halves for group in (both if again else both[:1]))
+    return tuple(group for cell in cells for group in (Group(cell, "up"), Group(cell[::-1], "down")))
 
 
 def _pedal(extent: Extent, direction: Direction, playable: Playable) -> tuple[Group, ...]:

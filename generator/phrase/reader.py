@@ -160,6 +160,7 @@ class Reader(SaidKeys, SaidTempo, SaidForms):
         unsaid = "figure" not in part.found
         then = self.link == THEN
         listed = self._key(-1) in SCALE and self.linked == ","  # "scale, thirds and arpeggio"
+        listed = listed and figure.kind != "blocks"  # "scale, lower tetrachord" is one thing
         if self.linked and part.arpeggio_of is not None and unsaid and (then or self._key(-1) != "in"):
             self._beside(part.arpeggio_of)
         elif unsaid and self.complete and (then or listed or (self.link == AND and self.last_kind == "form")):

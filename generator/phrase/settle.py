@@ -149,14 +149,14 @@ def _form_of(part: Part, source: Part | None, catalogue: Catalogue) -> Any:  # n
         figure = part.found.get("figure")
         # Long tones and the like bring a form of their own.
         form = source.form if figure is None or figure.form.name == "major" else None
-    if (
-        form is None
-        and "figure" not in part.found
-        and (part.scale or part.found.get("concert"))
-        and part.has_keys
-    ):
+    if form is None and "figure" not in part.found and _means_major(part):
         return catalogue.forms.find("major")
     return form
+
+
+def _means_major(part: Part) -> bool:
+    """Whether keys alone mean the major scale: named one by one ("concert B-flat, quarters"), or as scales."""
+    return bool(part.keys) or (part.has_keys and bool(part.scale or part.found.get("concert")))
 
 
 def _names_root(part: Part, words: Words) -> bool:

@@ -230,8 +230,8 @@ def test_a_wrong_word_is_shown_with_its_place_and_the_nearest_names(
 CONTRADICTIONS = [
     ("", "the phrase is empty; write a key and a form"),
     (" , ", "the phrase is empty"),
-    ("G", "names no form; after the key say which, like G major"),
-    ("E-flat, two octaves", "names no form.* like E-flat major"),
+    ("all keys", "names no form; after the key say which, like G major"),
+    ("all keys, two octaves", "names no form.* like G major"),
     ("major", "names no key; write one, like major on C"),
     ("G and G major", "G is named twice"),
     ("G major, all keys", "names keys and all keys as well; choose one"),
