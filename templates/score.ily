@@ -21,14 +21,18 @@
                   (string-split text #\|))))
          empty-stencil)))
 
-#(define-markup-command (staff-name layout props first second) (string? string?)
-   "The name at a staff, in one line or two."
-   (interpret-markup layout props
-     (make-override-markup '(baseline-skip . 2.3)
-       (if (string-null? second)
-           (make-music-text-markup first)
-           (make-right-column-markup
-             (list (make-music-text-markup first) (make-music-text-markup second)))))))
+#(define-markup-command (staff-name layout props room first second) (number? string? string?)
+   "The name at a staff, in one line or two; smaller where it is wider than its room."
+   (let* ((stencil (interpret-markup layout props
+                     (make-override-markup '(baseline-skip . 2.3)
+                       (if (string-null? second)
+                           (make-music-text-markup first)
+                           (make-right-column-markup
+                             (list (make-music-text-markup first) (make-music-text-markup second)))))))
+          (wide (ly:stencil-extent stencil X)))
+     (if (or (interval-empty? wide) (<= (interval-length wide) room))
+         stencil
+         (ly:stencil-scale stencil (/ room (interval-length wide)) (/ room (interval-length wide))))))
 
 % ---- Tables ----------------------------------------------------------------------------------------------
 
@@ -102,6 +106,30 @@
      (cons (list (cons 'line-width (ly:output-def-lookup layout 'line-width))) props)
      (make-column-markup (list (make-wordwrap-markup (map make-music-text-markup (string-tokenize text)))))))
 
+#(define-markup-command (notices layout props lines) (markup-list?)
+   "Lines of their own under the remark, each wrapped where it is longer than the line."
+   (interpret-markup layout props
+     (make-column-markup (map make-paragraph-markup lines))))
+
+% ---- Headings beside their lines -------------------------------------------------------------------------
+
+#(define-markup-command (beside layout props room heading concert ticks) (number? string? string? string?)
+   "Number and key, the concert key, and tempi to tick under one another, at the left of their line."
+   (let* ((here (cons (list (cons 'header:ticks ticks)) props))
+          (rows (append
+                  (list (make-fontsize-markup 0.9 (make-bold-markup (make-music-text-markup heading))))
+                  (if (string-null? concert) '() (list (make-fontsize-markup -1.4 (make-music-text-markup concert))))
+                  (list (make-fontsize-markup -1.9 (make-tick-row-markup)))))
+          (stencil (interpret-markup layout here
+                     (make-lettered-markup (make-override-markup '(baseline-skip . 2.25) (make-column-markup rows)))))
+          (wide (interval-length (ly:stencil-extent stencil X)))
+          (shown (if (> wide room) (ly:stencil-scale stencil (/ room wide) (/ room wide)) stencil)))
+     ; As wide as its room, so that all of them begin at the margin.
+     (ly:make-stencil (ly:stencil-expr shown) (cons 0 room) (ly:stencil-extent shown Y))))
+
+besideLines = #'((basic-distance . 9.5) (minimum-distance . 8) (padding . 1) (stretchability . 30))
+besideTitle = #'((basic-distance . 6) (minimum-distance . 4.5) (padding . 1.5) (stretchability . 4))
+
 % ---- Page ------------------------------------------------------------------------------------------------
 
 \paper {
@@ -118,6 +146,7 @@
     \vspace #0.15
     \draw-hline
     \fontsize #-0.2 \wrapped-field #'header:remark #1
+    \fontsize #-0.2 \fromproperty #'header:notices
     \vspace #0.1
   }
 }

@@ -114,8 +114,8 @@ def prepared(
 
 def _for_section(order: HandoutOrder, chairs: Section) -> HandoutOrder:
     """With the words of the section."""
-    note = " ".join(w for w in (order.note, chairs.note) if w)
-    return replace(order, band=order.band or chairs.title, note=note)
+    note = order.band_note or chairs.note
+    return replace(order, band=order.band or chairs.title, band_note=note)
 
 
 def _section(named: Path | str) -> Section:

@@ -68,6 +68,8 @@ WORDS = frozenset(
         "sameUnit",
         "over",
         "addlyrics",
+        "beside",
+        "with",
         "new",
         "Staff",
         "PianoStaff",

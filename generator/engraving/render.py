@@ -18,6 +18,9 @@ from generator.files.loading import loading
 from generator.pages.paper import MM_PER_POINT
 from generator.pages.sheet import SheetItem, SheetLayout
 
+# Between the words beside a line and its staff, in staff spaces.
+BESIDE_GAP = 1.2
+
 if TYPE_CHECKING:
     from jinja2 import Environment  # noqa: TID251
 
@@ -182,6 +185,7 @@ def _item(item: SheetItem, sheet: SheetLayout, sounds: Ly | None) -> dict[str, A
         if item.named and not item.outline
         else None,
         "left": _left(item),
+        "beside": _beside(item, sheet),
         "width": _width(item, sheet),
         "tempo": Ly(f"{beat} = {exercise.tempo.bpm if exercise.tempo else 72}"),
     }
@@ -196,15 +200,29 @@ def _left(item: SheetItem) -> dict[str, Any] | None:
     return {"opening": opening, "lines": music.line_texts(lines, left.repeats, left.digits, item.page_starts)}
 
 
+def _beside(item: SheetItem, sheet: SheetLayout) -> Ly | None:
+    """What stands beside the line, where no heading stands over it: its room, then number, key and tempi."""
+    if not item.beside:
+        return None
+    heading = f"{item.number}. {signs(item.heading)}" if item.number else signs(item.heading)
+    concert = f"({signs(item.concert)})" if item.concert else ""
+    return Ly(
+        f"#{sheet.column - BESIDE_GAP:.2f} {ly_string(heading)} {ly_string(concert)} {ly_string(item.ticks)}"
+    )
+
+
 def _width(item: SheetItem, sheet: SheetLayout) -> Ly:
+    space = sheet.paper.staff * MM_PER_POINT / 4
+    if item.beside:
+        indent, whole = sheet.column * space, (sheet.column + item.layout.length) * space
+        return Ly(rf"indent = {indent:.2f}\mm line-width = {whole:.2f}\mm")
     if item.layout.short_end:
         increment = INCREMENT * sheet.paper.reader.spacing * item.layout.spread
         spacing = rf"\context {{ \Score \override SpacingSpanner.spacing-increment = #{increment:.3f} }}"
         return Ly(f"ragged-last = ##t {spacing}")
     if item.layout.length >= sheet.paper.line:
         return Ly("")
-    millimetres = item.layout.length * sheet.paper.staff * MM_PER_POINT / 4
-    return Ly(rf"line-width = {millimetres:.2f}\mm")
+    return Ly(rf"line-width = {item.layout.length * space:.2f}\mm")
 
 
 def signs(text: str) -> str:

@@ -17,14 +17,14 @@ from generator.engraving.render import filled, page_context, signs
 from generator.exercise.records import Exercise
 from generator.files.resources import own_text
 from generator.pages.paper import Paper
-from generator.pages.score import LONGEST_NAME, Score, ScoreItem, Staff, split_name
+from generator.pages.score import Score, ScoreItem, Staff, split_name, split_short
 from generator.pages.sheet import SheetLayout, Words
 from generator.pages.tables import TablePage
 
 EXTRA = "score.ily"
 WORDS = music.WORDS | {
-    "markup", "music-text", "bold", "paragraph", "ruled-table", "staff-name", "StaffGroup", "square", "with",
-    "scoreLayout", "scorePaper",
+    "markup", "music-text", "bold", "paragraph", "notices", "ruled-table", "staff-name", "StaffGroup", "square", "with",
+    "scoreLayout", "scorePaper", "besideLines", "besideTitle",
 }  # fmt: skip
 
 
@@ -98,18 +98,29 @@ def render_score(score: Score, folder: Path) -> str:
     return filled("score.ly.j2", context, folder, WORDS)
 
 
-def _header(words: Words) -> dict[str, Ly]:
+def _header(words: Words) -> dict[str, Any]:
     return {
         "title": ly_string(signs(words.title)),
         "subtitle": ly_string(signs(words.subtitle)),
         "instrument": ly_string(signs(words.instrument)),
         "remark": ly_string(signs(words.remark), 400),
+        "notices": _notices(words),
         "footer": ly_string(signs(words.footer)),
     }
 
 
 def _part(part: PartPage) -> dict[str, Any]:
-    return {**page_context(part.sheet), "output": _output(part.output), "blanks": ly_string(part.blanks)}
+    return {
+        **page_context(part.sheet),
+        "output": _output(part.output),
+        "blanks": ly_string(part.blanks),
+        "notices": _notices(part.sheet.words),
+        "beside": part.sheet.column > 0,
+    }
+
+
+def _notices(words: Words) -> list[Ly]:
+    return [ly_string(signs(line), 400) for line in words.notices if line]
 
 
 def _output(stem: str) -> Ly | None:
@@ -137,7 +148,8 @@ def _table_page(page: TablePage) -> dict[str, Any]:
 
 def _score_item(item: ScoreItem, score: Score) -> dict[str, Any]:
     staves = [
-        _staff(n, staff, item, first_item=item is score.items[0]) for n, staff in enumerate(score.staves)
+        _staff(n, staff, item, score, first_item=item is score.items[0])
+        for n, staff in enumerate(score.staves)
     ]
     choirs: list[list[dict[str, Any]]] = []
     for _, choir in groupby(zip(score.staves, staves, strict=True), key=lambda pair: pair[0].choir):
@@ -156,7 +168,7 @@ def _score_item(item: ScoreItem, score: Score) -> dict[str, Any]:
     }
 
 
-def _staff(number: int, staff: Staff, item: ScoreItem, *, first_item: bool) -> dict[str, Any]:
+def _staff(number: int, staff: Staff, item: ScoreItem, score: Score, *, first_item: bool) -> dict[str, Any]:
     exercise, lines = item.exercises[number], item.lines[number]
     opening = music.opening(
         exercise.clef,
@@ -166,14 +178,18 @@ def _staff(number: int, staff: Staff, item: ScoreItem, *, first_item: bool) -> d
         feel=exercise.feel if number == 0 else "",
     )
     # Full names once; after that everyone knows.
-    first, second = (*(split_name(staff.name) if first_item else (staff.short,)), "")[:2]
+    long, short = score.names
     return {
-        "first": ly_string(signs(first), LONGEST_NAME),
-        "second": ly_string(signs(second), LONGEST_NAME),
-        "short": ly_string(signs(staff.short), LONGEST_NAME),
+        "name": _name(split_name(staff.name), long) if first_item else _name(split_short(staff.short), short),
+        "short": _name(split_short(staff.short), short),
         "opening": opening,
         "lines": music.line_texts(lines, exercise.repeats),
     }
+
+
+def _name(lines: Sequence[str], room: float) -> Ly:
+    first, second = (*lines, "")[:2]
+    return Ly(f"#{room:.1f} {ly_string(signs(first))} {ly_string(signs(second))}")
 
 
 def _ticks(exercise: Exercise) -> str:

@@ -28,6 +28,7 @@ class Words:
         subtitle: under the title.
         date: under the instrument.
         remark: one line under the rule: a teacher's note, a caution.
+        notices: more lines under it, each of its own: a note of the band, a caution.
         footer: at the foot of every page.
         strip: days to tick, in short, under the rule.
     """
@@ -39,6 +40,7 @@ class Words:
     remark: str = ""
     footer: str = ""
     strip: tuple[str, ...] = ()
+    notices: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +62,7 @@ class SheetItem:
         dip: how far its first line may rise beside the words over it, in staff spaces.
         named: names of the notes stand under them.
         room: length of a whole line in staff spaces.
+        beside: its heading stands beside its line.
     """
 
     number: str
@@ -76,6 +79,7 @@ class SheetItem:
     dip: float = 0.0
     room: float = 0.0
     named: bool = False
+    beside: bool = False
 
     @property
     def ticks(self) -> str:
@@ -142,6 +146,7 @@ class SheetLayout:
         pages: how many pages the breaks make; 0 where LilyPond breaks pages.
         stretched: the last page too is full enough to be spread down to the foot.
         columns: outlines that stand side by side.
+        column: room for headings beside the lines in staff spaces; 0 where they stand over them.
     """
 
     words: Words
@@ -150,3 +155,4 @@ class SheetLayout:
     pages: int = 1
     stretched: bool = False
     columns: int = 1
+    column: float = 0.0

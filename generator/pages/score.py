@@ -30,10 +30,10 @@ CHOIRS: tuple[tuple[str, ...], ...] = (
 LARGEST = 15.0
 _SIZES = tuple(LARGEST - half / 2 for half in range(19))
 SMALLEST_READABLE = 9.0
-# A line of a name that is longer would leave no room for the music; it is cut.
-LONGEST_NAME = 30
+# A line of a name that is longer leaves no room for the music; it is printed smaller.
+LONGEST_NAME = 26
 # Width of a letter of a name, its distance from the staff, and where a name is broken in two.
-_LETTER, _APART, _WIDE_NAME = 1.18, 2.2, 18
+_LETTER, _APART, _WIDE_NAME, _WIDE_SHORT = 1.18, 2.2, 18, 10
 _TITLE, _HEADING, _FOOT = 11.0, 6.0, 6.0
 _STAFF, _GAP, _CHOIR_GAP, _ONE_LINE = 4.0, 2.4, 2.0, 1.0
 # What the other staves' accidentals may add to a bar.
@@ -92,6 +92,7 @@ class Score:
         items: exercises in order.
         indent: room for names at the first system, in millimetres.
         short_indent: at later systems, in millimetres.
+        names: room for names at the first and at later systems, in staff spaces.
     """
 
     words: Words
@@ -100,6 +101,7 @@ class Score:
     items: tuple[ScoreItem, ...]
     indent: float
     short_indent: float
+    names: tuple[float, float] = (0.0, 0.0)
 
     @property
     def small(self) -> bool:
@@ -126,22 +128,23 @@ def lay_out_score(
     size = _size(staves, paper, largest)
     page = Paper(paper, size)
     long = max(_width(part) for staff in staves for part in split_name(staff.name))
-    short = max(_width(staff.short) for staff in staves)
+    short = max(_width(part) for staff in staves for part in split_short(staff.short))
     items = [
         _item(str(n + 1), heading, [staff.exercises[n] for staff in staves], page.line - long)
         for n, heading in enumerate(headings)
     ]
-    return Score(words, page, tuple(staves), tuple(items), long * page.space, short * page.space)
+    rooms = (long - _APART, short - _APART)
+    return Score(words, page, tuple(staves), tuple(items), long * page.space, short * page.space, rooms)
 
 
-def split_name(name: str) -> tuple[str, ...]:
-    """A name in one line, or in two where it is long.
+def split_name(name: str, wide: int = _WIDE_NAME) -> tuple[str, ...]:
+    """A name in one line, or in two where it has more than so many letters.
 
     >>> split_name("Baritone Saxophone in E-flat")
     ('Baritone Saxophone', 'in E-flat')
     """
     words = name.split()
-    if len(name) <= _WIDE_NAME or len(words) < 2:
+    if len(name) <= wide or len(words) < 2:
         return (name,)
 
     def cost(cut: tuple[str, str]) -> tuple[int, int]:
@@ -149,6 +152,11 @@ def split_name(name: str) -> tuple[str, ...]:
         return max(map(len, cut)) + (20 if cut[0].endswith(" in") else 0), len(cut[0])
 
     return min(((" ".join(words[:k]), " ".join(words[k:])) for k in range(1, len(words))), key=cost)
+
+
+def split_short(name: str) -> tuple[str, ...]:
+    """The same for a name at later systems."""
+    return split_name(name, _WIDE_SHORT)
 
 
 def _width(name: str) -> float:

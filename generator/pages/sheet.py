@@ -94,7 +94,9 @@ def _laid_out(
         title = 0.0
         if titled and not number:
             under = words.subtitle + words.date + "_" * blanks
-            title = title_height(words.title, under, words.remark, paper.line, strip=bool(words.strip))
+            title = title_height(
+                words.title, under, words.remark, paper.line, strip=bool(words.strip), notices=words.notices
+            )
         rooms = filled * page_room(paper), filled * (first_room(paper, title) if title else page_room(paper))
         broken = _columned if part[0].outline and columns > 1 else _broken
         some, found = broken(part, rooms, paper)

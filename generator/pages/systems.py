@@ -129,7 +129,9 @@ def _hang(depths: list[float], start: float, end: float, depth: float) -> None:
         depths[column] = max(depths[column], depth)
 
 
-def title_height(title: str, subtitle: str, remark: str, line: float, *, strip: bool) -> float:
+def title_height(
+    title: str, subtitle: str, remark: str, line: float, *, strip: bool, notices: Sequence[str] = ()
+) -> float:
     """Height of the title of a sheet, down to its first heading.
 
     Args:
@@ -138,11 +140,14 @@ def title_height(title: str, subtitle: str, remark: str, line: float, *, strip: 
         remark: under the rule.
         line: length of a line in staff spaces.
         strip: whether there are days to tick.
+        notices: lines of their own under the remark.
     """
     letter = next(width for letters, width in _TITLE_LETTERS if len(title) > letters)
     rows = max(1, -(-letter * len(title) // (0.62 * line)))
     height = _TITLE + _TITLE_LINE * (rows - 1) + _SUBTITLE * bool(subtitle) + _STRIP * strip
-    return height + (_REMARK + _REMARK_LINE * (len(remark) // line) if remark else 0.0)
+    told = [text for text in (remark, *notices) if text]
+    rows = sum(1 + len(text) // line for text in told)
+    return height + (_REMARK + _REMARK_LINE * (rows - 1) if told else 0.0)
 
 
 def page_room(paper: Paper) -> float:

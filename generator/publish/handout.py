@@ -22,11 +22,12 @@ from generator.exchange.playback import Playback
 from generator.files.atomic import place, place_in
 from generator.files.resources import data_folder
 from generator.files.text import guarded_cell, slug
+from generator.pages.beside import lay_out_part
 from generator.pages.paper import Paper
 from generator.pages.reader import USUAL_READER
 from generator.pages.rubric import MarkedScale, rubric, score_sheet
 from generator.pages.score import LARGEST, Score, lay_out_score
-from generator.pages.sheet import SheetLayout, lay_out, without_breaks
+from generator.pages.sheet import SheetLayout, without_breaks
 from generator.publish.codes import sheet_code
 from generator.publish.fingering import HandHelp, help_code, helped
 from generator.publish.handout_words import Wording, cover, file_stem, part_words, score_words, title_of
@@ -49,6 +50,7 @@ class HandoutOrder:
         title: own title, or "" for one made from the requests.
         band: name of the band, class or section.
         note: a teacher's own line.
+        band_note: the band's own.
         score: whether there is a score.
         concert_score: the score at concert pitch.
         test: candidates' numbers instead of names, a score sheet and a rubric.
@@ -63,6 +65,7 @@ class HandoutOrder:
     title: str = ""
     band: str = ""
     note: str = ""
+    band_note: str = ""
     score: bool = True
     concert_score: bool = False
     test: bool = False
@@ -179,7 +182,8 @@ def make_handout(
         MachineError: LilyPond failed, or the work was stopped.
     """
     title = order.title or title_of(rehearsal)
-    wording = Wording(title, order.band, order.note, _code(order, rehearsal, title), order.test)
+    code = _code(order, rehearsal, title)
+    wording = Wording(title, order.band, order.note, code, order.test, order.band_note)
     score = _score(order, rehearsal, wording, LARGEST) if order.score and rehearsal.together else None
     # The score goes without: whoever conducts fingers nothing.
     in_hand, bare = _helped(rehearsal, order.help)
@@ -219,7 +223,17 @@ def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
     music = [(e.phrase, e.key, e.span) for p in rehearsal.parts for e in p.exercises]
     kind = (order.score, order.concert_score, order.test, order.two_sided)
     return sheet_code(
-        [title, order.paper, order.note, order.band, kind, *chairs, *readers, *music, *help_code(order.help)]
+        [
+            title,
+            order.paper,
+            " ".join(w for w in (order.note, order.band_note) if w),
+            order.band,
+            kind,
+            *chairs,
+            *readers,
+            *music,
+            *help_code(order.help),
+        ]
     )
 
 
@@ -229,7 +243,7 @@ def _pages(order: HandoutOrder, rehearsal: Rehearsal, wording: Wording) -> list[
     for number, (chair, part) in enumerate(chairs, 1):
         words, blanks = part_words(chair, part, wording)
         paper = order.paper if chair.reader == USUAL_READER else order.paper.read_by(chair.reader)
-        sheet = lay_out(part.exercises, words, paper, blanks=True)
+        sheet = lay_out_part(part.exercises, words, paper)
         found.append(_PartPage(chair, part, file_stem(number, chair, test=order.test), sheet, blanks))
     return found
 

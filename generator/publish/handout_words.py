@@ -27,6 +27,7 @@ class Wording:
         title: of the handout.
         band: name of the band, class or section.
         note: a teacher's own line.
+        band_note: the band's own.
         code: as in the footers.
         test: a playing test.
     """
@@ -36,6 +37,7 @@ class Wording:
     note: str
     code: str
     test: bool = False
+    band_note: str = ""
 
     @property
     def footer(self) -> str:
@@ -63,25 +65,26 @@ def title_of(rehearsal: Rehearsal) -> str:
 
 def file_stem(number: int, chair: Chair, *, test: bool) -> str:
     """File name of a part: its place in the score, then who plays it; a test keeps names out."""
-    name = f"{chair.person} {chair.name}" if chair.person and not test else chair.name
-    return f"{number:02d}-{slug(name, 50)}"
+    # A name in letters that no file name may hold gives way to the instrument's.
+    chair_name = chair.name if any(c.isascii() and c.isalnum() for c in chair.name) else ""
+    name = chair_name or chair.player.instrument.name
+    return f"{number:02d}-{slug(f'{chair.person} {name}' if chair.person and not test else name, 50)}"
 
 
 def part_words(chair: Chair, part: ChairPart, wording: Wording) -> tuple[Words, str]:
     """The words of a part, and what is left to be filled in."""
-    instrument = part.player.instrument
+    label = part.player.instrument.label
     person = "" if wording.test else chair.person
-    name = "" if chair.name == instrument.label.split(" (")[0] else chair.name
-    level = _level(part, chair)
-    subtitle = " · ".join(w for w in (name, level, person, wording.band) if w)
-    remark = " ".join(
-        w for w in (wording.note, caution(part.exercises, part.player, shared_catalogue().cautions.rows)) if w
-    )
+    # The chair as its director calls it; what it is in the books stands small where that name does not say it.
+    instrument = "" if _says(chair.name, label) else label
+    subtitle = " · ".join(w for w in (instrument, _level(part, chair), person, wording.band) if w)
+    warning = caution(part.exercises, part.player, shared_catalogue().cautions.rows)
     words = Words(
         title=wording.title,
-        instrument=instrument.label,
+        instrument=chair.name,
         subtitle=subtitle,
-        remark=remark,
+        remark=wording.note,
+        notices=tuple(line for line in (wording.band_note, warning) if line),
         footer=f"{wording.footer} · {chair.name} · {'playing test' if wording.test else _TICK}",
     )
     blanks = "Candidate no. 9|Date 14" if wording.test else "Date 14" if person else "Name 26|Date 14"
@@ -91,7 +94,14 @@ def part_words(chair: Chair, part: ChairPart, wording: Wording) -> tuple[Words, 
 def score_words(wording: Wording, *, concert: bool) -> Words:
     """The words of the score."""
     kind = "Score at concert pitch" if concert else "Full score (transposed)"
-    return Words(wording.title, kind, subtitle=wording.band, remark=wording.note, footer=wording.footer)
+    return Words(
+        wording.title,
+        kind,
+        subtitle=wording.band,
+        remark=wording.note,
+        footer=wording.footer,
+        notices=(wording.band_note,),
+    )
 
 
 def cover(rehearsal: Rehearsal, wording: Wording) -> TablePage:
@@ -130,9 +140,14 @@ def cover(rehearsal: Rehearsal, wording: Wording) -> TablePage:
     counts = f"{_counted(len(chairs), 'part', 'parts')}, {_counted(copies, 'copy', 'copies')}"
     words = Words(
         wording.title, "Who plays what", subtitle=" · ".join(w for w in (wording.band, counts) if w),
-        remark=wording.note, footer=wording.footer,
+        remark=wording.note, footer=wording.footer, notices=(wording.band_note,),
     )  # fmt: skip
     return TablePage("cover", words, (*listed, *tables), "Date 14")
+
+
+def _says(name: str, label: str) -> bool:
+    """Whether a chair's name says what it plays: ``2nd Flute`` does, ``2nd Clarinet`` does not say in B-flat."""
+    return label.casefold() in name.casefold()
 
 
 def _counted(count: int, one: str, more: str) -> str:

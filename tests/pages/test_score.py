@@ -50,11 +50,12 @@ def test_brackets_join_woodwind_brass_and_percussion(band: Section) -> None:
 
 def test_names_are_those_of_the_instruments_or_of_their_chairs(band: Section) -> None:
     names = {s.name: s.short for s in laid(rehearse(band, RehearsalPlan(("concert F major",)))).staves}
-    # Two flute chairs read one page; the third clarinets and second trumpets have pages of their own.
-    assert names["Flute"] == "Fl."
+    # Two flute chairs read one page; third clarinets and second trumpets have pages of their own.
+    assert names["1st, 2nd Flute"] == "Fl. 1, 2"
     assert names["1st, 2nd Clarinet"] == "Cl. 1, 2"
     assert names["3rd Clarinet"] == "Cl. 3"
     assert names["2nd Trumpet"] == "Tpt. 2"
+    assert names["Mallets"] == "Mallets"
     assert len(set(names.values())) == len(names)
 
 
