@@ -339,7 +339,7 @@ againHere = \bar ":|."
 doubleBar = \bar "||"
 
 % A passage is cut into cells whose length is their metre; it is not printed. Nor are keys announced or taken back.
-metreHidden = \omit Staff.TimeSignature
+metreHidden = { \omit Staff.TimeSignature \omit Score.BarNumber }
 keysAlone = {
   \set Staff.explicitKeySignatureVisibility = #end-of-line-invisible
   \set Staff.printKeyCancellation = ##f

@@ -1,14 +1,19 @@
 """The same exercises for a whole section: a part for every chair, a score, a cover."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from random import Random
+from typing import TYPE_CHECKING
 
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.roster import ROSTERS, read_roster
 from generator.documents.section import Section, at_levels, from_names
 from generator.documents.section_file import read_section
 from generator.engraving.parallel import Progress
+from generator.errors import RequestError
+from generator.passage.named import is_drill
+from generator.passage.store import Passages
 from generator.practice.required_handout import required_handout
 from generator.publish.handout import HandedOut, HandoutOrder, hand_out
 from generator.section.rehearsal import Rehearsal, first_key, rehearse, seats_of
@@ -16,6 +21,9 @@ from generator.section.together import Together
 from generator.section.turns import RehearsalPlan
 from generator.section.warm_up import warm_up as warm_up_turns
 from generator.theory.written_key import Keys
+
+if TYPE_CHECKING:
+    from generator.passage.kept import KeptPassage
 
 
 def handout(
@@ -29,6 +37,7 @@ def handout(
     together: Together = "fold",
     warm_up: int = 0,
     progress: Progress = lambda _done, _all: None,
+    passages: Passages | None = None,
 ) -> HandedOut:
     """Print a part for every chair in its own written key, clef and range, lined up bar for bar.
 
@@ -44,6 +53,7 @@ def handout(
             ``narrow`` down to what everyone has.
         warm_up: minutes of a warm-up that comes first; 0 for none.
         progress: told how many documents of how many are done.
+        passages: the conductor's own, for phrases like "drill chorale".
 
     Raises:
         RequestError: a phrase cannot be read, a file has mistakes, or nothing fits everyone.
@@ -51,8 +61,9 @@ def handout(
     """
     chairs = section if isinstance(section, Section) else _section(section)
     plan = RehearsalPlan(
-        phrases, own_range=own_range, exact=exact, keys=keys, levels=levels, together=together
-    )
+        phrases, own_range=own_range, exact=exact, keys=keys, levels=levels, together=together,
+        kept=passages_of(phrases, passages),
+    )  # fmt: skip
     order, rehearsal = prepared(chairs, plan, order or HandoutOrder(), warm_up)
     return hand_out(order, rehearsal, progress)
 
@@ -105,6 +116,8 @@ def prepared(
     Raises:
         RequestError: a phrase cannot be read, or nothing fits everyone.
     """
+    if order.test and any(map(is_drill, plan.phrases)):
+        raise RequestError("the marks of a playing test are for scales; print the passage without --test")
     if plan.levels:
         chairs = at_levels(chairs, plan.levels)
     before = warm_up_turns(seats_of(chairs), first_key(plan), warm_up, plan) if warm_up else ()
@@ -116,6 +129,30 @@ def _for_section(order: HandoutOrder, chairs: Section) -> HandoutOrder:
     """With the words of the section."""
     note = order.band_note or chairs.note
     return replace(order, band=order.band or chairs.title, band_note=note)
+
+
+def passages_of(phrases: Sequence[str], passages: Passages | None) -> "tuple[KeptPassage, ...]":
+    """The passages that the drills among some phrases name.
+
+    Args:
+        phrases: as said.
+        passages: where they are kept, or None.
+
+    Raises:
+        UnknownNameError: there is none of a name, with the nearest ones.
+        RequestError: a phrase or a passage's file cannot be read.
+    """
+    asked = [phrase for phrase in phrases if is_drill(phrase)]
+    if not asked:
+        return ()
+    # Few handouts hold a passage.
+    from generator.passage.request import parse_drill  # noqa: PLC0415
+
+    if passages is None:
+        raise RequestError(
+            "no passages are kept here; keep one with: scalewright passage keep NAME FILE --concert"
+        )
+    return tuple({name: passages.find(name) for name in (parse_drill(one).name for one in asked)}.values())
 
 
 def _section(named: Path | str) -> Section:

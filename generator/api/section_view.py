@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from generator.api.desk import Desk
 from generator.api.exercise_view import exercise_view
+from generator.api.handouts import passages_of
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.roster import ROSTERS, read_roster
 from generator.documents.section import Chair, Section, from_names
@@ -17,8 +18,12 @@ from generator.files.drafts import scratch
 from generator.files.resources import data_folder, why
 from generator.files.text import clean
 from generator.pages.screen import Screen
+from generator.passage.store import Passages
 from generator.section.rehearsal import ChairPart, Rehearsal, rehearse
 from generator.section.turns import RehearsalPlan
+
+if TYPE_CHECKING:
+    from generator.passage.kept import KeptPassage
 
 _MOST_FILES = 200
 _LARGEST = 1 << 20  # bytes of a file that is looked into
@@ -94,7 +99,8 @@ def section_view(
         section = section_of(desk, asked)
     except BadFileError as error:
         return {"title": "", "note": "", "chairs": [], "faults": str(error).splitlines()}
-    rehearsal = _rehearsal(section, phrases) if phrases else None
+    kept = passages_of(phrases, Passages(desk.home.passages))
+    rehearsal = _rehearsal(section, phrases, kept) if phrases else None
     chairs = _by_chair(section, rehearsal) if rehearsal else {}
     rows = [_row(number, one, chairs.get(number)) for number, one in enumerate(section.chairs, 1)]
     found: dict[str, Any] = {
@@ -168,9 +174,9 @@ def _is_section(path: Path) -> bool:
 
 
 @lru_cache(maxsize=4)
-def _rehearsal(section: Section, phrases: tuple[str, ...]) -> Rehearsal:
+def _rehearsal(section: Section, phrases: tuple[str, ...], kept: "tuple[KeptPassage, ...]") -> Rehearsal:
     """Kept, because one looks at chair after chair."""
-    return rehearse(section, RehearsalPlan(phrases))
+    return rehearse(section, RehearsalPlan(phrases, kept=kept))
 
 
 def _by_chair(section: Section, rehearsal: Rehearsal) -> dict[int, ChairPart]:

@@ -8,12 +8,12 @@ import threading
 import zipfile
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import count
 from typing import Any, Literal
 
 from generator.api.desk import Desk
-from generator.api.handouts import prepared
+from generator.api.handouts import passages_of, prepared
 from generator.api.preview import player_of
 from generator.api.refusals import NotThereError
 from generator.api.section_view import SectionAsked, section_of
@@ -21,6 +21,7 @@ from generator.engraving.cache import Cache
 from generator.engraving.process_group import ProcessGroup, StoppedError
 from generator.errors import GeneratorError, RequestError
 from generator.pages.paper import Paper
+from generator.passage.store import Passages
 from generator.phrase import expand
 from generator.practice.player_ways import player_ways
 from generator.publish.handout import HandoutOrder, make_handout
@@ -133,6 +134,7 @@ class StandJobs:
         section = section_of(self._desk, asked)
         if section.doubts:  # nobody is to be left without a part in silence
             raise RequestError("\n".join(doubt.words for doubt in section.doubts))
+        plan = replace(plan, kept=passages_of(plan.phrases, Passages(self._desk.home.passages)))
         full, rehearsal = prepared(section, plan, order, warm_up)
         crew = ProcessGroup()
 

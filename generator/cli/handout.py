@@ -18,10 +18,11 @@ from generator.documents.roster import read_roster
 from generator.documents.section import Section, from_names
 from generator.documents.section_file import read_section
 from generator.errors import RequestError, shown
-from generator.files.home import current_folder
+from generator.files.home import Home, current_folder
 from generator.pages.own_page import OwnPage
 from generator.pages.paper import Paper
 from generator.pages.reader import USUAL_READER
+from generator.passage.store import Passages
 from generator.publish.handout import HandedOut, HandoutOrder, export_given
 from generator.publish.sheet import parse_formats
 from generator.section.together import TOGETHER, Together
@@ -90,6 +91,7 @@ def handout(
     landscape: options.Landscape = None,
     title: options.Title = "",
     note: options.Note = "",
+    home: options.HomeFolder = None,
     no_cache: options.NoCache = False,
     quiet: options.Quiet = False,
 ) -> None:
@@ -105,7 +107,7 @@ def handout(
         concert_score=concert_score,
         test=test,
         two_sided=two_sided,
-        cache=options.cache(None, off=no_cache),
+        cache=options.cache(home, off=no_cache),
         help=options.hand_help(hints, fingerings=fingerings),
     )
     who_plays = _section(section, roster, instruments, level)
@@ -138,6 +140,7 @@ def handout(
             levels=tuple(w.strip() for w in levels.split(",") if w.strip()),
             warm_up=warm_up,
             progress=progress,
+            passages=Passages(Home.at(home).passages),
         )
     tell(_kept(who_plays, levels))
     tell(_lines(done))

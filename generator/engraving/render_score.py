@@ -4,7 +4,7 @@ Parts and tables are one `\book` each, so that one run of LilyPond engraves many
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import Path
 from typing import Any
@@ -16,6 +16,7 @@ from generator.engraving.manner import page_setup
 from generator.engraving.render import filled, page_context, signs
 from generator.exercise.records import Exercise
 from generator.files.resources import own_text
+from generator.pages.alike import Lines
 from generator.pages.paper import Paper
 from generator.pages.score import Score, ScoreItem, Staff, split_name, split_short
 from generator.pages.sheet import SheetLayout, Words
@@ -165,11 +166,14 @@ def _score_item(item: ScoreItem, score: Score) -> dict[str, Any]:
         "marks": music.mark_line(item.lines[0]),
         "choirs": choirs,
         "later": item is not score.items[0],
+        "metre_hidden": not first.metre_shown,
+        "keys_alone": any(p.signature is not None for lines in item.lines for line in lines for p in line),
     }
 
 
 def _staff(number: int, staff: Staff, item: ScoreItem, score: Score, *, first_item: bool) -> dict[str, Any]:
-    exercise, lines = item.exercises[number], item.lines[number]
+    exercise = item.exercises[number]
+    lines = item.lines[number] if number == 0 else _unlabelled(item.lines[number])
     opening = music.opening(
         exercise.clef,
         exercise.signature,
@@ -190,6 +194,17 @@ def _staff(number: int, staff: Staff, item: ScoreItem, score: Score, *, first_it
 def _name(lines: Sequence[str], room: float) -> Ly:
     first, second = (*lines, "")[:2]
     return Ly(f"#{room:.1f} {ly_string(signs(first))} {ly_string(signs(second))}")
+
+
+def _unlabelled(lines: Lines) -> Lines:
+    """The same without what stands over the top staff for all: labels of cells, and numbers of places."""
+    return tuple(
+        tuple(
+            replace(piece, label="", notes=tuple(replace(n, place="") if n.place else n for n in piece.notes))
+            for piece in line
+        )
+        for line in lines
+    )
 
 
 def _ticks(exercise: Exercise) -> str:

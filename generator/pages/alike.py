@@ -23,7 +23,10 @@ def broken_alike(exercise: Exercise, model: Sequence[Sequence[Piece]]) -> Lines:
             # Within a bar that two lines share, the clef goes on.
             clef = exercise.clefs[bar] if begins else previous
             own = _taken(notes, sum((note.length for note in piece.notes), Fraction(0)))
-            pieces.append(replace(piece, notes=own, clef=clef, new_clef=clef != previous))
+            signature = exercise.bars[bar].signature if begins else None
+            pieces.append(
+                replace(piece, notes=own, clef=clef, new_clef=clef != previous, signature=signature)
+            )
             bar, begins = bar + piece.closes, piece.closes
             previous = ending(clef, own)
         lines.append(tuple(pieces))

@@ -203,7 +203,15 @@ def _item(number: str, heading: str, exercises: Sequence[Exercise], room: float)
     signs = max(abs(e.signature) for e in exercises)
     widest = max(exercises, key=lambda e: sum(notes_width(b.notes, e.signature) for b in e.bars))
     own_room = (room - SIGNATURE_SIGN * (signs - abs(widest.signature))) * _SHARED_SIGNS
-    layout = break_lines(widest.bars, widest.signature, own_room, widest.clefs, widest.unit, whole=True)
+    layout = break_lines(
+        widest.bars,
+        widest.signature,
+        own_room,
+        widest.clefs,
+        widest.unit,
+        whole=True,
+        metre_shown=widest.metre_shown,
+    )
     return ScoreItem(
         number, heading, tuple(exercises), tuple(broken_alike(e, layout.lines) for e in exercises)
     )

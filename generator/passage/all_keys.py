@@ -1,6 +1,6 @@
 """A bar through all keys, by named interval, nearest first, in the octave that fits the player."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -88,13 +88,19 @@ def best_interval(offset: int, signature: int, pitches: Sequence[Pitch]) -> Inte
     return min(readable, key=cost)
 
 
-def through_keys(passage: Passage, compass: Compass, offsets: Sequence[int] = ORDER) -> EveryKey:
+def through_keys(
+    passage: Passage,
+    compass: Compass,
+    offsets: Sequence[int] = ORDER,
+    bring: Callable[[Passage], Passage] | None = None,
+) -> EveryKey:
     """A passage, or one bar of it, in each key.
 
     Args:
         passage: what is transposed.
         compass: the written notes the player may be given.
         offsets: half steps, in order.
+        bring: puts transposed music into the notes of a chair that plays together with others; no key is left out then.
 
     >>> from generator.passage.abc_reader import read_abc
     >>> from generator.passage.records import cut_out
@@ -109,11 +115,14 @@ def through_keys(passage: Passage, compass: Compass, offsets: Sequence[int] = OR
     missing: list[str] = []
     for offset in offsets:
         interval = best_interval(offset, passage.bars[0].signature, pitches)
+        if bring is not None:
+            found.append(_in_key(bring(transposed(passage, interval)), offset, interval))
+            continue
         fitting, lacking = _fitted(interval, pitches, compass)
         if fitting is None:
             missing.append(f"{label_of(offset)} ({lacking})")
             continue
-        found.append(_in_key(passage, offset, fitting))
+        found.append(_in_key(transposed(passage, fitting), offset, fitting))
     return EveryKey(tuple(found), tuple(missing))
 
 
@@ -132,8 +141,7 @@ def _distance(pitch: Pitch, compass: Compass) -> int:
     return max(pitch.height - compass.high.height, compass.low.height - pitch.height)
 
 
-def _in_key(passage: Passage, offset: int, interval: Interval) -> InKey:
-    moved = transposed(passage, interval)
+def _in_key(moved: Passage, offset: int, interval: Interval) -> InKey:
     signature = moved.bars[0].signature
     bars = []
     borders = beat_borders(moved)

@@ -141,11 +141,16 @@ def _kept(notes: list[PassageNote], passage: Passage) -> tuple[PassageNote, ...]
     return (replace(first, slurred=False), *notes[1:-1], last)
 
 
-def chunk_bars(passage: Passage) -> tuple[Bar, ...]:
-    """A bar for each chunk, equal ones once, with their numbers: ``5, 6, 7``."""
+def chunk_bars(passage: Passage, model: Passage | None = None) -> tuple[Bar, ...]:
+    """A bar for each chunk, equal ones once, with their numbers: ``5, 6, 7``.
+
+    Args:
+        passage: the music.
+        model: the music of all, where a section reads it in several octaves: what is equal in it is printed once.
+    """
     found = chunks(passage)
     numbers: dict[tuple[object, ...], list[int]] = {}
-    for number, one in enumerate(found, 1):
+    for number, one in enumerate(chunks(model) if model else found, 1):
         numbers.setdefault(one.sound, []).append(number)
     borders = beat_borders(passage)
     bars = []

@@ -36,6 +36,21 @@ class Drilled:
 
 
 @dataclass(frozen=True, slots=True)
+class SharedDrill:
+    """What a section that drills together decides once for all chairs.
+
+    Attributes:
+        model: the music as it sounds, by which equal chunks are told.
+        bring: puts transposed music into the chair's notes.
+        missing: keys that are left out for everyone, in words.
+    """
+
+    model: Passage
+    bring: Callable[[Passage], Passage]
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class _Made:
     """Music of one recipe."""
 
@@ -53,6 +68,7 @@ def drilled(
     *,
     offsets: Sequence[int] = ORDER,
     scales: str = "",
+    shared: SharedDrill | None = None,
 ) -> Drilled:
     """The exercises of a drill, in the order of the recipes.
 
@@ -62,6 +78,7 @@ def drilled(
         player: for whom.
         offsets: which keys, in half steps from the passage.
         scales: a line about the scales the passage is made of, or "".
+        shared: what was decided for a whole section, of which the player is one; None for a player alone.
 
     Raises:
         DoesNotFitError: none of the recipes makes sense for this passage, with the reason.
@@ -76,7 +93,7 @@ def drilled(
     for recipe in wanted:
         if not recipe.music:
             continue
-        made = _music(recipe.name, kept, request, player, offsets, whole_page=every)
+        made = _music(recipe.name, kept, request, player, offsets, whole_page=every, shared=shared)
         if isinstance(made, str):
             left_out.append(f"{recipe.name}: {made}")
             continue
@@ -85,7 +102,9 @@ def drilled(
         found = _joined(found, kept, request, player)
     if not found:
         raise DoesNotFitError(f"{request.name}: {'; '.join(left_out)}")
-    found = _numbered(found, wanted) if every or len(wanted) > 1 else found
+    # On the pages of a section, recipes are numbered as all its exercises are.
+    if shared is None and (every or len(wanted) > 1):
+        found = _numbered(found, wanted)
     if scales:
         found[-1] = replace(found[-1], beneath=(*found[-1].beneath, ("Its scales", scales)))
     return Drilled(tuple(found), tuple(left_out))
@@ -99,19 +118,21 @@ def _music(
     offsets: Sequence[int],
     *,
     whole_page: bool,
+    shared: SharedDrill | None = None,
 ) -> _Made | str:
     """The bars of a recipe, or why there are none."""
     passage = kept.passage
+    model = shared.model if shared else None
     makers: dict[str, Callable[[], _Made | str]] = {
         "passage": lambda: _Made(whole_bars(passage, chunk_numbers(passage)), metre_shown=True),
-        "chunks": lambda: _Made(chunk_bars(passage)),
+        "chunks": lambda: _Made(chunk_bars(passage, model)),
         "add a note": lambda: _bursts(kept),
         "rhythms": lambda: _rhythms(passage, written_out=request.written_out),
         "articulations": lambda: (
             _Made(stroke_bars(passage, drill_rows())) if _strokes(passage) else "too few notes"
         ),
         "skeleton": lambda: _Made(skeleton_bars(passage), metre_shown=True),
-        "all keys": lambda: _keys(kept, player, offsets, whole_page=whole_page),
+        "all keys": lambda: _keys(kept, player, offsets, shared, whole_page=whole_page),
     }
     return makers[name]()
 
@@ -130,14 +151,33 @@ def _rhythms(passage: Passage, *, written_out: bool) -> _Made | str:
     return _Made(bars) if bars else "no run of two groups of equal notes, so rhythms are left out"
 
 
-def _keys(kept: KeptPassage, player: Player, offsets: Sequence[int], *, whole_page: bool) -> _Made | str:
+def through(kept: KeptPassage, *, whole_page: bool) -> Passage:
+    """What of a passage goes through the keys: the bar around its hard spot, or all of a short one.
+
+    Args:
+        kept: the passage.
+        whole_page: it stands on a page of every recipe.
+    """
     passage = kept.passage
     if kept.hard or (whole_page and len(passage.bars) > _LONGEST_THROUGH_KEYS):
-        passage = bar_alone(passage, kept.spot)
-    found = through_keys(passage, _reach(passage, player), offsets)
+        return bar_alone(passage, kept.spot)
+    return passage
+
+
+def _keys(
+    kept: KeptPassage,
+    player: Player,
+    offsets: Sequence[int],
+    shared: SharedDrill | None,
+    *,
+    whole_page: bool,
+) -> _Made | str:
+    passage = through(kept, whole_page=whole_page)
+    found = through_keys(passage, _reach(passage, player), offsets, shared.bring if shared else None)
+    missing = (shared.missing if shared else ()) + found.missing
     if not found.keys:
-        return f"no key fits: {', '.join(found.missing)}"
-    reason = f"Left out: {', '.join(found.missing)}." if found.missing else ""
+        return f"no key fits: {', '.join(missing)}"
+    reason = f"Left out: {', '.join(missing)}." if missing else ""
     bars = tuple(bar for one in found.keys for bar in one.bars)
     signature = found.keys[0].signature
     place = passage.name if len(passage.bars) == 1 else "the passage"

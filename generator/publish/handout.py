@@ -221,6 +221,7 @@ def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
     readers = [(c.name, c.reader) for p in rehearsal.parts for c in p.chairs if c.reader != USUAL_READER]
     # Written keys and spans tell apart what the phrases do not say: sharps or flats, levels, own ranges.
     music = [(e.phrase, e.key, e.span) for p in rehearsal.parts for e in p.exercises]
+    passages = [turn.rhythm.text for turn in rehearsal.turns if turn.rhythm and turn.rhythm.text]
     kind = (order.score, order.concert_score, order.test, order.two_sided)
     return sheet_code(
         [
@@ -232,6 +233,7 @@ def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
             *chairs,
             *readers,
             *music,
+            *passages,
             *help_code(order.help),
         ]
     )

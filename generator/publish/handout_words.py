@@ -50,6 +50,9 @@ def title_of(rehearsal: Rehearsal) -> str:
     turns = [turn for turn in rehearsal.turns if not turn.warm_up]
     if not turns:
         return "Warm-up"
+    drills = {turn.drill for turn in turns}
+    if len(drills) == 1 and "" not in drills:
+        return f"Drill: {drills.pop()}"
     headings = list(dict.fromkeys(turn.heading for turn in turns))
     if len(headings) == 1:
         return headings[0]

@@ -211,7 +211,7 @@ def _settled(
         for offers, middle, ladder, seat in zip(places, middles, ladders, seats, strict=True)
     ]
     if concert:
-        return _in_order(costs, middles, seats)
+        return in_order(costs, middles, seats)
     return _alike(costs, seats)
 
 
@@ -233,10 +233,13 @@ def _to_read(line: Groups, ladder: Ladder, shift: int, seat: Seat) -> float:
     return _LEDGER_LINE * sum(ledger_lines(p.octaves_up(shift), clef) for p in (pitches[0], pitches[-1]))
 
 
-def _in_order(
-    costs: Sequence[dict[int, float]], middles: Sequence[float], seats: Sequence[Seat]
-) -> list[int]:
+def in_order(costs: Sequence[dict[int, float]], middles: Sequence[float], seats: Sequence[Seat]) -> list[int]:
     """The cheapest octaves by which, from the lowest register up, nobody sounds below the one before.
+
+    Args:
+        costs: for each seat what each octave costs it.
+        middles: for each seat the written height of the middle of its line, before any octave.
+        seats: who plays.
 
     Seats with the same sounding compass, such as treble-clef and bass-clef euphonium, go together.
     """

@@ -13,6 +13,7 @@ from generator.errors import DoesNotFitError
 from generator.exercise.build import Player
 from generator.exercise.one_line import on_one_line
 from generator.exercise.records import Exercise
+from generator.passage.named import is_drill
 from generator.phrase.read import parse_all
 from generator.section.ensemble import Seat
 from generator.section.turns import RehearsalPlan, Turn, recipes, turn
@@ -42,8 +43,11 @@ class ChairPart:
 
     @property
     def keys(self) -> tuple[str, ...]:
-        """Written tonics, in order of the exercises; "" where there is none."""
-        return tuple(NoteName.parse(e.key).words if e.key else "" for e in self.exercises)
+        """Written tonics, in order of the exercises, or the signs of a passage; "" where there is none."""
+        return tuple(
+            _signs(e.signature) if e.recipe and e.key else NoteName.parse(e.key).words if e.key else ""
+            for e in self.exercises
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +72,13 @@ class Rehearsal:
         return tuple(t.heading for t in self.turns)
 
 
+def _signs(signature: int) -> str:
+    """``2 flats``: a passage has a signature, and its key is its own."""
+    if not signature:
+        return "no signs"
+    return f"{abs(signature)} {'sharp' if signature > 0 else 'flat'}{'s' if abs(signature) > 1 else ''}"
+
+
 def rehearse(section: Section, plan: RehearsalPlan, before: Sequence[Turn] = ()) -> Rehearsal:
     """Make the page of every chair.
 
@@ -84,6 +95,11 @@ def rehearse(section: Section, plan: RehearsalPlan, before: Sequence[Turn] = ())
     turns, refused = list(before), []
     for text in plan.phrases:
         begun = len(turns)
+        if is_drill(text):
+            made, left_out = _drilled(text, seats, plan)
+            turns += made
+            refused += left_out
+            continue
         for recipe in recipes(text, seats, exact=plan.exact):
             try:
                 turns.append(turn(recipe, seats, plan))
@@ -102,6 +118,18 @@ def rehearse(section: Section, plan: RehearsalPlan, before: Sequence[Turn] = ())
         for player, chairs in shared
     ]
     return Rehearsal(tuple(parts), tuple(turns), not plan.own_range, tuple(refused))
+
+
+def _drilled(
+    text: str, seats: Sequence[Seat], plan: RehearsalPlan
+) -> tuple[Sequence[Turn], list[tuple[str, str]]]:
+    """The turns of a drill phrase, and what of it makes no sense."""
+    # Few handouts hold a passage.
+    from generator.passage.request import parse_drill  # noqa: PLC0415
+    from generator.section.drill_turns import drill_turns  # noqa: PLC0415
+
+    done = drill_turns(text, plan.passage(parse_drill(text).name), seats, plan)
+    return done.turns, [(text, line) for line in done.left_out]
 
 
 def shared_pages(section: Section) -> list[tuple[Player, tuple[Chair, ...]]]:
@@ -132,6 +160,8 @@ def first_key(plan: RehearsalPlan) -> NoteName:
         RequestError: a phrase cannot be read.
     """
     for text in plan.phrases:
+        if is_drill(text):
+            continue
         if keys := parse_all(text, shared_catalogue())[0].keys:
             return keys[0]
     return NoteName.parse("Bb")
@@ -146,6 +176,8 @@ def _who(player: Player, chairs: Sequence[Chair]) -> str:
 def _page(exercises: Sequence[Exercise], place: int | None, player: Player, turn: Turn) -> Exercise:
     if place is not None:
         return exercises[place]
+    if turn.rhythm is not None:
+        return replace(on_one_line(turn.rhythm, player, ""), head=turn.rhythm.head, notes=turn.rhythm.notes)
     heading = turn.rhythm_heading or turn.heading
     line = on_one_line(exercises[0], player, f"{heading[0].lower()}{heading[1:]}")
     return replace(line, reason=turn.rhythm_reason or line.reason)

@@ -87,8 +87,8 @@ def explained(
     asked = "" if recipe.span.full else recipe.span.name
     below_an_octave = span.interval is not None and span.interval.semitones < 12
     if (asked and asked != span.name) or (not asked and below_an_octave):
-        names = [_limits(seat) for seat in held_back(recipe, span, core)]
-        who = f", because of {_named(names)}" if names else ""
+        names = [limits(seat) for seat in held_back(recipe, span, core)]
+        who = f", because of {listed(names)}" if names else ""
         choice = (
             "; --together fold lets them change octave"
             if names and together == "narrow" and not levels
@@ -101,7 +101,7 @@ def explained(
         way: [s for s, p in zip(seats, places, strict=True) if p.way == way] for way in ("folded", "rests")
     }
     words = [
-        f"{verb}: {_named([_limits(seat) for seat in found])}"
+        f"{verb}: {listed([limits(seat) for seat in found])}"
         for way, verb in (("folded", "changing octave"), ("rests", "resting in part"))
         if (found := ways[way])
     ]
@@ -185,7 +185,7 @@ def _changes(line: Groups, folded: Groups) -> int:
     return sum(a != b for a, b in pairwise(moves))
 
 
-def _limits(seat: Seat) -> str:
+def limits(seat: Seat) -> str:
     """Who it is, and how far their notes go."""
     name, level = seat.name, f" ({seat.player.level})"
     words = seat.player.compass.words
@@ -196,7 +196,7 @@ def _limits(seat: Seat) -> str:
     )
 
 
-def _named(names: Sequence[str]) -> str:
+def listed(names: Sequence[str]) -> str:
     """Names in a sentence, the first few of them."""
     unique = list(dict.fromkeys(names))
     told, more = unique[:_MOST_NAMED], len(unique) - _MOST_NAMED

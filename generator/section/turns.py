@@ -5,10 +5,11 @@ A use case without paper; `rehearsal` gathers such turns into pages.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from generator.catalogue.names import fold
 from generator.catalogue.tables import shared_catalogue
-from generator.errors import RequestError
+from generator.errors import RequestError, UnknownNameError, clipped
 from generator.exercise.articulation import SEVERAL, TONGUED, UNSLURRED, Articulation
 from generator.exercise.build import Player, Recipe, build, details
 from generator.exercise.clef import in_one_clef, ledger_lines
@@ -38,6 +39,9 @@ from generator.theory.interval import UNISON
 from generator.theory.pitch import NoteName
 from generator.theory.written_key import Keys, concert_name, sounding_key, written_key
 
+if TYPE_CHECKING:
+    from generator.passage.kept import KeptPassage
+
 
 @dataclass(frozen=True, slots=True)
 class RehearsalPlan:
@@ -51,6 +55,7 @@ class RehearsalPlan:
         levels: the page once at each of these levels, same bars; empty for each chair's own.
         together: what becomes of chairs that have not all notes of the others: they fold the line, or leave notes out,
             or all play what they have too.
+        kept: passages of a player's own that drill phrases among them name.
     """
 
     phrases: tuple[str, ...]
@@ -59,6 +64,20 @@ class RehearsalPlan:
     keys: Keys = "fewest"
     levels: tuple[str, ...] = ()
     together: Together = "fold"
+    kept: "tuple[KeptPassage, ...]" = ()
+
+    def passage(self, name: str) -> "KeptPassage":
+        """The passage of a drill phrase.
+
+        Raises:
+            UnknownNameError: none of that name was given.
+        """
+        found = next((one for one in self.kept if fold(one.name) == fold(name)), None)
+        if found is None:
+            raise UnknownNameError(
+                f"there is no passage called {clipped(name)}; see: scalewright list passages"
+            )
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +93,8 @@ class Turn:
         rhythm_heading: the heading for those who read rhythm alone, where it differs.
         rhythm_reason: the line under it for them, where it differs.
         told: who narrowed the span, and who does not play all of it.
+        rhythm: what those play who read rhythm alone, where that is not the rhythm of the first seat.
+        drill: the passage it drills and its bars, or "".
     """
 
     heading: str
@@ -84,6 +105,8 @@ class Turn:
     rhythm_heading: str = ""
     rhythm_reason: str = ""
     told: tuple[str, ...] = ()
+    rhythm: Exercise | None = None
+    drill: str = ""
 
 
 def recipes(text: str, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe]:

@@ -102,6 +102,9 @@ def test_a_drill_stands_on_a_sheet_beside_scales_and_its_numbers_can_be_noted() 
         (["drill", "--notes", "[K:C] cd ef", "--hard", "9.1"], "hard spot 9.1 is not in"),
         (["passage", "keep", "a, b", "--notes", "cdef"], "is no name for a passage"),
         (["sheet", "drill nothing"], "no passage called nothing"),
+        (["handout", "drill gygue", "--instruments", "flute"], "no passage called gygue; nearest: gigue"),
+        (["handout", "drill gigue", "--instruments", "flute, tuba", "--test"], "without --test"),
+        (["handout", "drill gigue", "--instruments", "timpani", "--exact"], "in no octave"),
         (["sheet", "drill"], "drill which passage"),
     ],
 )
@@ -117,6 +120,24 @@ def test_tab_offers_passages_and_recipes() -> None:
     assert suggestions(["scalewright", "drill", "gigue, ch"], 2) == ["gigue, chunks"]
     assert suggestions(["scalewright", "sheet", '"drill gi'], 2) == ["drill gigue"]
     assert suggestions(["scalewright", "drill", "x"], 2) == [FILES]
+    assert suggestions(["scalewright", "handout", '"drill gi'], 2) == ["drill gigue"]
+
+
+def test_a_passage_is_handed_out_to_a_section_beside_a_scale() -> None:
+    keep()
+    words = (
+        "handout",
+        "drill gigue, chunks",
+        "concert F major",
+        "--instruments",
+        "flute, clarinet, snare drum",
+    )
+    paths = run_here(*words, "--format", "json").succeeds()
+    assert [Path(path).stem for path in paths] == ["01-flute", "02-clarinet-in-b-flat", "03-snare-drum"]
+    exercises = [json.loads(Path(path).read_text("utf-8"))["exercises"] for path in paths]
+    labels = [[bar["label"] for bar in found[0]["bars"]] for found in exercises]
+    assert labels[0] == labels[1] == labels[2] == [str(number) for number in range(1, 9)]
+    assert [found[1]["key"] for found in exercises[:2]] == ["F", "G"]
 
 
 def test_the_other_formats_hold_the_same_notes() -> None:
