@@ -22,6 +22,7 @@ from generator.files.home import Home, current_folder
 from generator.pages.own_page import OwnPage
 from generator.pages.paper import Paper
 from generator.pages.reader import USUAL_READER
+from generator.passage.named import is_drill
 from generator.passage.store import Passages
 from generator.publish.handout import HandedOut, HandoutOrder, export_given
 from generator.publish.sheet import parse_formats
@@ -140,7 +141,7 @@ def handout(
             levels=tuple(w.strip() for w in levels.split(",") if w.strip()),
             warm_up=warm_up,
             progress=progress,
-            passages=Passages(Home.at(home).passages),
+            passages=Passages(Home.at(home).passages) if any(map(is_drill, phrases or ())) else None,
         )
     tell(_kept(who_plays, levels))
     tell(_lines(done))
