@@ -188,9 +188,21 @@ def drill_of_phrase(phrase: str, player: Player, passages: Passages) -> Exercise
     Raises:
         RequestError: it cannot be read, there is no such passage, or nothing of it makes sense.
     """
+    return as_one(_drilled(phrase, player, passages))
+
+
+def recipes_of_phrase(phrase: str, player: Player, passages: Passages) -> tuple[Exercise, ...]:
+    """The same, each recipe as an exercise of its own.
+
+    Raises:
+        RequestError: as `drill_of_phrase`.
+    """
+    return tuple(replace(one, called=None) for one in _drilled(phrase, player, passages).exercises)
+
+
+def _drilled(phrase: str, player: Player, passages: Passages) -> Drilled:
     request = parse_drill(phrase)
-    kept = for_player(passages.find(request.name), player)
-    return as_one(drilled(kept, request, player))
+    return drilled(for_player(passages.find(request.name), player), request, player, numbered=False)
 
 
 def with_drills(
@@ -198,6 +210,8 @@ def with_drills(
     player: Player,
     passages: Passages | None,
     built: Callable[[tuple[str, ...]], Built],
+    *,
+    apart: bool = False,
 ) -> Built:
     """The exercises of some phrases, drills among them, in order.
 
@@ -206,6 +220,7 @@ def with_drills(
         player: for whom.
         passages: the player's own, or None where there are none.
         built: makes the exercises of phrases that are no drills.
+        apart: each way to drill a passage is an exercise of its own.
 
     Raises:
         RequestError: as for each of them alone.
@@ -221,7 +236,10 @@ def with_drills(
         try:
             if passages is None:
                 raise RequestError("only a sheet or a day's page holds drills of a passage of your own")
-            made.append(drill_of_phrase(phrase, player, passages))
+            if apart:
+                made += recipes_of_phrase(phrase, player, passages)
+            else:
+                made.append(drill_of_phrase(phrase, player, passages))
         except DoesNotFitError as error:
             if len(phrases) == 1:
                 raise

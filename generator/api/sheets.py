@@ -7,6 +7,7 @@ from pathlib import Path
 
 from generator.engraving.lilypond import Press
 from generator.engraving.parallel import Progress
+from generator.errors import RequestError
 from generator.exercise.build import Player
 from generator.exercise.records import Exercise
 from generator.passage.named import is_drill
@@ -119,6 +120,7 @@ def pictures(
     syllables: Sequence[str] = (),
     progress: Progress = lambda _done, _all: None,
     ways: Ways = USUAL,
+    passages: Passages | None = None,
 ) -> Sheet:
     """Print each exercise as a picture of its own, cut to the music.
 
@@ -130,20 +132,27 @@ def pictures(
         syllables: a player's own tonguing syllables.
         progress: told how many of how many are done.
         ways: what the player's plan settles about phrases, such as which minor a bare minor is.
+        passages: the player's own, for phrases like "drill scherzo"; each way to drill one is a picture.
 
     Raises:
         RequestError: as `sheet`, and for a format that is no picture.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
-    built = expand.exercises(
-        phrases,
-        player,
+    build = partial(
+        expand.exercises,
+        player=player,
         exact=exact,
         syllables=tuple(syllables),
         most=MOST_CLIPS,
         instead=INSTEAD_OF_CLIPS,
         ways=ways,
     )
+    if any(map(is_drill, phrases)):
+        from generator.api.drills import with_drills  # noqa: PLC0415  # few pictures are of a passage
+
+        built = with_drills(phrases, player, passages, build, apart=True)
+    else:
+        built = build(phrases)
     done = print_clips(order or SheetOrder(), player, built.exercises, progress)
     return Sheet(done.paths, done.code, built.exercises, built.refused, done.warnings)
 
@@ -174,6 +183,10 @@ def book(
         RequestError: a phrase cannot be read, nothing of it fits, or the book would be too large.
         MachineError: LilyPond or the disk failed; nothing half-written is left.
     """
+    if any(map(is_drill, phrases)):
+        raise RequestError(
+            "a book is made of scales; print a drill on a sheet of its own, with: scalewright drill NAME"
+        )
     order = order or SheetOrder()
     return bind(
         order, player, phrases, progress, tell=tell, exact=exact, syllables=tuple(syllables), ways=ways

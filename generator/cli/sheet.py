@@ -117,7 +117,9 @@ def sheet_command(
         if bound:
             lines, printed = asked.bound(progress)
         else:
-            lines, done = asked.cropped(progress) if crop else asked.on_a_sheet(Home.at(home), press)
+            lines, done = (
+                asked.cropped(Home.at(home), progress) if crop else asked.on_a_sheet(Home.at(home), press)
+            )
             lines += kept_page(Home.at(home), done.code, player, done.exercises)
             printed = done
     if not instrument:
@@ -155,7 +157,7 @@ class _Asked:
         )
         return list(_book_lines(volume, self.refused)), volume.printed
 
-    def cropped(self, progress: Progress) -> tuple[list[Message], Sheet]:
+    def cropped(self, home: Home, progress: Progress) -> tuple[list[Message], Sheet]:
         """A picture of each exercise."""
         done = pictures(
             *self.phrases,
@@ -165,6 +167,7 @@ class _Asked:
             syllables=self.syllables,
             progress=progress,
             ways=self.ways,
+            passages=Passages(home.passages),
         )
         return list(_sheet_lines(done, self.refused)), done
 

@@ -84,8 +84,11 @@ def _laid_out(
         for number, e in _numbered(exercises, first)
     ]
     columns = columns_on(paper)
-    outlines = [replace(i, outline=True, layout=_outline(i, paper)) for i in notes]
-    parts = {"notes": [notes], "outline": [outlines], "both": [outlines, notes]}[show]
+    outlines = [replace(i, outline=True, layout=_outline(i, paper)) for i in notes if not i.exercise.recipe]
+    # Nobody plays on from the first note of a passage by heart.
+    drills = [item for item in notes if item.exercise.recipe]
+    shown = {"notes": [notes], "outline": [outlines, drills], "both": [outlines, notes]}[show]
+    parts = [part for part in shown if part]
     items: list[SheetItem] = []
     pages: list[Pages] = []
     for number, part in enumerate(parts):
@@ -103,7 +106,7 @@ def _laid_out(
         if number:
             some[0] = replace(some[0], new_page=True)
         elif len(parts) > 1:
-            left = (1 - found.full) * rooms[0] - _LOOSE
+            left = (1 - found.full) * rooms[len(found.starts) == 1] - _LOOSE
             some[-1] = replace(some[-1], filler=max(0.0, left))
         items += some
         pages.append(found)

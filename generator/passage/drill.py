@@ -69,6 +69,7 @@ def drilled(
     offsets: Sequence[int] = ORDER,
     scales: str = "",
     shared: SharedDrill | None = None,
+    numbered: bool = True,
 ) -> Drilled:
     """The exercises of a drill, in the order of the recipes.
 
@@ -79,6 +80,7 @@ def drilled(
         offsets: which keys, in half steps from the passage.
         scales: a line about the scales the passage is made of, or "".
         shared: what was decided for a whole section, of which the player is one; None for a player alone.
+        numbered: recipes carry numbers of their own, as on a page that holds nothing else.
 
     Raises:
         DoesNotFitError: none of the recipes makes sense for this passage, with the reason.
@@ -102,8 +104,7 @@ def drilled(
         found = _joined(found, kept, request, player)
     if not found:
         raise DoesNotFitError(f"{request.name}: {'; '.join(left_out)}")
-    # On the pages of a section, recipes are numbered as all its exercises are.
-    if shared is None and (every or len(wanted) > 1):
+    if numbered and (every or len(wanted) > 1):
         found = _numbered(found, wanted)
     if scales:
         found[-1] = replace(found[-1], beneath=(*found[-1].beneath, ("Its scales", scales)))

@@ -58,7 +58,15 @@ class _Drill:
         """The exercises on one chair's notes."""
         kept = replace(self.kept, passage=passage, instrument=instrument, concert=False)
         shared = SharedDrill(self.kept.passage, bring, self.missing)
-        return drilled(kept, self.request, player, offsets=self.offsets, scales=self.scales, shared=shared)
+        return drilled(
+            kept,
+            self.request,
+            player,
+            offsets=self.offsets,
+            scales=self.scales,
+            shared=shared,
+            numbered=False,
+        )
 
 
 def drill_turns(text: str, kept: KeptPassage, seats: Sequence[Seat], plan: RehearsalPlan) -> DrillTurns:

@@ -102,6 +102,7 @@ def test_a_drill_stands_on_a_sheet_beside_scales_and_its_numbers_can_be_noted() 
         (["drill", "--notes", "[K:C] cd ef", "--hard", "9.1"], "hard spot 9.1 is not in"),
         (["passage", "keep", "a, b", "--notes", "cdef"], "is no name for a passage"),
         (["sheet", "drill nothing"], "no passage called nothing"),
+        (["sheet", "drill gigue", "--book"], "a book is made of scales"),
         (["handout", "drill gygue", "--instruments", "flute"], "no passage called gygue; nearest: gigue"),
         (["handout", "drill gigue", "--instruments", "flute, tuba", "--test"], "without --test"),
         (["handout", "drill gigue", "--instruments", "timpani", "--exact"], "in no octave"),
@@ -168,3 +169,31 @@ def test_the_sheet_of_a_hard_place_takes_two_pages(paper: str) -> None:
     assert "Chunks" in text
     assert "Join" in text
     assert "All" not in text.split("Chunks")[0]
+
+
+@pytest.mark.lilypond
+def test_each_way_to_drill_a_passage_is_a_picture_of_its_own() -> None:
+    keep()
+    paths = run_here(
+        "sheet", "drill gigue, chunks, rhythms", "--crop", "-i", "clarinet", "-f", "svg"
+    ).succeeds()
+    assert [Path(path).name.split("-")[0] for path in paths] == ["chunks", "rhythms"]
+
+
+def test_an_outline_to_play_from_memory_is_of_scales_alone() -> None:
+    from generator.api.drills import recipes_of_phrase
+    from generator.catalogue.players import player_named
+    from generator.pages.paper import Paper
+    from generator.pages.sheet import Words, lay_out
+    from generator.passage.store import Passages
+    from generator.phrase.expand import exercises
+
+    keep()
+    clarinet = player_named("clarinet")
+    scales = exercises(["F major", "G major"], clarinet).exercises
+    drill = recipes_of_phrase("drill gigue, chunks", clarinet, Passages(Path("home/passages")))
+    paper = Paper.of("letter", "normal")
+    sheet = lay_out((*drill, *scales), Words("", ""), paper, "outline")
+    assert [(item.number, item.outline) for item in sheet.items] == [("2", True), ("3", True), ("1", False)]
+    alone = lay_out(drill, Words("", ""), paper, "both")
+    assert [item.outline for item in alone.items] == [False]
