@@ -89,6 +89,10 @@ PlanFile = Annotated[
     typer.Option("--plan", help="Your plan; else plan.toml here, else the one in your user folder."),
 ]
 Day = Annotated[str | None, typer.Option("--date", help="A day like 2027-02-06, or yesterday.")]
+Together = Annotated[
+    Path | None,
+    typer.Option("--section", "-s", help="For a band or class, its section file: a plan and log of its own."),
+]
 Minutes = Annotated[
     int | None, typer.Option("--minutes", "-m", min=1, max=600, help="Minutes, rest included.")
 ]

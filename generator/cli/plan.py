@@ -10,20 +10,22 @@ from generator.catalogue.players import level_named, player_named
 from generator.catalogue.tables import LEVELS, shared_catalogue
 from generator.cli import clock, options
 from generator.cli.messages import hush, put_out, remark, say
-from generator.documents.new_plan import Answers, plan_text
+from generator.cli.whose import session_of, told_to
+from generator.documents.new_plan import Answers, plan_text, section_plan_text
 from generator.documents.older_words import older_phrases
 from generator.documents.plan_file import read_plan
 from generator.documents.starter import rows_for, starter_file
 from generator.errors import RequestError
 from generator.files.atomic import place
-from generator.files.home import PLAN, Home, current_folder
+from generator.files.home import PLAN, Home
+from generator.files.loading import loading
 from generator.files.resources import is_there, own_text
 from generator.files.text import slug
 from generator.pages.paper import Paper
 from generator.phrase.ways import PHRASES
 from generator.practice.forecast import write_calendar
 from generator.practice.plan_summary import summarize, summary_lines
-from generator.practice.player_session import PlayerOptions, open_session
+from generator.practice.player_session import PlayerOptions
 from generator.rotation.words import count
 
 plan = typer.Typer(
@@ -52,13 +54,21 @@ def new(
     paper: options.PlanPaper = None,
     print_: options.PlanPrint = None,
     target: options.PlanFile = None,
+    section: options.Together = None,
     style: Annotated[str, typer.Option("--style", help="jazz: other scales, in swung eighths.")] = "",
     force: Annotated[bool, typer.Option("--force", help="Replace a plan that is there.")] = False,
     home: options.HomeFolder = None,
     quiet: options.Quiet = False,
 ) -> None:
-    """Write a new plan for your instrument and level, for you to change."""
+    """Write a new plan for your instrument and level, or for a section, for you to change."""
     hush(quiet)
+    if section is not None:
+        if instrument or name or low or high or style:
+            raise RequestError(
+                "the plan of a section names no player, instrument, range or style; its chairs are in the section file"
+            )
+        _new_together(section, target, level, minutes, home, force=force)
+        return
     path = target or Home.at(home).plan
     if is_there(path) and not force:
         raise RequestError(f"{path} is there already; --force replaces it, --plan FILE writes another")
@@ -84,15 +94,38 @@ def new(
     remark("change it as you like, then: scalewright plan check, scalewright plan show")
 
 
+def _new_together(
+    section: Path,
+    target: Path | None,
+    level: str | None,
+    minutes: int | None,
+    home: Path | None,
+    *,
+    force: bool,
+) -> None:
+    """Write a plan for a section, from the built-in one that suits it."""
+    with loading():
+        from generator.practice.band_session import new_plan_for  # noqa: PLC0415  # a player alone needs none of it
+    new = new_plan_for(Home.at(home), section, level)
+    path = target or new.path
+    if is_there(path) and not force:
+        raise RequestError(f"{path} is there already; --force replaces it, --plan FILE writes another")
+    put_out(place(section_plan_text(own_text(new.starter), minutes).encode(), path))
+    if target is not None and target.resolve() != new.path.resolve():
+        remark(f'to use it, write plan = "{target}" at the top of {section}, with its path from there')
+    remark(f"change it as you like, then: scalewright plan check --section {section}")
+
+
 @plan.command("check")
 def check(
-    file: options.PlanFile = None, home: options.HomeFolder = None, quiet: options.Quiet = False
+    file: options.PlanFile = None,
+    section: options.Together = None,
+    home: options.HomeFolder = None,
+    quiet: options.Quiet = False,
 ) -> None:
     """Name every mistake of a plan, each with its line."""
     hush(quiet)
-    session = open_session(
-        Home.at(home), PlayerOptions(file, fallback=options.DEFAULT_INSTRUMENT), current_folder()
-    )
+    session = session_of(home, PlayerOptions(file, fallback=options.DEFAULT_INSTRUMENT), section)
     source = session.path or "the starter plan"
     remark(f"{source}: {len(session.repertoire.items(clock.today()))} exercises, no mistakes")
     for phrase, reason in session.repertoire.unfit:
@@ -125,14 +158,15 @@ def show(
     low: options.Low = None,
     high: options.High = None,
     file: options.PlanFile = None,
+    section: options.Together = None,
     date: options.Day = None,
     home: options.HomeFolder = None,
 ) -> None:
     """What the plan amounts to: how much, the longest wait, and what a shorter one would need."""
     asked = PlayerOptions(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
-    session = open_session(Home.at(home), asked, current_folder())
+    session = session_of(home, asked, section)
     for line in summary_lines(summarize(session, clock.day_named(date)), session):
-        put_out(line)
+        put_out(told_to(session)(line))
 
 
 @plan.command("calendar")
@@ -146,6 +180,7 @@ def calendar(
     low: options.Low = None,
     high: options.High = None,
     file: options.PlanFile = None,
+    section: options.Together = None,
     date: options.Day = None,
     home: options.HomeFolder = None,
     quiet: options.Quiet = False,
@@ -153,7 +188,7 @@ def calendar(
     """The next weeks' sheets as a calendar file: a forecast, if each one is played."""
     hush(quiet)
     asked = PlayerOptions(file, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
-    session = open_session(Home.at(home), asked, current_folder())
+    session = session_of(home, asked, section)
     day = clock.day_named(date)
     named = out.suffix.casefold() == ".ics"
     target = out if named else out / f"practice-{slug(session.player.instrument.name, 32)}-{day}.ics"

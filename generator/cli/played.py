@@ -14,6 +14,7 @@ from generator.cli.messages import hush, put_out, remark, say
 from generator.documents.plan_file import read_plan
 from generator.errors import RequestError, shown
 from generator.files.home import Home, current_folder
+from generator.files.loading import loading
 from generator.practice.brought_home import BroughtHome, note_home, read_home
 from generator.practice.log_care import daily_care
 from generator.practice.other_logs import bring_together, form_of, told_difference
@@ -29,7 +30,7 @@ from generator.practice.played import (
     take_back_last,
 )
 from generator.practice.sheet_record import SheetRecord
-from generator.practice.whose_log import log_of, logs_at
+from generator.practice.whose_log import any_section, log_of, logs_at
 from generator.practice_log import PracticeLog, utc_text
 from generator.practice_log.repair import repair
 from generator.practice_log.transfer import export_log
@@ -82,6 +83,7 @@ def played(
     mend: Annotated[
         bool, typer.Option("--repair", help="Make a damaged log anew from what is whole in it.")
     ] = False,
+    section: options.Together = None,
     instrument: options.Instrument = None,
     player: Annotated[
         str | None, typer.Option("--player", help="Whose log, where several players keep one.")
@@ -108,7 +110,11 @@ def played(
     day = _day_played(date)
     name = shared_catalogue().instruments.find(instrument).name if instrument else None
     brought = read_home(from_) if from_ is not None else None
-    path = _log_meant(Home.at(home), player, brought.code if brought else sheet)
+    if section is not None and (player or instrument):
+        raise RequestError(
+            "a section has one log, and no instrument of its own; leave out --player and --instrument"
+        )
+    path = _log_meant(Home.at(home), player, brought.code if brought else sheet, section)
     if mend:
         _repair(path)
     with PracticeLog.open(path) as log:
@@ -127,13 +133,29 @@ def played(
             put_out(export)
 
 
-def _log_meant(home: Home, player: str | None, code: str | None) -> Path:
+def _log_meant(home: Home, player: str | None, code: str | None, section: Path | None) -> Path:
     """The log of whoever is meant; the plan that lies here is asked only where several players keep one."""
+    if section is not None or (code and player is None):
+        together = _section_log(home, section, code)
+        if together is not None:
+            return together
     if player is None and len(logs_at(home)) == 1:
         return log_of(home, None, None, "")
     plan = home.plan_file(None, current_folder())
     named = read_plan(plan, shared_catalogue(), rows=False)[0].player if plan else ""
     return log_of(home, player, code, named)
+
+
+def _section_log(home: Home, section: Path | None, code: str | None) -> Path | None:
+    """The log of a section that is named, or that printed the sheet of a code."""
+    if section is None and not any_section(home):
+        return None
+    with loading():
+        # A player alone needs none of it.
+        from generator.practice.band_session import band_home, band_of, section_log_with  # noqa: PLC0415
+    if section is not None:
+        return band_home(home, band_of(section)).log
+    return section_log_with(home, code or "")
 
 
 def _refuse_together(doing: list[str], numbers: list[str] | None, *, noting: bool, merge: bool) -> None:

@@ -10,10 +10,10 @@ import typer  # noqa: TID251
 
 from generator.cli import clock, options
 from generator.cli.messages import hush, put_out, remark, say
+from generator.cli.whose import session_of, told_to
 from generator.errors import RequestError
-from generator.files.home import Home, current_folder
 from generator.pages.paper import Paper
-from generator.practice.player_session import PlayerOptions, PlayerSession, open_session
+from generator.practice.player_session import PlayerOptions, PlayerSession
 from generator.practice.words import paper_of
 
 _MOST_WEEKS = 1040
@@ -34,6 +34,7 @@ def progress(
     date: options.Day = None,
     instrument: options.Instrument = None,
     plan: options.PlanFile = None,
+    section: options.Together = None,
     out: options.Out = Path("out"),
     format_: Annotated[
         str | None, typer.Option("--format", "-f", help="Draw it: pdf, png, svg; several with commas.")
@@ -50,9 +51,7 @@ def progress(
         raise RequestError("--record and --tempi are two pages; ask for one at a time")
     today = clock.day_named(date)
     first = clock.day_named(since) if since else None
-    session = open_session(
-        Home.at(home), PlayerOptions(plan, instrument, fallback=options.DEFAULT_INSTRUMENT), current_folder()
-    )
+    session = session_of(home, PlayerOptions(plan, instrument, fallback=options.DEFAULT_INSTRUMENT), section)
     if session.guessed:
         remark(
             f"no instrument named: this is for {session.player.instrument.name}; say --instrument for another"
@@ -91,8 +90,9 @@ def _answer(session: PlayerSession, today: dt.date, request: _ProgressRequest) -
         if not request.record:
             return
     if not formats:
+        told = told_to(session)
         for line in report_lines(found, found.report(request.since, request.weeks)):
-            _show(line)
+            _show(told(line))
         return
     if request.record:
         drawn = use_case.draw_record(found, use_case.record_start(request.since, today), order)

@@ -35,6 +35,7 @@ def today(
     low: options.Low = None,
     high: options.High = None,
     plan: options.PlanFile = None,
+    section: options.Together = None,
     sheet_number: Annotated[
         int, typer.Option("--sheet-number", min=1, max=20, help="2 for a second sheet the same day.")
     ] = 1,
@@ -81,6 +82,28 @@ def today(
         raise RequestError(
             "--days prints usual sheets; leave out --silent, --easy, --hold-together, --sheet-number"
         )
+    if section is not None:
+        with loading():
+            # A player alone needs none of it.
+            from generator.cli import today_together  # noqa: PLC0415
+        today_together.refuse_alone(
+            ("--instrument", instrument), ("--low", low), ("--high", high), ("--silent", silent),
+            ("--show", show), ("--click", click != "every"), ("--drone", drone != "none"),
+            ("--pitch", pitch != 440), ("--count-in", count_in != 1), ("--midi-each", midi_each),
+        )  # fmt: skip
+        today_together.print_together(
+            section,
+            today_together.Asked(
+                date=date, days=days, minutes=minutes, level=level, plan=plan, number=sheet_number,
+                together=hold_together, easy=easy, paper=paper, size=print_,
+                own_page=OwnPage(staff, landscape), home=home, quiet=quiet,
+            ),
+            today_together.order_of(
+                out, format_, title, note, options.cache(home, off=no_cache),
+                options.hand_help(hints, fingerings=fingerings),
+            ),
+        )  # fmt: skip
+        return
     asked = PlayerOptions(plan, instrument, level, low, high, options.DEFAULT_INSTRUMENT)
     formats = parse_formats(format_, (*FORMATS, HTML))
     if HTML in formats and (days > 1 or show not in (None, "notes")):

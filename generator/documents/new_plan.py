@@ -1,10 +1,12 @@
 """Writing a new plan: the head from a person's answers, the rows copied from the starter plan."""
 
 import json
+import re
 from dataclasses import dataclass
 
 from generator.phrase.ways import PHRASES
 
+_MINUTES = re.compile(r"^minutes = [0-9]+$", re.MULTILINE)
 _HEAD = """\
 # What you want to keep alive. Change anything; then: scalewright plan check, scalewright plan show.
 #   player         printed on each sheet
@@ -22,6 +24,17 @@ _HEAD = """\
 # Figures of your own stand below the head, each with its degrees; 7, is the seventh note below the first:
 #   [figures]
 #   cascade = "1 3 5 3 4 2 7, 1"
+"""
+_SECTION_HEAD = """\
+# What a section keeps alive, in concert keys. Change anything; then: scalewright plan check --section FILE, and show.
+#   minutes        of a rehearsal that go to this
+#   share          share of the playing minutes for whatever has waited longest (usual: "1/2")
+#   longest_wait   the longest wait you wish for, in rehearsals; the program says what it would take
+#   together       true: the slowest key sets the tempo of all keys of its row
+#   theme          what runs through a sheet: "key of the day" (usual), "key of the week" or "scattered"
+#   paper, print   as on the command line
+#   minor          which minor a phrase means that says only that: harmonic (usual), natural or melodic
+#   phrases        2: phrases are in today's words; without this line they are read as in plans of before
 """
 _ROWS = """\
 # What is kept alive: one [[keep]] for each kind of exercise.
@@ -71,6 +84,20 @@ def plan_text(answers: Answers, starter: str) -> str:
         if (value := getattr(answers, field)) != ""
     ]
     return "\n".join([_HEAD, *said, f"phrases = {PHRASES}", "", _ROWS, starter])
+
+
+def section_plan_text(starter: str, minutes: int | None) -> str:
+    """The text of a new plan of a section.
+
+    Args:
+        starter: the built-in plan it begins with.
+        minutes: of a rehearsal, in place of those of the built-in plan.
+    """
+    if minutes:
+        starter = _MINUTES.sub(f"minutes = {minutes}", starter, count=1)
+    notes, _, rows = starter.partition("\n\n")
+    head, _, rows = rows.partition("\n\n")
+    return "\n".join([_SECTION_HEAD, head, f"phrases = {PHRASES}", "", notes, "", rows])
 
 
 def _quoted(text: str) -> str:

@@ -10,6 +10,7 @@ _HEAD = """\
 # A section. Change anything; then: scalewright handout PHRASE... --section FILE
 #   title        printed on every page
 #   note         a line for everyone, under the title
+#   plan         a file with what the section keeps alive, for: scalewright today --section FILE
 #   [[chair]]    one for each part; the order does not matter, pages come in score order
 #     name         what the chair is called
 #     instrument   see: scalewright list instruments
@@ -27,7 +28,8 @@ def section_text(section: Section) -> str:
     Args:
         section: as a roster gave it.
     """
-    lines = [_HEAD, f"title = {_quoted(section.title)}", f"note = {_quoted(section.note)}", ""]
+    plan = [f"plan = {_quoted(section.plan)}"] if section.plan else []
+    lines = [_HEAD, f"title = {_quoted(section.title)}", f"note = {_quoted(section.note)}", *plan, ""]
     for chair in section.chairs:
         lines += ["[[chair]]", *_chair(chair), ""]
     for doubt in section.doubts:

@@ -97,6 +97,7 @@ class Section:
         doubts: cells of a roster that await an answer.
         remarks: how a roster was read, for the person.
         answers: those given so far.
+        plan: path of the plan of what it rehearses, from its file's folder, or "".
     """
 
     title: str
@@ -105,6 +106,7 @@ class Section:
     doubts: tuple[Doubt, ...] = ()
     remarks: tuple[str, ...] = ()
     answers: tuple[Answer, ...] = ()
+    plan: str = ""
 
 
 def in_score_order(chairs: Sequence[Chair]) -> tuple[Chair, ...]:

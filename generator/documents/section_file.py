@@ -1,6 +1,7 @@
 """Reads a section from section.toml.
 
     title = "Harbour Street Community Band"
+    plan = "band-plan.toml"     # what it rehearses in turn; left out, a built-in plan
     [[chair]]
     name = "2nd Clarinet"
     instrument = "clarinet"
@@ -31,7 +32,11 @@ from generator.exercise.instrument import Compass, Instrument
 from generator.pages.reader import USUAL_READER
 
 MOST_COPIES = 99
-HEAD_FIELDS = (Field("title", fields.text, ""), Field("note", fields.text, ""))
+HEAD_FIELDS = (
+    Field("title", fields.text, ""),
+    Field("note", fields.text, ""),
+    Field("plan", fields.text, ""),
+)
 CHAIR_FIELDS = (
     Field("name", fields.text, ""),
     Field("instrument", fields.instrument, needed='a chair needs one, like instrument = "alto saxophone"'),
@@ -71,7 +76,7 @@ def read_section(path: Path, instruments: Table[Instrument]) -> Section:
         if row["said"] and row["means"]
     )
     chairs = _chairs(file, instruments)
-    return Section(title=head["title"], chairs=chairs, note=head["note"], answers=answers)
+    return Section(title=head["title"], chairs=chairs, note=head["note"], answers=answers, plan=head["plan"])
 
 
 def _chairs(file: MarkedFile, instruments: Table[Instrument]) -> tuple[Chair, ...]:

@@ -38,6 +38,17 @@ def starter_file(level: str, style: str = "") -> Path:
     return data_folder("shared") / "plans" / f"{name.replace(' ', '-')}.toml"
 
 
+def section_starter(level: str, *, strings: bool) -> Path:
+    """The built-in plan of a section, in concert pitch.
+
+    Args:
+        level: name of a level; extended is served as standard.
+        strings: for a string orchestra, which begins in other keys than a band.
+    """
+    name = "first-notes" if level == next(iter(LEVELS)) else "standard"
+    return data_folder("shared") / "plans" / f"{'strings' if strings else 'band'}-{name}.toml"
+
+
 def rows_for(text: str, instrument: Instrument, names: Catalogue) -> str:
     """The text of a built-in plan with the rows of one instrument alone, as a plan of its own.
 

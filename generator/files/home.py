@@ -7,6 +7,7 @@ import platformdirs
 
 from generator.errors import MachineError, OutputError
 from generator.files.resources import is_there
+from generator.files.text import slug
 
 NAME = "scalewright"
 PLAN = "plan.toml"
@@ -47,6 +48,16 @@ class Home:
             raise MachineError(
                 "this user has no home folder; set HOME, or name a folder with --home or SCALEWRIGHT_HOME"
             ) from problem
+
+    def within(self, kind: str, name: str) -> "Home":
+        """The places of somebody else who is kept in this home: a section, say, with a log and a plan of its own.
+
+        Args:
+            kind: folder for all of that kind, like "sections".
+            name: of the one that is meant.
+        """
+        folder = self.log.parent / kind / slug(name)
+        return Home(folder / self.log.name, folder / PLAN, self.cache)
 
     @property
     def passages(self) -> Path:

@@ -1,7 +1,7 @@
 """The rows of a plan become the entries of a list: spelled out, measured, and what falls on one line joined."""
 
 from dataclasses import dataclass, field, replace
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan import KeyNames
@@ -10,6 +10,7 @@ from generator.errors import DoesNotFitError
 from generator.exercise.build import Player, written_tonic
 from generator.exercise.request import Request, first_form
 from generator.exercise.routine import Routine
+from generator.exercise.span import Span
 from generator.phrase import expand
 from generator.phrase.write import canonical
 from generator.practice.asking import Asking, line_of
@@ -53,6 +54,21 @@ class Wanted:
     line: int = 0
 
 
+class Ensemble(Protocol):
+    """Those who play a list together."""
+
+    @property
+    def mark(self) -> str:
+        """Changes when what they can play does."""
+
+    def span_of(self, request: Request) -> Span:
+        """How far all go with one exercise.
+
+        Raises:
+            DoesNotFitError: they cannot play it together.
+        """
+
+
 class Spelled(NamedTuple):
     """One exercise of a row as the list knows it.
 
@@ -87,6 +103,7 @@ class Gathering:
     Attributes:
         player: the player.
         spelled: rows that were spelled out for the player before; what is spelled out now is added.
+        ensemble: those who play it together, where the player stands for several.
     """
 
     player: Player
@@ -95,6 +112,7 @@ class Gathering:
     askings: dict[Asking, int] = field(default_factory=dict)
     unfit: list[Unfit] = field(default_factory=list)
     shared: dict[tuple[int, int], Shared] = field(default_factory=dict)
+    ensemble: Ensemble | None = None
     _lines: dict[str, int] = field(default_factory=dict)
     _rows: int = 0
 
@@ -134,6 +152,8 @@ class Gathering:
     def _written(self, single: Request, row: Wanted) -> tuple[Request, DurationEstimate, tuple[str, ...]]:
         """The exercise under the usual name of its written key, its measures, and the names it is read under."""
         if isinstance(single.form, Routine):
+            if self.ensemble is not None:
+                self.ensemble.span_of(single)
             return single, estimate(single, row.keep.dressing, self.player), ()
         form = first_form(single.form)
         tonic = written_tonic(single, form, self.player.instrument)
@@ -147,6 +167,10 @@ class Gathering:
         return replace(written, keys=(usual,)), measured, tuple(one.name for one in spelled)
 
     def _measured(self, written: Request, row: Wanted) -> tuple[DurationEstimate, Request]:
+        if self.ensemble is not None:
+            together = replace(written, span=self.ensemble.span_of(written))
+            measured = estimate(together, row.keep.dressing, self.player)
+            return replace(measured, heavy=False), written  # a band has high chairs and low ones
         written = within(written, row.low, row.high, self.player, complete=row.complete)
         if row.complete:
             try:

@@ -17,7 +17,7 @@ from generator.exercise.build import Player
 from generator.exercise.request import Request
 from generator.exercise.routine import Routine
 from generator.files.resources import data_folder
-from generator.practice.gathering import Gathering, Spelled, Unfit, Wanted
+from generator.practice.gathering import Ensemble, Gathering, Spelled, Unfit, Wanted
 from generator.practice.repertoire import Columns, DatedNames, Repertoire
 from generator.practice.repertoire_cache import recall, remember
 
@@ -32,6 +32,7 @@ class GrowingList:
         player: the player.
         cache: folder in which a list that was spelled out is remembered.
         strict: the plan was written for the player's instrument, so what does not fit is a mistake in it.
+        ensemble: those who play it together, where it is kept for a section.
     """
 
     head: MarkedFile
@@ -39,6 +40,7 @@ class GrowingList:
     player: Player
     cache: Path
     strict: bool
+    ensemble: Ensemble | None = None
     _spelled: dict[object, list[Spelled | Unfit]] = field(default_factory=dict, repr=False)
 
     def up_to(self, stage: int | None) -> Repertoire:
@@ -49,6 +51,7 @@ class GrowingList:
             OutputError: it cannot be read.
         """
         whose = f"{self.head.path} {self.player.instrument.name}" + (f" {stage}" if stage else "")
+        whose += f" {self.ensemble.mark}" if self.ensemble else ""
         place = self.cache / f"list-{sha256(whose.encode()).hexdigest()[:12]}.json"
         known = recall(place, self._key)
         if known is not None:
@@ -79,11 +82,12 @@ class GrowingList:
             stat = path.stat()
             digest.update(f"{path.name} {stat.st_size} {stat.st_mtime_ns}".encode())
         digest.update(f"{player.instrument.name} {player.compass.words} {self.plan.instrument}".encode())
+        digest.update(self.ensemble.mark.encode() if self.ensemble else b"")
         return digest.hexdigest()
 
     def _spell_out(self, plan: Plan) -> Repertoire:
         """The list of a plan; what the instrument cannot carry is a mistake in a plan written for it."""
-        gathering = Gathering(self.player, self._spelled)
+        gathering = Gathering(self.player, self._spelled, ensemble=self.ensemble)
         dated: list[DatedNames] = []
         for keep in plan.keeps:
             self._add(gathering, Wanted(keep, plan.names), keep.line)

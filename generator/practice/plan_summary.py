@@ -113,6 +113,8 @@ def _kind(name: str, tonics: str) -> str:
     if " on " in head:
         before, _, after = head.partition(" on ")
         return f"{before}{after.partition(' ')[1]}{after.partition(' ')[2]}{comma}{rest}"
+    if " of " in head:  # a chord on the fifth of its key
+        return f"{head.partition(' of ')[0]}{comma}{rest}"
     return f"{head.partition(' ')[2]}{comma}{rest}"
 
 
@@ -121,7 +123,12 @@ def summary_lines(found: PlanSummary, session: PlayerSession) -> Iterator[str]:
     player, plan, sheet = session.player, session.plan, found.sheet
     source = str(session.path) if session.path else "the starter plan"
     whose = f"{plan.player}, " if plan.player else ""
-    yield f"{source}: {whose}{player.instrument.name}, {player.level}: {player.compass.words}"
+    if session.band:
+        chairs = session.band.section.chairs
+        copies = sum(chair.copies for chair in chairs)
+        yield f"{source}: {whose}{count(len(chairs), 'part')}, {count(copies, 'player')}; concert pitch"
+    else:
+        yield f"{source}: {whose}{player.instrument.name}, {player.level}: {player.compass.words}"
     width = max((len(kind) for kind, _, _ in found.kinds), default=0)
     for kind, number, minutes in found.kinds:
         yield f"  {kind:<{width}}  {number:>3}  {count(minutes, 'minute'):>12}"

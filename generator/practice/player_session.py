@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from generator.catalogue.players import level_named, player_named
 from generator.catalogue.tables import shared_catalogue
@@ -15,6 +16,9 @@ from generator.files.home import Home
 from generator.practice.growing_list import GrowingList
 from generator.practice.repertoire import Repertoire
 from generator.practice.whose_log import home_of, instrument_played_last
+
+if TYPE_CHECKING:
+    from generator.practice.band_session import Band
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,7 @@ class PlayerSession:
         repertoire: the list that is kept alive.
         lists: the list as it is at each stage.
         guessed: the instrument was named by nobody.
+        band: who plays together, where it is a section and the player stands for all of it.
     """
 
     home: Home
@@ -59,6 +64,7 @@ class PlayerSession:
     repertoire: Repertoire
     lists: GrowingList
     guessed: bool = False
+    band: "Band | None" = None
 
 
 def open_session(home: Home, asked: PlayerOptions, here: Path) -> PlayerSession:

@@ -6,8 +6,8 @@ from generator.practice.player_session import PlayerSession
 
 
 def is_brass(session: PlayerSession) -> bool:
-    """Whether lips are what has to rest."""
-    return session.player.instrument.wind == "brass"
+    """Whether lips are what has to rest; in a band they do while others are spoken to."""
+    return session.band is None and session.player.instrument.wind == "brass"
 
 
 def usual_minutes(session: PlayerSession, asked: int | None = None) -> int:

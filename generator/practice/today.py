@@ -118,13 +118,14 @@ def todays_page(session: PlayerSession, request: DayRequest) -> TodaysPage:
         before = sheets_of(log, request.day, None)
         instrument = session.player.instrument.name
         remarks = unread_sheets(log, request.day, instrument)
-        remarks += note_player(log, session.plan.player, session.path, instrument)
+        file = session.band.file if session.band else session.path
+        remarks += note_player(log, session.plan.player, file, instrument)
         kept = request.day < request.clock and not request.otherwise
         for sheet in reversed(before):
             same = (sheet.instrument, sheet.number) == (instrument, request.number)
             if same and (kept or sheet.mark == mark):
                 try:
-                    player = _player(sheet)
+                    player = session.player if session.band else _player(sheet)
                     exercises = rebuilt(sheet, player, session.plan.syllables)
                 except RequestError as error:  # it came from elsewhere, or the words have changed since
                     remarks.append(f"sheet {sheet.code} in the log cannot be printed again: {error}")
@@ -231,6 +232,8 @@ def _chosen(
         upkeep=upkeep,
     )
     worn = special.worn(Wardrobe(session, request, log, events, upkeep, special.slower).dress(chosen, items))
+    if session.band:  # what is left of the minutes goes by between exercises, while somebody speaks
+        worn = [(replace(row, rest_after=0), made) for row, made in worn]
     rows = tuple(row for row, _ in worn)
     plays = sum(event.kind == "play" for event in events)
     sheet = SheetRecord(

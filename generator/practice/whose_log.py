@@ -71,6 +71,15 @@ def note_player(log: PracticeLog, player: str, plan: Path | None, instrument: st
     return told
 
 
+SECTIONS = "sections"
+"""Folder of a home for the logs and plans of sections."""
+
+
+def any_section(home: Home) -> bool:
+    """Whether a section keeps a log in this home."""
+    return (home.log.parent / SECTIONS).is_dir()
+
+
 def logs_at(home: Home) -> dict[str, Path]:
     """The logs of all players by name; "" for one that has none."""
     found: dict[str, Path] = {}

@@ -64,19 +64,24 @@ def thread_words(theme: Theme, place: int | None) -> str:
     return f"{theme}: {tonic.words} major"
 
 
-def promise_words(sheet: SheetRecord) -> str:
-    """What the player may rely on, and what for."""
+def promise_words(sheet: SheetRecord, day: str = "practice day") -> str:
+    """What the player may rely on, and what for.
+
+    Args:
+        sheet: the sheet.
+        day: what a day with a play is called.
+    """
     if sheet.mood == AHEAD:
         return "a forecast: it takes every sheet before it as played"
     if sheet.mood:
         return "what is left out today waits a day longer"
     if sheet.rule == 1:
-        return f"nothing waits longer than {count(sheet.promise, 'practice day')}"
+        return f"nothing waits longer than {count(sheet.promise, day)}"
     if sheet.given_to:
         return f"these days belong to the {sheet.given_to}"
     if not sheet.promise:
         return "a further sheet: what is owed stands on the first one"
-    often = "every practice day" if sheet.promise == 1 else f"within {count(sheet.promise, 'practice day')}"
+    often = f"every {day}" if sheet.promise == 1 else f"within {count(sheet.promise, day)}"
     within = f"everything comes round {often} of {count(sheet.usual, 'minute')}"
     return f"play what is marked {FIRST}, and {within}" if _marked(sheet) else f"played whole, {within}"
 

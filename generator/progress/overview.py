@@ -6,8 +6,9 @@ Nothing here reads the clock, prints to the terminal, or knows a command line: d
 import datetime as dt
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from generator.engraving.program import locate
 from generator.errors import LilyPondMissingError, RequestError, shown
@@ -17,7 +18,7 @@ from generator.pages.paper import Paper
 from generator.practice.growth import Growth
 from generator.practice.player_session import PlayerSession
 from generator.progress.count import every_course, report
-from generator.progress.drawing import Drawing
+from generator.progress.drawing import Drawing, Mark
 from generator.progress.drawn_page import Frame, Heading, phrase_text
 from generator.progress.history import History, read_history, read_planned
 from generator.progress.pictures import FORMATS, PagePainter
@@ -29,6 +30,9 @@ from generator.progress.week_change import week_change, week_lines
 from generator.progress.week_record import record_page, week_record
 from generator.publish.codes import sheet_code
 from generator.rotation.words import count, long_day
+
+if TYPE_CHECKING:
+    from generator.progress.band_keys import BandKeys
 
 DEFAULT_WEEKS = 8
 LONGEST_NAME = 60
@@ -96,6 +100,15 @@ class Progress:
             Standing(wait.item.id, *self.history.names.of(wait.item.name), wait.item.goal, *wait[1:])
             for wait in waits(self.session, self.history.events, self.today)
         ]
+
+    def band_keys(self) -> "BandKeys | None":
+        """The concert keys of a section; None for a player alone."""
+        if self.session.band is None:
+            return None
+        from generator.progress.band_keys import band_keys  # noqa: PLC0415  # a player alone needs none of it
+
+        tonics = [standing.tonic for standing in self.kept()]
+        return band_keys(self.session.band.section, self.history.plays, tonics, self.today)
 
     def courses(self, period: Period) -> tuple[Course, ...]:
         """The tempi of every exercise that has one in a period."""
@@ -171,12 +184,23 @@ def draw_report(progress: Progress, figures: Report, order: DrawingOrder) -> Dra
     course = Heading("Tempo and days", instrument, progress.player, days)
     pages = [
         *table_pages(figures, covered, frame, press.measure),
+        *_band_pages(progress, covered, frame, press),
         course_page(figures, course, frame, press.measure, week_sentences(progress, figures)),
     ]
     code = sheet_code(["progress", progress.player, instrument, order.paper, figures])
     drawings = with_feet(pages, frame, foot_words(figures))
     stem = _stem("progress", progress, figures.period.today, code)
     return _place(press, drawings, stem, order, "Progress")
+
+
+def _band_pages(progress: Progress, covered: Heading, frame: Frame, press: PagePainter) -> list[list[Mark]]:
+    """The page of concert and written keys, for a section."""
+    keys = progress.band_keys()
+    if keys is None:
+        return []
+    from generator.progress.band_keys import keys_page  # noqa: PLC0415  # a player alone needs none of it
+
+    return [keys_page(keys, replace(covered, title="Concert keys"), frame, press.measure)]
 
 
 def week_sentences(progress: Progress, figures: Report) -> tuple[str, ...]:

@@ -37,6 +37,12 @@ def report_lines(progress: Progress, figures: Report) -> Iterator[str]:
         yield ""
         yield "Days since last played. * due: waited as long as wanted, or longer; - never; blank: not on the list"
         yield from _table(figures, _days, "")
+    keys = progress.band_keys()
+    if keys is not None:
+        from generator.progress.band_keys import key_lines  # noqa: PLC0415  # a player alone needs none of it
+
+        yield ""
+        yield from key_lines(keys)
     yield from _lists(figures)
     if any(cell.tempo for cell in figures.kept):
         yield ""

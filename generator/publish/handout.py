@@ -29,6 +29,7 @@ from generator.pages.rubric import MarkedScale, rubric, score_sheet
 from generator.pages.score import LARGEST, Score, lay_out_score
 from generator.pages.sheet import SheetLayout, without_breaks
 from generator.publish.codes import sheet_code
+from generator.publish.day_words import DayWords
 from generator.publish.fingering import HandHelp, help_code, helped
 from generator.publish.handout_words import Wording, cover, file_stem, part_words, score_words, title_of
 from generator.publish.sheet import engraved_of, standalone
@@ -57,6 +58,7 @@ class HandoutOrder:
         two_sided: every copy begins on a sheet of its own.
         cache: where finished pages are kept.
         help: help for the hand in the parts, or None.
+        day: what a day's sheet of a section says, in place of title and code of a handout, or None.
     """
 
     out: Path = Path("out")
@@ -72,6 +74,7 @@ class HandoutOrder:
     two_sided: bool = False
     cache: Cache = field(default_factory=Cache.nothing)
     help: HandHelp | None = None
+    day: DayWords | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,9 +184,10 @@ def make_handout(
         RequestError: the pages cannot be laid out.
         MachineError: LilyPond failed, or the work was stopped.
     """
-    title = order.title or title_of(rehearsal)
-    code = _code(order, rehearsal, title)
-    wording = Wording(title, order.band, order.note, code, order.test, order.band_note)
+    day = order.day
+    title = order.title or (day.title if day else title_of(rehearsal))
+    code = day.code if day else _code(order, rehearsal, title)
+    wording = Wording(title, order.band, order.note, code, order.test, order.band_note, day)
     score = _score(order, rehearsal, wording, LARGEST) if order.score and rehearsal.together else None
     # The score goes without: whoever conducts fingers nothing.
     in_hand, bare = _helped(rehearsal, order.help)

@@ -9,6 +9,7 @@ from generator.files.text import slug
 from generator.pages.cautions import caution
 from generator.pages.sheet import Words
 from generator.pages.tables import Block, TablePage, parted
+from generator.publish.day_words import DayWords, day_blocks
 from generator.publish.sheet import default_title
 from generator.section.rehearsal import ChairPart, Rehearsal
 from generator.section.together import FOLDED, RESTS
@@ -30,6 +31,7 @@ class Wording:
         band_note: the band's own.
         code: as in the footers.
         test: a playing test.
+        day: what is said on a day's sheet of a section, or None.
     """
 
     title: str
@@ -38,11 +40,12 @@ class Wording:
     code: str
     test: bool = False
     band_note: str = ""
+    day: DayWords | None = None
 
     @property
     def footer(self) -> str:
         """At the foot of pages that are no one's part."""
-        return f"Handout {self.code}"
+        return self.day.footer if self.day else f"Handout {self.code}"
 
 
 def title_of(rehearsal: Rehearsal) -> str:
@@ -91,6 +94,8 @@ def part_words(chair: Chair, part: ChairPart, wording: Wording) -> tuple[Words, 
         footer=f"{wording.footer} · {chair.name} · {'playing test' if wording.test else _TICK}",
     )
     blanks = "Candidate no. 9|Date 14" if wording.test else "Date 14" if person else "Name 26|Date 14"
+    if wording.day:  # its date is known
+        blanks = "" if person else "Name 26"
     return words, blanks
 
 
@@ -100,7 +105,7 @@ def score_words(wording: Wording, *, concert: bool) -> Words:
     return Words(
         wording.title,
         kind,
-        subtitle=wording.band,
+        subtitle=" · ".join(w for w in (wording.band, wording.day.day if wording.day else "") if w),
         remark=wording.note,
         footer=wording.footer,
         notices=(wording.band_note,),
@@ -139,13 +144,18 @@ def cover(rehearsal: Rehearsal, wording: Wording) -> TablePage:
         Block(heading="" if n else together, widths=(6, 90, 14), rows=part)
         for n, part in enumerate(parted(exercises, _MOST_CHAIRS))
     ]
+    if wording.day:
+        listed = day_blocks(
+            wording.day, rehearsal.headings, [len(turn.read[0].bars) for turn in rehearsal.turns]
+        )
     tables = [Block(widths=widths, rows=part) for part in parted(rows, _MOST_CHAIRS)]
     counts = f"{_counted(len(chairs), 'part', 'parts')}, {_counted(copies, 'copy', 'copies')}"
     words = Words(
-        wording.title, "Who plays what", subtitle=" · ".join(w for w in (wording.band, counts) if w),
+        wording.title, "For the director" if wording.day else "Who plays what",
+        subtitle=" · ".join(w for w in (wording.band, counts) if w),
         remark=wording.note, footer=wording.footer, notices=(wording.band_note,),
     )  # fmt: skip
-    return TablePage("cover", words, (*listed, *tables), "Date 14")
+    return TablePage("cover", words, (*listed, *tables), "" if wording.day else "Date 14")
 
 
 def _says(name: str, label: str) -> bool:

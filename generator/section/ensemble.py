@@ -26,6 +26,8 @@ _WIDEST_TOGETHER = "two octaves"
 # What it costs to sound an octave below someone who is by nature lower: more than any walk from the middle.
 _OUT_OF_ORDER = 10_000.0
 _LEDGER_LINE = 0.02
+OR_ALONE = ", or let each play their own range (--own-range)"
+"""What a handout can do besides where nothing is common to all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -343,8 +345,8 @@ def _help(lines: Sequence[Groups], seat: Seat, recipe: Recipe) -> str:
     for level, compass in seat.player.instrument.levels:
         wider = Seat(seat.name, Player(seat.player.instrument, level, compass), seat.tonic)
         if _places(lines, wider, recipe.form):
-            return f"it would fit at the {level} level, or let each play their own range (--own-range)"
-    return "ask for another key or a smaller figure, or let each play their own range (--own-range)"
+            return f"it would fit at the {level} level{OR_ALONE}"
+    return f"ask for another key or a smaller figure{OR_ALONE}"
 
 
 def _line_middle(line: Groups, ladder: Ladder) -> float:

@@ -1,0 +1,278 @@
+"""A section as a player: a plan, a list in concert pitch, and a log of its own.
+
+The log lies in a folder of its own within the home, `sections/harbour-street-community-band/`, so that what a band
+rehearses never mixes with what its director practises. The folder has the section's name. Where a section file was
+given another title, the log that was kept from this very file goes on.
+
+The plan is the one asked for, else the one the section file names (`plan = "band-plan.toml"`, from its folder), else
+`plan.toml` in the section's folder of the home, else a built-in plan for a band or for strings, by what most chairs
+play and at which level most of them are.
+"""
+
+import contextlib
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from pathlib import Path
+
+from generator.catalogue.players import level_named
+from generator.catalogue.rows import LEVELS
+from generator.catalogue.tables import shared_catalogue
+from generator.documents.marked_file import HEAD, MarkedFile
+from generator.documents.plan_file import read_plan
+from generator.documents.roster import ROSTERS, read_roster
+from generator.documents.section import Chair, Section
+from generator.documents.section_file import read_section
+from generator.documents.starter import section_starter, starter_file
+from generator.errors import MachineError, RequestError
+from generator.exercise.articulation import UNSLURRED
+from generator.exercise.build import Player
+from generator.exercise.instrument import Compass, Instrument
+from generator.exercise.request import Request
+from generator.exercise.span import Span
+from generator.files.home import Home
+from generator.files.resources import is_there
+from generator.files.text import clean, slug
+from generator.practice.growing_list import GrowingList
+from generator.practice.player_session import PlayerSession
+from generator.practice.whose_log import SECTIONS
+from generator.practice_log import PracticeLog
+from generator.practice_log.facts import PLAN
+from generator.section.day_sheet import span_of_all
+from generator.section.ensemble import Seat
+from generator.section.rehearsal import seats_of
+from generator.theory.interval import UNISON
+from generator.theory.pitch import Pitch
+
+CONCERT_PITCH = "concert pitch"
+"""What the log calls the instrument of a band."""
+_LONGEST_NAME = 48
+_FIRST, _USUAL = "first notes", "standard"
+# Two octaves from any tonic, the widest that a section plays together, and room below for what turns under it.
+_COMPASS = Compass(Pitch.parse("C3"), Pitch.parse("B6"), "two octaves in every key")
+# A band's plan is for all its chairs, whose instruments, levels and pages the section file settles.
+_NOT_A_BANDS = ("player", "instrument", "level", "low", "high", "show", "syllables")
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Who plays together.
+
+    Attributes:
+        section: the chairs.
+        file: the section file.
+        seats: the pitched pages.
+        level: of the built-in plan that suits it.
+        strings: whether it is one of strings.
+    """
+
+    section: Section
+    file: Path
+    seats: tuple[Seat, ...]
+    level: str
+    strings: bool
+
+    @property
+    def name(self) -> str:
+        """What it is called: its title, or else the name of its file."""
+        return clean(self.section.title) or self.file.stem
+
+    @property
+    def mark(self) -> str:
+        """Changes when what the chairs can play does."""
+        return repr(
+            [
+                (seat.player.instrument.name, seat.player.compass.words, seat.player.level)
+                for seat in self.seats
+            ]
+        )
+
+    def span_of(self, request: Request) -> Span:
+        """How far all go with one exercise.
+
+        Raises:
+            DoesNotFitError: it cannot be played together.
+        """
+        return span_of_all(request, self.seats)
+
+
+def open_band(home: Home, file: Path, plan: Path | None = None, level: str | None = None) -> PlayerSession:
+    """Read a section, find its log and its plan, and spell the plan out.
+
+    Args:
+        home: the home of whoever directs it.
+        file: the section file, or a roster.
+        plan: asked for in place of the section's own.
+        level: of the built-in plan, in place of that of most chairs.
+
+    Raises:
+        BadFileError: the section or its plan has mistakes, all of them, one a line.
+        RequestError: no such level, or nobody plays.
+        OutputError: a file cannot be read.
+    """
+    band = band_of(file)
+    if level:
+        band = replace(band, level=level_named(level))
+    own = band_home(home, band)
+    path = plan or _own_plan(band, own)
+    player = _player(band)
+    source = path or _starter(band, player)
+    read, head = read_plan(source, shared_catalogue(), rows=False)
+    if path is not None:
+        _refuse_a_players(head)
+    read = replace(read, player=band.name)
+    lists = GrowingList(head, read, player, own.cache, path is not None, band)
+    repertoire = lists.up_to(None)
+    head.refuse()
+    return PlayerSession(own, path, read, player, repertoire, lists, band=band)
+
+
+def band_of(file: Path) -> Band:
+    """Who plays, by a section file or a roster.
+
+    Raises:
+        BadFileError: it has mistakes.
+        OutputError: it cannot be read.
+    """
+    if file.suffix.casefold() in ROSTERS:
+        section = read_roster(file)
+    else:
+        section = read_section(file, shared_catalogue().instruments)
+    if not section.chairs:
+        raise RequestError(
+            f"{file.name} has no chair that can be read; see: scalewright section new {file.name}"
+        )
+    pitched = [chair for chair in section.chairs if not chair.unpitched] or list(section.chairs)
+    strings = sum(chair.copies for chair in pitched if chair.player.instrument.wind == "string")
+    return Band(
+        section,
+        file,
+        seats_of(section),
+        _level(pitched),
+        2 * strings > sum(chair.copies for chair in pitched),
+    )
+
+
+def band_home(home: Home, band: Band) -> Home:
+    """Where a section's log and plan are: under its name, or under the name its file had before.
+
+    Raises:
+        OutputError: a log cannot be read.
+    """
+    own = home.within(SECTIONS, _folder_name(band.name))
+    if own.log.exists():
+        return own
+    for log in section_logs(home):
+        with contextlib.suppress(MachineError), PracticeLog.open(log) as found:
+            if found.facts.get(PLAN) == str(band.file.absolute()):
+                return home.within(SECTIONS, log.parent.name)
+    return own
+
+
+def section_logs(home: Home) -> list[Path]:
+    """The logs of all sections of a home."""
+    return sorted(home.log.parent.glob(f"{SECTIONS}/*/{home.log.name}"))
+
+
+def section_log_with(home: Home, code: str) -> Path | None:
+    """The log of the section that has a sheet of a code."""
+    for path in section_logs(home):
+        with contextlib.suppress(MachineError), PracticeLog.open(path) as log:
+            if log.sheets_called(code.strip().upper()):
+                return path
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class NewPlan:
+    """Where a new plan of a section belongs, and the built-in one it begins with."""
+
+    path: Path
+    starter: Path
+
+
+def new_plan_for(home: Home, file: Path, level: str | None = None) -> NewPlan:
+    """Where a new plan of a section belongs: where its file says, else within the home.
+
+    Args:
+        home: the home of whoever directs it.
+        file: the section file, or a roster.
+        level: of the built-in plan, in place of that of most chairs.
+
+    Raises:
+        RequestError: the section has mistakes, or there is no such level.
+    """
+    band = band_of(file)
+    if level:
+        band = replace(band, level=level_named(level))
+    path = file.parent / band.section.plan if band.section.plan else band_home(home, band).plan
+    return NewPlan(path, _starter(band, _player(band)))
+
+
+def _own_plan(band: Band, own: Home) -> Path | None:
+    if band.section.plan:
+        path = band.file.parent / band.section.plan
+        if not is_there(path):
+            raise RequestError(
+                f"{band.file.name}: plan: there is no file {path}; write one with: "
+                f"scalewright plan new --section {band.file}"
+            )
+        return path
+    return own.plan if is_there(own.plan) and own.plan.is_file() else None
+
+
+def _refuse_a_players(file: MarkedFile) -> None:
+    for field in _NOT_A_BANDS:
+        if field in file.data:
+            file.fault(
+                HEAD, field, f"{field}: the plan of a section has none; its chairs are in the section file"
+            )
+
+
+def _starter(band: Band, player: Player) -> Path:
+    if player.instrument.unpitched:
+        return starter_file(band.level)
+    return section_starter(band.level, strings=band.strings)
+
+
+def _level(chairs: Iterable[Chair]) -> str:
+    """First notes where more than half of the players are there, else standard, for it is those who set the line."""
+    counts: Counter[bool] = Counter()
+    for chair in chairs:
+        counts[chair.player.level == _FIRST] += chair.copies
+    return _FIRST if counts[True] > counts[False] else _USUAL
+
+
+def _player(band: Band) -> Player:
+    """Who stands for all: somebody who reads concert pitch; for percussion alone one of them."""
+    chairs = band.section.chairs
+    if all(chair.unpitched for chair in chairs):
+        return chairs[0].player
+    winds: Counter[str] = Counter()
+    for chair in chairs:
+        wind = chair.player.instrument.wind
+        winds[wind] += chair.copies if wind not in UNSLURRED else 0
+    wind = winds.most_common(1)[0][0]
+    instrument = Instrument(
+        name=CONCERT_PITCH,
+        label="Concert pitch",
+        short="",
+        family="",
+        wind=wind,
+        order=0,
+        sounds=UNISON,
+        clefs=("treble",),
+        ottava=False,
+        levels=tuple((level, _COMPASS) for level in LEVELS),
+    )
+    return Player(instrument, band.level, _COMPASS)
+
+
+def _folder_name(name: str) -> str:
+    """A folder for a section, another one for each name, whatever letters it is written in."""
+    stem = slug(name, _LONGEST_NAME)
+    plain = sum(character.isalnum() for character in name)
+    if sum(character.isalnum() for character in stem) >= plain:
+        return stem
+    return f"{stem}-{sha256(name.encode()).hexdigest()[:6]}"
