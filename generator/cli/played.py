@@ -152,7 +152,8 @@ def _section_log(home: Home, section: Path | None, code: str | None) -> Path | N
         return None
     with loading():
         # A player alone needs none of it.
-        from generator.practice.band_session import band_home, band_of, section_log_with  # noqa: PLC0415
+        from generator.practice.band import band_of  # noqa: PLC0415
+        from generator.practice.band_session import band_home, section_log_with  # noqa: PLC0415
     if section is not None:
         return band_home(home, band_of(section)).log
     return section_log_with(home, code or "")

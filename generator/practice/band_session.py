@@ -11,7 +11,6 @@ play and at which level most of them are.
 
 import contextlib
 from collections import Counter
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
@@ -21,80 +20,30 @@ from generator.catalogue.rows import LEVELS
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.marked_file import HEAD, MarkedFile
 from generator.documents.plan_file import read_plan
-from generator.documents.roster import ROSTERS, read_roster
-from generator.documents.section import Chair, Section
-from generator.documents.section_file import read_section
 from generator.documents.starter import section_starter, starter_file
 from generator.errors import MachineError, RequestError
 from generator.exercise.articulation import UNSLURRED
 from generator.exercise.build import Player
 from generator.exercise.instrument import Compass, Instrument
-from generator.exercise.request import Request
-from generator.exercise.span import Span
 from generator.files.home import Home
 from generator.files.resources import is_there
-from generator.files.text import clean, slug
+from generator.files.text import slug
+from generator.practice.band import Band, band_of
 from generator.practice.growing_list import GrowingList
 from generator.practice.player_session import PlayerSession
 from generator.practice.whose_log import SECTIONS
 from generator.practice_log import PracticeLog
 from generator.practice_log.facts import PLAN
-from generator.section.day_sheet import span_of_all
-from generator.section.ensemble import Seat
-from generator.section.rehearsal import seats_of
 from generator.theory.interval import UNISON
 from generator.theory.pitch import Pitch
 
 CONCERT_PITCH = "concert pitch"
 """What the log calls the instrument of a band."""
 _LONGEST_NAME = 48
-_FIRST, _USUAL = "first notes", "standard"
 # Two octaves from any tonic, the widest that a section plays together, and room below for what turns under it.
 _COMPASS = Compass(Pitch.parse("C3"), Pitch.parse("B6"), "two octaves in every key")
 # A band's plan is for all its chairs, whose instruments, levels and pages the section file settles.
 _NOT_A_BANDS = ("player", "instrument", "level", "low", "high", "show", "syllables")
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """Who plays together.
-
-    Attributes:
-        section: the chairs.
-        file: the section file.
-        seats: the pitched pages.
-        level: of the built-in plan that suits it.
-        strings: whether it is one of strings.
-    """
-
-    section: Section
-    file: Path
-    seats: tuple[Seat, ...]
-    level: str
-    strings: bool
-
-    @property
-    def name(self) -> str:
-        """What it is called: its title, or else the name of its file."""
-        return clean(self.section.title) or self.file.stem
-
-    @property
-    def mark(self) -> str:
-        """Changes when what the chairs can play does."""
-        return repr(
-            [
-                (seat.player.instrument.name, seat.player.compass.words, seat.player.level)
-                for seat in self.seats
-            ]
-        )
-
-    def span_of(self, request: Request) -> Span:
-        """How far all go with one exercise.
-
-        Raises:
-            DoesNotFitError: it cannot be played together.
-        """
-        return span_of_all(request, self.seats)
 
 
 def open_band(home: Home, file: Path, plan: Path | None = None, level: str | None = None) -> PlayerSession:
@@ -126,32 +75,6 @@ def open_band(home: Home, file: Path, plan: Path | None = None, level: str | Non
     repertoire = lists.up_to(None)
     head.refuse()
     return PlayerSession(own, path, read, player, repertoire, lists, band=band)
-
-
-def band_of(file: Path) -> Band:
-    """Who plays, by a section file or a roster.
-
-    Raises:
-        BadFileError: it has mistakes.
-        OutputError: it cannot be read.
-    """
-    if file.suffix.casefold() in ROSTERS:
-        section = read_roster(file)
-    else:
-        section = read_section(file, shared_catalogue().instruments)
-    if not section.chairs:
-        raise RequestError(
-            f"{file.name} has no chair that can be read; see: scalewright section new {file.name}"
-        )
-    pitched = [chair for chair in section.chairs if not chair.unpitched] or list(section.chairs)
-    strings = sum(chair.copies for chair in pitched if chair.player.instrument.wind == "string")
-    return Band(
-        section,
-        file,
-        seats_of(section),
-        _level(pitched),
-        2 * strings > sum(chair.copies for chair in pitched),
-    )
 
 
 def band_home(home: Home, band: Band) -> Home:
@@ -234,14 +157,6 @@ def _starter(band: Band, player: Player) -> Path:
     if player.instrument.unpitched:
         return starter_file(band.level)
     return section_starter(band.level, strings=band.strings)
-
-
-def _level(chairs: Iterable[Chair]) -> str:
-    """First notes where more than half of the players are there, else standard, for it is those who set the line."""
-    counts: Counter[bool] = Counter()
-    for chair in chairs:
-        counts[chair.player.level == _FIRST] += chair.copies
-    return _FIRST if counts[True] > counts[False] else _USUAL
 
 
 def _player(band: Band) -> Player:

@@ -18,7 +18,7 @@ from generator.practice.repertoire import Repertoire
 from generator.practice.whose_log import home_of, instrument_played_last
 
 if TYPE_CHECKING:
-    from generator.practice.band_session import Band
+    from generator.practice.band import Band
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,8 @@ import pytest
 
 from generator.files.home import Home
 from generator.files.resources import data_folder
-from generator.practice.band_session import band_of, open_band
+from generator.practice.band import band_of
+from generator.practice.band_session import open_band
 from generator.practice_log import Kind, PracticeLog
 from generator.theory.interval import Interval
 from generator.theory.pitch import NoteName
@@ -303,7 +304,7 @@ def test_the_built_in_plan_is_that_of_most_chairs(chairs, level, strings, first,
     session = open_band(Home.at(tmp_path / "home"), path)
     begun = session.lists.up_to(1)
     keys = {name.split()[0] for name in begun.columns.names}
-    assert keys == set(first.split())
+    assert keys == first
     assert session.repertoire.unfit == ()
 
 
