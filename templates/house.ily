@@ -377,6 +377,12 @@ below =
                    (make-fontsize-markup 1.4 (make-bold-markup (make-music-text-markup heading)))
                    line))))))
 
+% Percussion: stems and what stands over them point up, so that the letters of the hands have their place below.
+drumLine = { \stemUp \override Script.direction = #UP \override TupletBracket.direction = #UP }
+% A set of drums on five lines, whose places are named as in the treble clef.
+drumStaff = { \drumLine \clef percussion \set Staff.middleCPosition = #-6 }
+x = \tweak NoteHead.style #'cross \etc
+
 % Words over a note in small type, such as a fingering.
 over =
 #(define-event-function (words) (string?)

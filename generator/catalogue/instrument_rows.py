@@ -1,9 +1,9 @@
 """A row of instruments.toml or percussion.toml as an instrument."""
 
 from generator.catalogue.rows import LEVELS, WINDS, CheckedRow, Row
-from generator.exercise.clef import MIDDLE
+from generator.exercise.clef import DRUM_SET, MIDDLE, ONE_LINE
 from generator.exercise.instrument import UNPITCHED, Compass, Instrument
-from generator.exercise.one_line import CLEF, LINE
+from generator.exercise.strokes import LINE
 from generator.theory.interval import UNISON, Interval
 from generator.theory.pitch import Pitch
 
@@ -56,7 +56,7 @@ def _break(text: str) -> Compass:
 
 
 def percussion_row(row: CheckedRow) -> Instrument:
-    """Percussion without a definite pitch: an instrument that reads rhythm on one line."""
+    """Percussion without a definite pitch: an instrument that reads rhythm."""
     row.only("label", "short", "order")
     compass = Compass(LINE, LINE, "one line")
     return Instrument(
@@ -67,7 +67,7 @@ def percussion_row(row: CheckedRow) -> Instrument:
         wind=UNPITCHED,
         order=int(row["order"]),
         sounds=UNISON,
-        clefs=(CLEF,),
+        clefs=(DRUM_SET if row["name"] == "drum set" else ONE_LINE,),
         ottava=False,
         levels=tuple((level, compass) for level in LEVELS),
         aliases=tuple(row.get("aliases", ())),

@@ -10,7 +10,7 @@ from typing import Any, get_args
 
 from generator.catalogue.names import nearest
 from generator.errors import BadFileError
-from generator.exercise.articulation import SEVERAL, Articulation, parse_strokes
+from generator.exercise.articulation import SEVERAL, STICKS, Articulation, Rudiment, parse_strokes
 from generator.exercise.caution import WHENS, Caution
 from generator.exercise.figure import Figure, is_octave
 from generator.exercise.instrument import UNPITCHED
@@ -250,6 +250,7 @@ def articulation_row(row: CheckedRow, known: Known) -> Articulation:
         "rhythm",
         "winds",
         "said",
+        "drum",
     )
     said: dict[str, str] = row.get("said", {})
     if wrong := sorted(set(said) - set(_READERS)):
@@ -258,6 +259,7 @@ def articulation_row(row: CheckedRow, known: Known) -> Articulation:
     return Articulation(
         **_common(row) | {"aliases": tuple(names)},
         said=tuple(said.items()),
+        drum=_rudiment(row["drum"]) if "drum" in row else None,
         cell=parse_strokes(row["cell"]),
         lead=parse_strokes(row.get("lead", "")),
         whole=bool(row.get("whole", False)),
@@ -274,6 +276,22 @@ def articulation_row(row: CheckedRow, known: Known) -> Articulation:
         shifts=bool(row.get("shifts", False)),
         rhythm=known.rhythm(row["rhythm"]) if "rhythm" in row else None,
         winds=tuple(row.among("winds", (*WINDS, UNPITCHED), ())),
+    )
+
+
+def _rudiment(data: Row) -> Rudiment:
+    """What a drum plays in place of slurs."""
+    if wrong := sorted(set(data) - {"said", "cell", "lead", "hands", "beat"}):
+        raise BadFileError(f"drum has no field {wrong[0]!r}")
+    hands = tuple(data.get("hands", "").split())
+    if wrong := sorted(set(hands) - STICKS):
+        raise BadFileError(f"the hands of a drum are R and L, not {wrong[0]!r}")
+    return Rudiment(
+        data["said"],
+        parse_strokes(data.get("cell", ".")),
+        parse_strokes(data.get("lead", "")),
+        hands,
+        data.get("beat", ""),
     )
 
 

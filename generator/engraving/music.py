@@ -8,7 +8,8 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from generator.engraving.escape import Ly, ly_string, syllable_string
-from generator.exercise.clef import OCTAVE_TREBLE
+from generator.exercise.clef import DRUM_SET, OCTAVE_TREBLE, ONE_LINE
+from generator.exercise.kit import CROSSES
 from generator.exercise.records import Note
 from generator.pages.lines import Piece
 from generator.theory.duration import Metre
@@ -29,6 +30,7 @@ _MARKS = {
     "mordent": r"\mordent",
     "inverted mordent": r"\prall",
 }
+_ROLL = ":32"
 _ENDS = {"repeat": r" \againHere", "double": r" \doubleBar"}
 _DYNAMICS = {"<": r"\<", ">": r"\>", "!": r"\!"}
 _SLURS = {"start": "(", "stop": ")", "stop start": ")(", "inside": ""}
@@ -111,6 +113,11 @@ WORDS = frozenset(
         "<",
         ">",
         "!",
+        "drumLine",
+        "drumStaff",
+        "x",
+        "ChordLine",
+        "chordHere",
         "pp",
         "p",
         "mp",
@@ -130,6 +137,8 @@ def pitch_text(pitch: Pitch) -> str:
 
 def clef_text(clef: str) -> str:
     r"""``\clef "bass"``, or our own command for the treble clef with an 8 below it."""
+    if clef == DRUM_SET:
+        return r"\drumStaff"
     return r"\octaveTreble" if clef == OCTAVE_TREBLE else f'\\clef "{clef}"'
 
 
@@ -137,8 +146,8 @@ def opening(clef: str, signature: int, metre: Metre, *, ottava: bool = False, fe
     """Clef, key signature, time signature and what else stands before the first note."""
     tonic = _major_tonic(signature)
     parts = [clef_text(clef), rf"\key {tonic} \major", time_text(metre)]
-    if clef == "percussion":
-        parts.insert(0, r"\override Staff.StaffSymbol.line-count = #1")
+    if clef == ONE_LINE:
+        parts.insert(0, r"\override Staff.StaffSymbol.line-count = #1 \drumLine")
     if feel:
         parts.insert(0, f'\\tempo "{feel}"')
     if ottava:
@@ -284,7 +293,8 @@ def _notes_text(piece: Piece, previous: str, side: str, *, lowered: bool) -> tup
             small, previous = [], ""
         if note.tuplet_start and note.value.tuplet:
             parts.append(rf"\tuplet {note.value.tuplet.actual}/{note.value.tuplet.normal} {{")
-        text, previous = _note_text(note, previous, side)
+        drums = piece.clef == DRUM_SET
+        text, previous = _note_text(note, previous, side, drums=drums)
         if label:
             text, label = rf"{text} \cell {ly_string(label)}", ""
         parts.append(text)
@@ -293,19 +303,20 @@ def _notes_text(piece: Piece, previous: str, side: str, *, lowered: bool) -> tup
     return " ".join(parts), previous
 
 
-def _note_text(note: Note, previous: str, side: str) -> tuple[str, str]:
+def _note_text(note: Note, previous: str, side: str, *, drums: bool) -> tuple[str, str]:
     value = str(note.value)
-    text = pitch_text(note.pitch) if note.pitch else "r"
+    text = _head_text(note, drums=drums) if note.pitch else "r"
     before = f"{clef_text(note.clef)} " if note.clef else ""
-    if value != previous:
-        text += value
+    roll = "roll" in note.marks
+    if value != previous or roll:
+        text += value + _ROLL * roll
     text += "~" if note.tie else ""
     text += _SLURS.get(note.slur or "", "") + (note.beam or "")
     after = ""
     for mark in note.marks:
         if mark == "breath":
             after = r" \breathe"
-        else:
+        elif mark != "roll":
             text += _MARKS[mark]
     if note.finger and side:
         text += f"{side}{note.finger}"
@@ -320,6 +331,16 @@ def _note_text(note: Note, previous: str, side: str) -> tuple[str, str]:
         signs = "".join(f"\\{sign}" for sign in note.dynamic_end)
         text = rf"\after 1*{late.numerator}/{late.denominator} {signs} {text}"
     return before + text + after, value
+
+
+def _head_text(note: Note, *, drums: bool) -> str:
+    """A note, or all that is struck together with it; cymbals of a set of drums have crosses for heads."""
+    heads = [
+        rf"\x {pitch_text(pitch)}" if drums and pitch in CROSSES else pitch_text(pitch)
+        for pitch in (note.pitch, *note.also)
+        if pitch is not None
+    ]
+    return f"<{' '.join(heads)}>" if len(heads) > 1 or drums else heads[0]
 
 
 def _signs(text: str) -> str:

@@ -8,7 +8,6 @@ half steps, which is set as well.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 from io import BytesIO
 from math import log2
@@ -101,13 +100,11 @@ def _sign(sign: Sign) -> list[mido.MetaMessage]:
 
 
 def _notes(performance: Performance) -> list[_Event]:
-    if performance.drum is not None:
+    if performance.drums:
         return [
             event
             for tone in performance.tones
-            for event in _sounded(
-                _PERCUSSION, tone.start, tone.start + tone.length, replace(tone, height=performance.drum)
-            )
+            for event in _sounded(_PERCUSSION, tone.start, tone.start + tone.length, tone)
         ]
     events = _voice(_NOTES, performance.program, _concert(performance.playback.pitch))
     for tone in performance.tones:

@@ -13,6 +13,7 @@ definition far away.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 from math import lcm
 from xml.etree.ElementTree import Element, indent, tostring
 
@@ -22,12 +23,14 @@ from generator.exchange.notation import Accidentals, beam_groups, beams
 from generator.exchange.performance import quarters
 from generator.exchange.programs import drum_key, program
 from generator.exchange.xml_parts import add
-from generator.exercise.clef import OCTAVE_TREBLE, ending
+from generator.exercise.clef import DRUM_SET, OCTAVE_TREBLE, ending
 from generator.exercise.instrument import Instrument
+from generator.exercise.kit import AT, KIT
 from generator.exercise.records import Bar, Exercise, Note
 from generator.files.version import VERSION
 from generator.theory.duration import Value
 from generator.theory.interval import UNISON
+from generator.theory.pitch import Pitch
 
 # A swell has died away by this share of its note before the note ends, as on our pages.
 _EARLY = Fraction(1, 8)
@@ -113,6 +116,9 @@ def _score_part(part_list: Element, identity: str, part: XmlPart) -> None:
     score_part = add(part_list, "score-part", id=identity)
     add(score_part, "part-name", part.name or part.instrument.label)
     add(score_part, "part-abbreviation", part.instrument.short)
+    if part.exercises[0].clef == DRUM_SET:
+        _drum_set(score_part, identity)
+        return
     add(add(score_part, "score-instrument", id=f"{identity}-I1"), "instrument-name", part.instrument.label)
     # Channels, programmes and keys are counted from 1 here.
     sound = add(score_part, "midi-instrument", id=f"{identity}-I1")
@@ -122,6 +128,16 @@ def _score_part(part_list: Element, identity: str, part: XmlPart) -> None:
     else:
         add(sound, "midi-channel", 10)
         add(sound, "midi-unpitched", drum + 1)
+
+
+def _drum_set(score_part: Element, identity: str) -> None:
+    """Every part of a set of drums with its key."""
+    for piece in KIT:
+        add(add(score_part, "score-instrument", id=f"{identity}-I{piece.key}"), "instrument-name", piece.name)
+    for piece in KIT:
+        sound = add(score_part, "midi-instrument", id=f"{identity}-I{piece.key}")
+        add(sound, "midi-channel", 10)
+        add(sound, "midi-unpitched", piece.key + 1)
 
 
 def _heading(number: int, exercise: Exercise) -> str:
@@ -157,7 +173,10 @@ class _Writer:
 
     def _exercise(self, index: int, exercise: Exercise, breaks: Sequence[int], count: int) -> None:
         speeds = quarters(exercise)
-        lines = [_Line(hand, self._divisions, staff) for staff, hand in enumerate(exercise.hands, 1)]
+        identity = self._element.get("id", "")
+        lines = [
+            _Line(hand, self._divisions, staff, identity) for staff, hand in enumerate(exercise.hands, 1)
+        ]
         several = len(lines) > 1
         measure = self._element
         for place, bar in enumerate(exercise.bars):
@@ -248,8 +267,8 @@ class _Writer:
 class _Line:
     """The notes of one exercise, with all that goes on from note to note."""
 
-    def __init__(self, exercise: Exercise, divisions: int, staff: int = 1) -> None:
-        self._exercise, self._divisions, self._staff = exercise, divisions, staff
+    def __init__(self, exercise: Exercise, divisions: int, staff: int, identity: str) -> None:
+        self._exercise, self._divisions, self._staff, self._identity = exercise, divisions, staff, identity
         self._several = False
         self._accidentals = Accidentals(exercise.signature)
         self._slurs, self._hairpins = xml.Slurs(staff), xml.Hairpins()
@@ -293,16 +312,30 @@ class _Line:
             xml.words(measure, note.text)
         tied = self._tied and note.pitch is not None
         sign = note.pitch is not None and not tied and self._accidentals.shows(note.pitch)
-        pitched = self._exercise.clef != xml.PERCUSSION
-        element = xml.note_element(
-            measure, note, self._divisions, sign=sign, tied=tied, beams=signs, unit=unit, pitched=pitched,
-            whole_bar=alone, voice=self._staff, staff=self._staff if self._several else 0,
+        if note.chord:
+            xml.harmony(measure, note.chord)
+        told = partial(
+            xml.note_element, measure, divisions=self._divisions, tied=tied, unit=unit,
+            clef=self._exercise.clef, voice=self._staff, staff=self._staff if self._several else 0,
         )  # fmt: skip
+        element = told(note, sign=sign, beams=signs, part=self._drum(note.pitch), whole_bar=alone)
         xml.notations(element, note, self._slurs, tied=tied, bracket=bracket, number=self._staff)
         if note.syllable:
             xml.lyric(element, note.syllable)
+        for pitch in note.also:
+            sign = not tied and self._accidentals.shows(pitch)
+            lower = replace(note, pitch=pitch)
+            element = told(lower, sign=sign, beams=(), part=self._drum(pitch), chord=True)
+            if tied or note.tie:
+                xml.notations(
+                    element, replace(lower, slur=None, marks=()), self._slurs, tied=tied, bracket=False
+                )
         self._tied = note.tie
         self._hairpins.write(measure, note.dynamic_end, int(note.length * _EARLY * 4 * self._divisions))
+
+    def _drum(self, pitch: Pitch | None) -> str:
+        """Identity of the part of a set of drums that stands at a place."""
+        return f"{self._identity}-I{AT[pitch].key}" if pitch and self._exercise.clef == DRUM_SET else ""
 
 
 def _beginning(measure: Element, bar: Bar) -> None:

@@ -13,6 +13,7 @@ from generator.exchange.drone import Pipe, drone
 from generator.exchange.playback import Playback
 from generator.exchange.programs import drum_key, program
 from generator.exchange.sounding import HeardTone, tones
+from generator.exercise.clef import ONE_LINE
 from generator.exercise.instrument import Instrument
 from generator.exercise.records import Exercise
 from generator.exercise.tempo import in_quarters, usual_quarters
@@ -64,7 +65,7 @@ class Performance:
         tempi: quarter notes a minute, and from when.
         signs: metres, keys and headings.
         end: when all is over.
-        drum: key of the drum kit that plays all the notes, for percussion without a pitch.
+        drums: the notes are keys of the drum kit, for percussion without a pitch.
     """
 
     title: str
@@ -77,7 +78,7 @@ class Performance:
     tempi: tuple[tuple[Fraction, Fraction], ...]
     signs: tuple[Sign, ...]
     end: Fraction
-    drum: int | None = None
+    drums: bool = False
 
 
 def perform(
@@ -105,13 +106,13 @@ def perform(
         place = music + sum((b.length for b in whole.bars), Fraction(0))
         found_clicks += _later(count_in(first, exercise.beat, playback.count_in), begins)
         found_clicks += _later(clicks(whole.bars, exercise.beat, playback.click), music)
-        found_tones += (replace(tone, start=tone.start + music) for tone in tones(whole, instrument.sounds))
+        found_tones += _heard(whole, instrument, music)
         held += (Held(begins, place, pipe) for pipe in drone(whole, instrument.sounds, playback.drone))
         tempi += _tempi(whole, quarters(exercise) * exercise.repeats, begins, music)
         signs += _signs(whole, instrument.sounds, begins, music)
     return Performance(
         title, instrument.label, program(instrument), playback, tuple(found_tones), tuple(found_clicks),
-        tuple(held), tuple(tempi), tuple(signs), place, drum_key(instrument),
+        tuple(held), tuple(tempi), tuple(signs), place, instrument.unpitched,
     )  # fmt: skip
 
 
@@ -137,6 +138,13 @@ def quarters(exercise: Exercise) -> tuple[Fraction, ...]:
             now = now * new.length / old.length
         found.append(now)
     return tuple(found)
+
+
+def _heard(exercise: Exercise, instrument: Instrument, start: Fraction) -> Iterator[HeardTone]:
+    """The tones from a time on; what stands on one line all on the key of its instrument."""
+    key = drum_key(instrument) if exercise.clef == ONE_LINE else None
+    for tone in tones(exercise, instrument.sounds):
+        yield replace(tone, start=tone.start + start, height=tone.height if key is None else key)
 
 
 def _later(beats: Sequence[Beat], start: Fraction) -> Iterator[Beat]:

@@ -1,4 +1,4 @@
-"""Written notes as they sound: ties joined, swing played, dots short, loudness from the dynamics.
+"""Written notes as they sound: ties joined, swing played, dots short, rolls rolled, loudness from the dynamics.
 
 Times are fractions of a whole note from the beginning of the exercise; heights are sounding, C4 = 60.
 """
@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from generator.exercise.clef import DRUM_SET
+from generator.exercise.kit import AT
 from generator.exercise.records import Exercise, Note
 from generator.theory.interval import Interval
 
@@ -18,6 +20,8 @@ _PLAIN = LEVELS["mf"]
 _STEP = 16
 _LOUDER = {"accent": 16, "marcato": 22}
 _LOUDEST, _SOFTEST = 127, 1
+# Strokes of a roll, and how much softer each is than a stroke for itself.
+_ROLLED, _SOFTER = Fraction(1, 32), 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +31,7 @@ class HeardTone:
     Attributes:
         start: when it begins.
         length: how long it sounds.
-        height: sounding pitch, C4 = 60.
+        height: sounding pitch, C4 = 60; of a set of drums the key of the General MIDI percussion map.
         loudness: 1 to 127, as MIDI counts it.
     """
 
@@ -57,7 +61,9 @@ def tones(exercise: Exercise, sounds: Interval) -> tuple[HeardTone, ...]:
         accent = sum(_LOUDER.get(m, 0) for m in first.marks)
         loud = min(_LOUDEST, max(_SOFTEST, loudness.at(start) + accent))
         heard = (ends - begins) / (2 if staccato else 1)
-        found.append(HeardTone(begins, heard, sounds.above(first.pitch).height, loud))
+        for pitch in (first.pitch, *first.also):
+            height = AT[pitch].key if exercise.clef == DRUM_SET else sounds.above(pitch).height
+            found += _strokes(HeardTone(begins, heard, height, loud), notes)
     if exercise.left is not None:
         # The left hand is played as loud as the right, whose dynamics are those of both.
         lower = replace(
@@ -69,6 +75,17 @@ def tones(exercise: Exercise, sounds: Interval) -> tuple[HeardTone, ...]:
         )
         found.sort(key=lambda tone: (tone.start, tone.height))
     return tuple(found)
+
+
+def _strokes(tone: HeardTone, notes: list[Note]) -> Iterator[HeardTone]:
+    """A tone, or the strokes of a roll and the one it ends on."""
+    rolled = sum((n.length for n in notes if "roll" in n.marks), Fraction(0))
+    count = int(rolled / _ROLLED)
+    for number in range(count):
+        soft = max(_SOFTEST, tone.loudness - _SOFTER * (number > 0))
+        yield replace(tone, start=tone.start + number * _ROLLED, length=_ROLLED, loudness=soft)
+    if tone.length > count * _ROLLED:
+        yield replace(tone, start=tone.start + count * _ROLLED, length=tone.length - count * _ROLLED)
 
 
 def _begun(exercise: Exercise) -> Iterator[tuple[Fraction, list[Note]]]:

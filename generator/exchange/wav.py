@@ -55,7 +55,7 @@ def as_wav(performance: Performance) -> bytes:
     clock = _Clock(performance.tempi)
     samples = _silence(clock.sample(performance.end) + int(_TAIL * RATE))
     pitch = performance.playback.pitch
-    if performance.drum is None:
+    if not performance.drums:
         for tone in performance.tones:
             _note(samples, tone, clock, pitch)
     else:

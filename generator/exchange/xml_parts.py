@@ -8,8 +8,10 @@ from collections.abc import Sequence
 from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement
 
-from generator.exercise.clef import OCTAVE_TREBLE
+from generator.exercise.clef import DRUM_SET, OCTAVE_TREBLE, ONE_LINE, PERCUSSION
+from generator.exercise.kit import CROSSES
 from generator.exercise.records import Note, Tempo
+from generator.theory.chord import Chord
 from generator.theory.duration import Metre, Value, value_of
 from generator.theory.interval import Interval
 from generator.theory.pitch import LETTERS
@@ -23,7 +25,12 @@ _ARTICULATIONS = {
 }  # fmt: skip
 _WAYS = {"down-stroke": "down-bow", "up-stroke": "up-bow"}
 _CLEFS = {"treble": ("G", 2), OCTAVE_TREBLE: ("G", 2), "alto": ("C", 3), "tenor": ("C", 4), "bass": ("F", 4)}
-PERCUSSION = "percussion"
+_CHORDS = {
+    "major": "major", "minor": "minor", "diminished": "diminished", "augmented": "augmented",
+    "dominant seventh": "dominant", "major seventh": "major-seventh", "minor seventh": "minor-seventh",
+    "minor major seventh": "major-minor", "half-diminished seventh": "half-diminished",
+    "diminished seventh": "diminished-seventh", "suspended fourth": "suspended-fourth",
+}  # fmt: skip
 _HAIRPINS = {"<": "crescendo", ">": "diminuendo"}
 
 
@@ -56,9 +63,10 @@ def time(attributes: Element, metre: Metre, *, shown: bool = True) -> None:
 def clef(attributes: Element, name: str, staff: int = 0) -> None:
     """Clef, of one of several staves where a number is given."""
     parent = add(attributes, "clef", **({"number": staff} if staff else {}))
-    if name == PERCUSSION:
+    if name in PERCUSSION:
         add(parent, "sign", "percussion")
-        add(add(attributes, "staff-details"), "staff-lines", 1)
+        if name == ONE_LINE:
+            add(add(attributes, "staff-details"), "staff-lines", 1)
         return
     sign, on_line = _CLEFS[name]
     add(parent, "sign", sign)
@@ -187,7 +195,9 @@ def note_element(
     tied: bool,
     beams: Sequence[str],
     unit: Value | None,
-    pitched: bool = True,
+    clef: str = "",
+    part: str = "",
+    chord: bool = False,
     voice: int = 1,
     staff: int = 0,
     whole_bar: bool = False,
@@ -202,7 +212,9 @@ def note_element(
         tied: a tie from the note before ends on it.
         beams: its beams, from the eighth's inwards.
         unit: the value its tuplet counts.
-        pitched: it has a pitch; else it stands on the one line of a percussion staff.
+        clef: that of a percussion staff, where its place is no pitch.
+        part: identity of the part of a set of drums that plays it.
+        chord: it sounds together with the note before it.
         voice: its voice.
         staff: its staff, where a part has several.
         whole_bar: it is a rest that fills its bar, and stands in its middle.
@@ -210,20 +222,13 @@ def note_element(
     element = add(measure, "note")
     if note.grace:
         add(element, "grace")
-    if note.pitch is None:
-        add(element, "rest", **({"measure": "yes"} if whole_bar else {}))
-    elif not pitched:
-        # Read as in the treble clef, the only line being the lowest one (schema, display-step-octave).
-        display = add(element, "unpitched")
-        add(display, "display-step", "E")
-        add(display, "display-octave", 4)
-    else:
-        pitch = add(element, "pitch")
-        add(pitch, "step", LETTERS[note.pitch.step])
-        if note.pitch.alter:
-            add(pitch, "alter", note.pitch.alter)
-        add(pitch, "octave", note.pitch.octave)
+    if chord:
+        add(element, "chord")
+    pitched = clef not in PERCUSSION
+    _sounds(element, note, clef, whole_bar=whole_bar)
     _duration(element, note, divisions, tied=tied)
+    if part:
+        add(element, "instrument", id=part)
     add(element, "voice", voice)
     add(element, "type", _TYPES[note.value.base])
     for _ in range(note.value.dots):
@@ -231,11 +236,30 @@ def note_element(
     if sign and note.pitch and pitched:
         add(element, "accidental", _SIGNS[note.pitch.alter])
     _modification(element, note.value, unit)
+    if clef == DRUM_SET and note.pitch in CROSSES:
+        add(element, "notehead", "x")
     if staff:
         add(element, "staff", staff)
     for depth, beam in enumerate(beams, 1):
         add(element, "beam", beam, number=depth)
     return element
+
+
+def _sounds(element: Element, note: Note, clef: str, *, whole_bar: bool) -> None:
+    """A pitch, a place on a percussion staff, or a rest."""
+    if note.pitch is None:
+        add(element, "rest", **({"measure": "yes"} if whole_bar else {}))
+    elif clef in PERCUSSION:
+        # Read as in the treble clef, the only line being the lowest one (schema, display-step-octave).
+        display = add(element, "unpitched")
+        add(display, "display-step", LETTERS[note.pitch.step] if clef == DRUM_SET else "E")
+        add(display, "display-octave", note.pitch.octave)
+    else:
+        pitch = add(element, "pitch")
+        add(pitch, "step", LETTERS[note.pitch.step])
+        if note.pitch.alter:
+            add(pitch, "alter", note.pitch.alter)
+        add(pitch, "octave", note.pitch.octave)
 
 
 def _duration(element: Element, note: Note, divisions: int, *, tied: bool) -> None:
@@ -275,12 +299,14 @@ def notations(
 
 
 def _ornaments(parent: Element, note: Note) -> None:
-    """Trills, turns and mordents."""
+    """Trills, turns, mordents and rolls."""
     found = [_ORNAMENTS[mark] for mark in note.marks if mark in _ORNAMENTS]
-    if found:
+    if found or "roll" in note.marks:
         ornaments = add(parent, "ornaments")
         for name in found:
             add(ornaments, name)
+        if "roll" in note.marks:
+            add(ornaments, "tremolo", 3, type="single")
 
 
 def _technical(parent: Element, note: Note, *, tied: bool) -> None:
@@ -293,6 +319,16 @@ def _technical(parent: Element, note: Note, *, tied: bool) -> None:
         add(technical, way)
     if note.finger and not tied:
         add(technical, "fingering", note.finger)
+
+
+def harmony(measure: Element, chord: Chord) -> None:
+    """A chord symbol."""
+    parent = add(measure, "harmony")
+    root = add(parent, "root")
+    add(root, "root-step", LETTERS[chord.root.step])
+    if chord.root.alter:
+        add(root, "root-alter", chord.root.alter)
+    add(parent, "kind", _CHORDS[chord.kind])
 
 
 def lyric(element: Element, syllable: str) -> None:

@@ -1,8 +1,9 @@
 """Articulations: repeating cells of slurs, tongue strokes and marks.
 
 A cell has one sign group for each note, separated by spaces: ``(`` a slur begins, ``)`` it ends, ``_`` inside a slur,
-``.`` tongued plainly; marks follow: ``'`` staccato, ``-`` tenuto, ``>`` accent, ``^`` marcato. So ``( ) .' .'`` is slur
-two, tongue two. A lead, played once before the cell, shifts it against the beat. Syllables cycle with the notes.
+``.`` tongued plainly; marks follow: ``'`` staccato, ``-`` tenuto, ``>`` accent, ``^`` marcato, ``*`` flam.
+So ``( ) .' .'`` is slur two, tongue two. A lead, played once before the cell, shifts it against the beat. Syllables
+cycle with the notes.
 
 Rules that hold for every row: a slur never covers a rest or two notes of the same pitch in a row (it ends and the
 next note is tongued); a slur cut short by the end of the line ends on the last note; the last note carries no dot.
@@ -13,21 +14,24 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from generator.errors import RequestError
+from generator.exercise.instrument import UNPITCHED
 from generator.exercise.records import Note, Slur
 from generator.exercise.rhythm import Rhythm
 
 Half = Literal["up", "down"]
 TONGUED = frozenset({"flute", "reed", "brass"})
 """How an instrument is sounded whose player tongues."""
-UNSLURRED = frozenset({"mallet", "harp", "unpitched"})
+UNSLURRED = frozenset({"mallet", "harp", UNPITCHED})
 """How an instrument is sounded that has no slur over a few notes: each is struck or plucked for itself."""
 STICKS = frozenset("RL")
 """Letters of the hands."""
+UNSAID = ""
+"""In place of how an instrument is sounded: a page that says nothing of strokes, such as a bass drum's."""
 SEVERAL = "several"
 """In place of how one instrument is sounded: a page for instruments that are sounded differently."""
-_SIGN = re.compile(r"([(._)]|\)\()(['>^-]*)")
+_SIGN = re.compile(r"([(._)]|\)\()(['>^*-]*)")
 _LIKE = {"harp": "plucked"}
-_MARKS = {"'": "staccato", "-": "tenuto", ">": "accent", "^": "marcato"}
+_MARKS = {"'": "staccato", "-": "tenuto", ">": "accent", "^": "marcato", "*": "flam"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +40,25 @@ class Stroke:
 
     slur: Slur | None = None
     marks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Rudiment:
+    """What a drum plays in place of slurs.
+
+    Attributes:
+        name: what a page says: the rudiment by its standard name, or where the accents fall; "" for nothing.
+        cell: strokes, repeating.
+        lead: strokes before the first cell.
+        hands: letters of the hands, repeating; empty for hand to hand.
+        by_beat: "accent" for an accent on each beat.
+    """
+
+    name: str
+    cell: tuple[Stroke, ...]
+    lead: tuple[Stroke, ...] = ()
+    hands: tuple[str, ...] = ()
+    by_beat: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +73,7 @@ class Articulation:
         repeats: equal notes on each note of the line (repeated-note tonguing).
         syllables: tonguing syllables or letters of hands and fingers, repeating.
         runs: they go on from beat to beat; else they begin anew on each.
+        placed: each stands where it would if all notes were equal, as the strokes of a rudiment do.
         ways: of the bow or plectrum, in turn: down, up; shown over the first strokes.
         swell: a crescendo (``<``) or diminuendo (``>``) over the rising and the falling half.
         by_beat: ``slur`` over each beat, or ``accent`` on each beat.
@@ -61,6 +85,7 @@ class Articulation:
         rhythm: the rhythm it is printed in when none is asked for.
         winds: how the instrument must be sounded; empty for all.
         said: what a page says in place of the name, by how the instrument is sounded; see `words_for`.
+        drum: what drums make of it, which have no slur: strokes, hands in turn, and the rudiment's name.
         catalogue: its number among the articulations; never reused or changed.
         listed: under which heading it stands in a list.
     """
@@ -72,6 +97,7 @@ class Articulation:
     repeats: int = 1
     syllables: tuple[str, ...] = ()
     runs: bool = False
+    placed: bool = False
     ways: tuple[str, ...] = ()
     swell: tuple[str, ...] = ()
     by_beat: str = ""
@@ -83,6 +109,7 @@ class Articulation:
     rhythm: Rhythm | None = None
     winds: tuple[str, ...] = ()
     said: tuple[tuple[str, str], ...] = ()
+    drum: "Rudiment | None" = None
     aliases: tuple[str, ...] = ()
     catalogue: int = 0
     listed: str = ""
@@ -106,6 +133,10 @@ class Articulation:
         >>> row.words_for("reed"), row.words_for("string"), row.words_for("unpitched")
         ('all tongued', 'separate bows', '')
         """
+        if wind == UNSAID:
+            return ""
+        if wind == UNPITCHED and self.drum:
+            return self.drum.name
         if wind in UNSLURRED and self.slurs:
             return ""
         said = dict(self.said)
@@ -127,6 +158,12 @@ class Articulation:
         >>> pairs.played_on("mallet").slurs, pairs.played_on("string").slurs
         (False, True)
         """
+        if wind == UNPITCHED and self.drum:
+            drum = self.drum
+            return Articulation(
+                "", drum.cell, drum.lead, repeats=self.repeats, syllables=drum.hands, runs=True,
+                placed=True, by_beat=drum.by_beat, shifts=self.shifts,
+            )  # fmt: skip
         if wind in UNSLURRED and self.slurs:
             return Articulation("", repeats=self.repeats, bar=self.bar)
         return self
@@ -325,6 +362,8 @@ def _syllables(line: tuple[Sung, ...], up: Articulation, down: Articulation) -> 
         if note.on_beat and not row.runs:
             # The cycle starts anew on every beat, so that no beat is played with the back of the tongue.
             count = 0
+        if row.placed:
+            count = note.slot
         last = index == len(line) - 1 and not row.runs
         words.append(row.syllables[0] if last else row.syllables[count % len(row.syllables)])
         count += 1

@@ -10,8 +10,11 @@ from generator.theory.pitch import Pitch
 
 OCTAVE_TREBLE = "treble-8"
 """The treble clef with an 8 below it, which tenors read."""
+ONE_LINE, DRUM_SET = "percussion", "drum set"
+"""Clefs of percussion: one line, and the five lines of a set of drums, whose places are named as in the treble clef."""
+PERCUSSION = frozenset({ONE_LINE, DRUM_SET})
 # Staff place (letters from C0) of the middle line; percussion stands on one line of its own.
-MIDDLE = {"treble": 34, OCTAVE_TREBLE: 34, "alto": 28, "tenor": 26, "bass": 22, "percussion": 28}
+MIDDLE = {"treble": 34, OCTAVE_TREBLE: 34, "alto": 28, "tenor": 26, "bass": 22, ONE_LINE: 28, DRUM_SET: 34}
 # What a note costs to read by its ledger lines: two are free, and no book prints six where another clef has fewer.
 _LINES = (0.0, 0.0, 0.0, 1.2, 3.0, 6.0)
 _TOO_MANY = 40.0

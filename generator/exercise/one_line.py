@@ -1,51 +1,85 @@
-"""Percussion without a definite pitch reads the rhythm of an exercise on one line."""
+"""Percussion without a definite pitch: its staff, and which of its parts an instrument has.
 
+A drummer's part has the bars of everybody's exercise, and in them what the instrument is for: the rhythm of the line
+in the hands of a snare drum, beats on a bass drum, time on a set of drums.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from generator.exercise.articulation import STICKS
-from generator.exercise.build import Player
-from generator.exercise.records import Exercise, Note
-from generator.theory.pitch import Pitch
+from generator.exercise import beats, drum_set, snare
+from generator.exercise.articulation import UNSAID
+from generator.exercise.clef import DRUM_SET, ONE_LINE
+from generator.exercise.instrument import UNPITCHED, Instrument
+from generator.exercise.records import Bar, Exercise
 
-CLEF = "percussion"
-# The line of a one-line staff: LilyPond's percussion clef has middle C there.
-LINE = Pitch.parse("C4")
+if TYPE_CHECKING:
+    from generator.exercise.build import Player
+
+_SET = "drum set"
+_PARTS: Mapping[str, Callable[[Exercise, str], tuple[Bar, ...]]] = {
+    "bass drum": beats.bass_drum,
+    "cymbals": beats.cymbals,
+    "triangle": beats.triangle,
+    "tambourine": beats.tambourine,
+    "wood block": beats.wood_block,
+}
 
 
-def on_one_line(exercise: Exercise, player: Player, heading: str) -> Exercise:
-    """The rhythm of an exercise, for a player whose instrument is unpitched.
+def words_of(instrument: Instrument) -> str:
+    """Whose words a heading uses: those of drums for whoever has the line, and none for beats and time.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> find = shared_catalogue().instruments.find
+    >>> words_of(find("snare drum")), words_of(find("drum set"))
+    ('unpitched', '')
+    """
+    return UNSAID if instrument.name in (*_PARTS, _SET) else UNPITCHED
+
+
+def on_one_line(exercise: Exercise, player: "Player", heading: str, *, rhythm: bool = False) -> Exercise:
+    """The part of a player whose instrument has no pitch, in the bars of an exercise.
 
     Args:
-        exercise: as somebody else plays it.
-        player: who reads the line.
+        exercise: as built for drums: their strokes in place of slurs.
+        player: who reads the part.
         heading: what the others play, in small print beside the heading.
+        rhythm: the rhythm of the line, whatever the instrument, as where a passage is drilled.
 
     >>> from generator import exercises, player
     >>> drum = exercises("C major, one octave, quarters", player=player("snare drum"))[0]
     >>> drum.head, drum.clef, len(drum.bars), {pitch.name for pitch in drum.pitches}
     ('Rhythm', 'percussion', 4, {'C4'})
+    >>> drums = exercises("C major, one octave, quarters", player=player("drum set"))[0]
+    >>> drums.head, drums.clef, len(drums.bars)
+    ('Rock, straight eighths', 'drum set', 4)
     """
-    bars = tuple(replace(bar, notes=tuple(_stroke(n) for n in bar.notes)) for bar in exercise.bars)
+    name = player.instrument.name
+    if name == _SET and not rhythm:
+        return _part(exercise, player, heading, drum_set.style(exercise), drum_set.time(exercise), DRUM_SET)
+    beaten = None if rhythm else _PARTS.get(name)
+    made = beaten(exercise, player.level) if beaten else snare.strokes(exercise, player.level, whole=rhythm)
+    return _part(exercise, player, heading, "Beats" if beaten else "Rhythm", made, ONE_LINE)
+
+
+def _part(
+    exercise: Exercise, player: "Player", heading: str, head: str, bars: Sequence[Bar], clef: str
+) -> Exercise:
     return replace(
         exercise,
-        head="Rhythm",
+        head=head,
         details="",
         concert_heading=heading,
         instrument=player.instrument.name,
         level=player.level,
         key="",
         signature=0,
-        clefs=(CLEF,) * len(bars),
-        bars=bars,
+        clefs=(clef,) * len(bars),
+        bars=tuple(bars),
         notes=(),
         ottava=False,
         drone="",
+        digits="",
+        left=None,
     )
-
-
-def _stroke(note: Note) -> Note:
-    if note.pitch is None:
-        return note
-    marks = tuple(mark for mark in note.marks if mark != "breath")
-    hand = note.syllable if note.syllable in STICKS else None
-    return replace(note, pitch=LINE, slur=None, syllable=hand, text=None, marks=marks)

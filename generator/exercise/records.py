@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Literal
 
+from generator.theory.chord import Chord
 from generator.theory.duration import Metre, Value
 from generator.theory.pitch import Pitch
 
@@ -22,7 +23,7 @@ class Note:
         value: note value as written, with its tuplet.
         tie: tied to the next note.
         slur: what a slur does at this note.
-        marks: staccato, tenuto, accent, marcato, fermata, breath, in printing order.
+        marks: staccato, tenuto, accent, marcato, fermata, breath, roll, in printing order.
         syllable: tonguing syllable under the note.
         dynamic: dynamic signs that begin here: ``p``, ``<`` (crescendo begins), ``>`` , ``!`` (hairpin ends).
         dynamic_end: dynamic signs at its end (a swell that dies away before a breath).
@@ -34,6 +35,8 @@ class Note:
         finger: help for the hand, such as valves, a position or a finger, or "".
         grace: a small note before the next one, which takes no time of its own.
         place: a number in a circle over it, where the music is referred to, or "".
+        also: what is struck together with it: the other notes of a chord, or of a set of drums.
+        chord: the chord that begins here, as its symbol says it over the music, or None.
     """
 
     pitch: Pitch | None
@@ -52,6 +55,8 @@ class Note:
     finger: str = ""
     grace: bool = False
     place: str = ""
+    also: tuple[Pitch, ...] = ()
+    chord: Chord | None = None
 
     @property
     def length(self) -> Fraction:

@@ -34,15 +34,15 @@ def broken_alike(exercise: Exercise, model: Sequence[Sequence[Piece]]) -> Lines:
 
 
 def _taken(notes: list[Note], length: Fraction) -> tuple[Note, ...]:
-    """The first notes of a list, which loses them, as long as a length; a rest that reaches beyond it is divided."""
+    """The first notes of a list, which loses them, as long as a length; one that reaches beyond it is divided."""
     found: list[Note] = []
     while notes and length > 0:
         note = notes.pop(0)
-        if note.length > length and note.pitch is None:
+        if note.length > length and not note.value.tuplet:
             first, second = value_of(length), value_of(note.length - length)
             if first and second:
-                notes.insert(0, replace(note, value=second, clef=""))
-                note = replace(note, value=first)
+                notes.insert(0, replace(note, value=second, clef="", dynamic=(), chord=None, syllable=None))
+                note = replace(note, value=first, tie=note.pitch is not None)
         found.append(note)
         length -= note.length
     return tuple(found)

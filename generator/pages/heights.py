@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.exercise.clef import MIDDLE
+from generator.exercise.clef import MIDDLE, PERCUSSION
 from generator.exercise.records import Note
 from generator.pages.capacity import notes_width, prefix_width
 from generator.pages.lines import Piece
@@ -24,6 +24,7 @@ _CLEFS = {
     "tenor": (3.1, 2.0),
     "treble-8": (4.0, 4.6),
     "percussion": (1.0, 1.0),
+    "drum set": (2.0, 2.0),
 }
 _MARKS = {
     "staccato": 0.9, "tenuto": 0.9, "accent": 1.4, "marcato": 1.7, "fermata": 2.0, "down-stroke": 1.8, "up-stroke": 2.2,
@@ -113,6 +114,8 @@ class _Placed:
     x: float
     y: float
     octave: bool
+    depth: float = 0.0
+    drums: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +186,8 @@ def _placed(line: Sequence[Piece], signature: int, *, first: bool) -> list[_Plac
             clef = note.clef or clef
             octave = number in piece.octaves
             y = (note.pitch.place - MIDDLE[clef]) / 2 - 3.5 * octave if note.pitch else 0.0
-            found.append(_Placed(note, at / total, y, octave))
+            depth = y - min(((p.place - MIDDLE[clef]) / 2 for p in note.also), default=y)
+            found.append(_Placed(note, at / total, y, octave, max(0.0, depth), clef in PERCUSSION))
             at += piece.width * notes_width((note,), signature) / own
         x += piece.width
     return found
@@ -208,19 +212,20 @@ def _drawn(group: Sequence[_Placed]) -> list[_Drawn]:
     sounding = [one for one in group if one.note.pitch is not None]
     if not sounding:
         return []
-    top, low = max(one.y for one in sounding), min(one.y for one in sounding)
-    return [_with_marks(one, top, low, up=top < -low) for one in sounding]
+    top, low = max(one.y for one in sounding), min(one.y - one.depth for one in sounding)
+    up = top < -low or sounding[0].drums
+    return [_with_marks(one, top, low, up=up) for one in sounding]
 
 
 def _with_marks(one: _Placed, highest: float, lowest: float, *, up: bool) -> _Drawn:
-    note, top, low = one.note, one.y + _HEAD, _HEAD - one.y
+    note, top, low = one.note, one.y + _HEAD, _HEAD - one.y + one.depth
     if note.value.base >= 2:
-        stem = _STEM + (highest + one.y) / 2 if up else _STEM - (lowest + one.y) / 2
+        stem = _STEM + (highest + one.y) / 2 if up else _STEM - (lowest + one.y - one.depth) / 2
         top, low = (max(top, stem, 0.0), low) if up else (top, max(low, stem, 0.0))
     for mark in note.marks:
         size = _MARKS.get(mark, 0.0)
         outside = _STAFF if mark in _OUTSIDE else -_STAFF
-        if size and (mark in _ABOVE or not up):
+        if size and (mark in _ABOVE or not up or one.drums):
             top = max(top, outside) + size
         elif size:
             low = max(low, outside) + size

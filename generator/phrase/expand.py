@@ -7,12 +7,12 @@ from functools import partial
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import DoesNotFitError, RequestError
-from generator.exercise.articulation import Articulation
+from generator.exercise.articulation import TONGUED, Articulation
 from generator.exercise.build import Player, Recipe, build, details, per_beat
 from generator.exercise.figure import Figure
 from generator.exercise.instrument import UNPITCHED
 from generator.exercise.mouthpiece import build_mouthpiece, mouthpiece_pitch
-from generator.exercise.one_line import on_one_line
+from generator.exercise.one_line import on_one_line, words_of
 from generator.exercise.partials import build_partials
 from generator.exercise.records import Exercise
 from generator.exercise.request import EVERY, IN_TURN, Request, RowSet, expand_keys, first_form
@@ -217,15 +217,22 @@ def stand_in(player: Player) -> Player:
 
 def _built(recipe: Recipe, player: Player) -> Exercise:
     model = stand_in(player)
-    if player.instrument.unpitched and UNPITCHED in (*recipe.up.winds, *recipe.down.winds):
-        model = replace(
-            model, instrument=replace(model.instrument, wind=UNPITCHED)
-        )  # a sticking of the drums
-    made = build(recipe, model)
+    if player.instrument.unpitched:
+        # What drums play in place of slurs, and stickings of their own.
+        model = replace(model, instrument=replace(model.instrument, wind=UNPITCHED))
+        made = build(replace(recipe, up=_drummed(recipe.up), down=_drummed(recipe.down)), model)
+    else:
+        made = build(recipe, model)
     if not player.instrument.unpitched:
         return made
-    said = replace(made, details=details(recipe, made.span, player.instrument.wind))
+    said = replace(made, details=details(recipe, made.span, words_of(player.instrument)))
     return on_one_line(made, player, said.heading)
+
+
+def _drummed(row: Articulation) -> Articulation:
+    """What wind players alone do with the tongue, as so many strokes."""
+    tongued = TONGUED & set(row.winds) and UNPITCHED not in row.winds
+    return Articulation("", repeats=row.repeats, bar=row.bar) if tongued else row
 
 
 def build_single(

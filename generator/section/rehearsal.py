@@ -11,7 +11,7 @@ from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Chair, Section
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player
-from generator.exercise.one_line import on_one_line
+from generator.exercise.one_line import on_one_line, words_of
 from generator.exercise.records import Exercise
 from generator.passage.named import is_drill
 from generator.phrase.read import parse_all
@@ -177,7 +177,8 @@ def _page(exercises: Sequence[Exercise], place: int | None, player: Player, turn
     if place is not None:
         return exercises[place]
     if turn.rhythm is not None:
-        return replace(on_one_line(turn.rhythm, player, ""), head=turn.rhythm.head, notes=turn.rhythm.notes)
-    heading = turn.rhythm_heading or turn.heading
-    line = on_one_line(exercises[0], player, f"{heading[0].lower()}{heading[1:]}")
-    return replace(line, reason=turn.rhythm_reason or line.reason)
+        line = on_one_line(turn.rhythm, player, "", rhythm=True)
+        return replace(line, head=turn.rhythm.head, notes=turn.rhythm.notes)
+    heading = dict(turn.drum_headings).get(words_of(player.instrument), turn.heading)
+    line = on_one_line(turn.drums or exercises[0], player, f"{heading[0].lower()}{heading[1:]}")
+    return replace(line, phrase=exercises[0].phrase, reason=turn.drum_reason or line.reason)

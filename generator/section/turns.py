@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from generator.catalogue.names import fold
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError, UnknownNameError, clipped
-from generator.exercise.articulation import SEVERAL, TONGUED, UNSLURRED, Articulation
+from generator.exercise.articulation import SEVERAL, TONGUED, UNSAID, UNSLURRED, Articulation
 from generator.exercise.build import Player, Recipe, build, details
 from generator.exercise.clef import in_one_clef, ledger_lines
 from generator.exercise.fit import Fitted
@@ -90,8 +90,9 @@ class Turn:
         heard: the same at concert pitch, for a score at concert pitch.
         points: octave points in a playing test.
         warm_up: it belongs to the warm-up.
-        rhythm_heading: the heading for those who read rhythm alone, where it differs.
-        rhythm_reason: the line under it for them, where it differs.
+        drums: the same as built for drums: their strokes in place of slurs.
+        drum_headings: the heading for drums, by whose words it uses.
+        drum_reason: the line under it for them, where it differs.
         told: who narrowed the span, and who does not play all of it.
         rhythm: what those play who read rhythm alone, where that is not the rhythm of the first seat.
         drill: the passage it drills and its bars, or "".
@@ -102,8 +103,9 @@ class Turn:
     heard: tuple[Exercise, ...]
     points: int = 0
     warm_up: bool = False
-    rhythm_heading: str = ""
-    rhythm_reason: str = ""
+    drums: Exercise | None = None
+    drum_headings: tuple[tuple[str, str], ...] = ()
+    drum_reason: str = ""
     told: tuple[str, ...] = ()
     rhythm: Exercise | None = None
     drill: str = ""
@@ -167,9 +169,21 @@ def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
         tuple(read),
         tuple(heard),
         octave_points(recipe, span),
-        rhythm_heading=_heading(recipe, heard[0], read[0], UNPITCHED),
+        drums=_for_drums(recipe, seats[0], placed[0].fitted if placed else None),
+        drum_headings=tuple((w, _heading(recipe, heard[0], read[0], w)) for w in (UNPITCHED, UNSAID)),
         told=explained(recipe, seats, placed, plan.together, plan.levels) if placed else (),
     )
+
+
+def _for_drums(recipe: Recipe, seat: Seat, fitted: Fitted | None) -> Exercise:
+    """The line of a seat with the strokes that drums have for it."""
+    own = _for_seat(recipe, seat, UNPITCHED)
+    instrument = replace(seat.player.instrument, wind=UNPITCHED, both_hands=False)
+    compass = replace(seat.player.compass, drums=())
+    player = Player(instrument, seat.player.level, compass)
+    if fitted:
+        player = stretched(player, fitted.groups, Ladder(recipe.form, seat.tonic))
+    return build(_as_read(own, seat.tonic, fitted), player, fitted)
 
 
 def _for_one(
@@ -203,9 +217,9 @@ def octave_points(recipe: Recipe, span: Span) -> int:
     return octaves * (2 if recipe.request.direction in ("up and down", "down first") else 1)
 
 
-def _for_seat(recipe: Recipe, seat: Seat) -> Recipe:
+def _for_seat(recipe: Recipe, seat: Seat, wind: str = "") -> Recipe:
     """The recipe without an articulation or a clef that this instrument does not know; the notes stay."""
-    wind = seat.player.instrument.wind
+    wind = wind or seat.player.instrument.wind
 
     def known(row: Articulation) -> Articulation:
         if not row.winds or wind in row.winds:

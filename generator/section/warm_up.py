@@ -148,7 +148,8 @@ def _named(made: Turn, step: _Step, minutes: float) -> Turn:
         tuple(map(named, made.read)),
         tuple(map(named, made.heard)),
         warm_up=True,
-        rhythm_reason=told(UNPITCHED),
+        drums=named(made.drums) if made.drums else None,
+        drum_reason=told(UNPITCHED),
     )
 
 

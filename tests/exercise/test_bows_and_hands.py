@@ -74,7 +74,7 @@ def test_what_is_struck_or_plucked_for_itself_has_no_slur(
     for row in names.articulations.rows:
         if row.slurs:
             assert not suits(row, 4, wind)
-            assert not row.words_for(wind)
+            assert not row.words_for(wind) or (row.drum and wind == "unpitched")
             try:
                 made = make(f"F major arpeggio, a fifth, quarters, {row.name}", instrument=instrument)
             except DoesNotFitError:

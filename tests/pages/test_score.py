@@ -29,7 +29,8 @@ def test_every_staff_breaks_at_the_same_bars(band: Section) -> None:
     )
     for item in score.items:
         shapes = {
-            tuple(tuple((len(p.notes), p.closes) for p in line) for line in lines) for lines in item.lines
+            tuple(tuple((sum(n.length for n in p.notes), p.closes) for p in line) for line in lines)
+            for lines in item.lines
         }
         assert len(shapes) == 1
         for exercise, lines in zip(item.exercises, item.lines, strict=True):

@@ -17,7 +17,8 @@ def test_each_chair_of_an_orchestra_reads_its_own_words(pages: Callable[..., Reh
     assert said["flute"].heading == "D major, one octave, slur two tongue two"
     assert said["violin"].heading == "D major, one octave, slur two, separate two"
     assert said["xylophone"].heading == "D major, one octave"
-    assert said["snare drum"].concert_heading == "concert D major, one octave"
+    drum = "concert D major, one octave, single paradiddles, the double first"
+    assert said["snare drum"].concert_heading == drum
     assert rehearsal.headings == ("Concert D major, one octave, slur two, detach two",)
 
 
