@@ -6,35 +6,21 @@ half step below the next note as a sharp, above it as a flat (kept simple: 99.9 
 scores come out as printed, measured).
 """
 
-from bisect import bisect_right
-from dataclasses import dataclass
 from fractions import Fraction
 from io import BytesIO
 
 import mido
 
 from generator.errors import RequestError
-from generator.passage.brackets import bracketed
-from generator.passage.records import ReadBar, ReadNote
-from generator.theory.duration import Metre, Tuplet, Value, split_length, value_of
-from generator.theory.key import signature_alter
-from generator.theory.pitch import NATURAL_HEIGHTS, Pitch, spelled
+from generator.passage.midi_bars import SHORTEST, TRIPLET, MidiTone, midi_bars
+from generator.passage.records import ReadBar
+from generator.theory.duration import Metre
 
 _ON_GRID = Fraction(98, 100)
-_STRAIGHT, _TRIPLET = Fraction(1, 32), Fraction(1, 24)
 _CLOSE = Fraction(1, 200)  # of a whole note
-_MOST_MESSAGES, _MOST_BARS, MOST_BYTES = 200_000, 4000, 1 << 20
+_MOST_MESSAGES, MOST_BYTES = 200_000, 1 << 20
 _MAJOR = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
 _MINOR = ("Abm", "Ebm", "Bbm", "Fm", "Cm", "Gm", "Dm", "Am", "Em", "Bm", "F#m", "C#m", "G#m", "D#m", "A#m")
-
-
-@dataclass(frozen=True, slots=True)
-class MidiTone:
-    """A note of a file: place and length as fractions of a whole note, and its height."""
-
-    start: Fraction
-    length: Fraction
-    height: int
 
 
 def read_midi(data: bytes, signature: int | None = None, part: str = "") -> tuple[ReadBar, ...]:
@@ -63,7 +49,7 @@ def read_midi(data: bytes, signature: int | None = None, part: str = "") -> tupl
         signs = {Fraction(0): signature}
     if not signs:
         raise RequestError("the MIDI file names no key; say it with --key, like --key F or --key Dm")
-    return tuple(_bars(tones, metres, signs))
+    return midi_bars(tones, metres, signs)
 
 
 def _opened(data: bytes) -> mido.MidiFile:
@@ -97,7 +83,7 @@ def _on_grid(tones: list[MidiTone]) -> list[MidiTone]:
     for tone in tones:
         start = _nearest(tone.start)
         near += abs(start - tone.start) <= _CLOSE
-        end = max(_nearest(tone.start + tone.length), start + min(_STRAIGHT, _TRIPLET))
+        end = max(_nearest(tone.start + tone.length), start + min(SHORTEST, TRIPLET))
         found.append(MidiTone(start, end - start, tone.height))
     if near < _ON_GRID * len(tones):
         raise RequestError(
@@ -108,9 +94,7 @@ def _on_grid(tones: list[MidiTone]) -> list[MidiTone]:
 
 
 def _nearest(place: Fraction) -> Fraction:
-    return min(
-        (round(place / grid) * grid for grid in (_STRAIGHT, _TRIPLET)), key=lambda one: abs(one - place)
-    )
+    return min((round(place / grid) * grid for grid in (SHORTEST, TRIPLET)), key=lambda one: abs(one - place))
 
 
 def _signs(file: mido.MidiFile) -> tuple[dict[Fraction, Metre], dict[Fraction, int]]:
@@ -127,113 +111,3 @@ def _signs(file: mido.MidiFile) -> tuple[dict[Fraction, Metre], dict[Fraction, i
                 names = _MINOR if message.key.endswith("m") else _MAJOR
                 keys[place] = names.index(message.key) - 7 if message.key in names else 0
     return metres, keys
-
-
-def _bars(tones: list[MidiTone], metres: dict[Fraction, Metre], keys: dict[Fraction, int]) -> list[ReadBar]:
-    start, number, bars = Fraction(0), 1, []
-    metre_places, key_places = sorted(metres), sorted(keys)
-    end = max(tone.start + tone.length for tone in tones)
-    heights = [tone.height for tone in tones]
-    at = 0
-    while start < end:
-        if number > _MOST_BARS:
-            raise RequestError(f"the MIDI file has more than {_MOST_BARS} bars; export the part you practise")
-        metre = (
-            metres[metre_places[i]]
-            if (i := bisect_right(metre_places, start) - 1) >= 0
-            else Metre.parse("4/4")
-        )
-        signature = keys[key_places[max(0, bisect_right(key_places, start) - 1)]]
-        stop = start + metre.length
-        notes: list[ReadNote] = []
-        trouble = ""
-        place = start
-        if at and tones[at - 1].start + tones[at - 1].length > start:
-            held = tones[at - 1]
-            until = min(held.start + held.length, stop)
-            notes += _written(
-                _spelled(heights, at - 1, signature),
-                start,
-                until,
-                start,
-                metre,
-                tie=until < held.start + held.length,
-            )
-            place = until
-        while at < len(tones) and tones[at].start < stop:
-            tone = tones[at]
-            if tone.start < place:
-                trouble = "has two notes at once; export one voice"
-                at += 1
-                continue
-            following = tones[at + 1].start if at + 1 < len(tones) else end
-            until = min(tone.start + tone.length, following if following > tone.start else stop)
-            # A gap of less than half the note is how it was played, not a rest.
-            if following > until and following - until < (following - tone.start) / 2 and following <= stop:
-                until = following
-            notes += _written(None, place, tone.start, start, metre)
-            here = min(until, stop)
-            notes += _written(
-                _spelled(heights, at, signature), tone.start, here, start, metre, tie=here < until
-            )
-            place = here
-            at += 1
-        notes += _written(None, place, stop, start, metre)
-        bars.append(ReadBar(str(number), metre, signature, bracketed(notes), trouble))
-        start, number = stop, number + 1
-    return bars
-
-
-def _written(
-    pitch: Pitch | None, begin: Fraction, end: Fraction, bar: Fraction, metre: Metre, *, tie: bool = False
-) -> list[ReadNote]:
-    if end <= begin:
-        return []
-    length = end - begin
-    values: tuple[Value, ...]
-    dyadic = (length.denominator & (length.denominator - 1)) == 0
-    if dyadic and (begin - bar).denominator & ((begin - bar).denominator - 1) == 0:
-        values = split_length(begin - bar, length, metre)
-    else:
-        triplet = Tuplet(3, 2)
-        one = value_of(length, triplet)
-        if one is None:
-            raise RequestError("the MIDI file has a rhythm that cannot be written; export it from a score")
-        values = (one,)
-    last = len(values) - 1
-    return [
-        ReadNote(pitch, value, tie=pitch is not None and (place < last or tie))
-        for place, value in enumerate(values)
-    ]
-
-
-def _spelled(heights: list[int], at: int, signature: int) -> Pitch:
-    """A height as the key and the next note suggest."""
-    height = heights[at]
-    options = [
-        (step, alter)
-        for step in range(7)
-        for alter in (-2, -1, 0, 1, 2)
-        if (NATURAL_HEIGHTS[step] + alter) % 12 == height % 12
-    ]
-    in_key = [one for one in options if signature_alter(signature, one[0]) == one[1]]
-    if in_key:
-        return _pitch(height, *in_key[0])
-    following = next((h for h in heights[at + 1 : at + 3] if h != height), height)
-    raised = following == height + 1
-    lowered = following == height - 1
-    usual = [one for one in options if abs(one[1] - signature_alter(signature, one[0])) == 1]
-    # Raised degrees of the key: 4, 1, 5, 2 up by sharps, 7 and 3 down by flats, as chromatic scales are written.
-    fifths = {one: _fifths(one) - signature for one in usual}
-    wanted = 8 if raised and not lowered else 2 if lowered and not raised else 4
-    best = min(usual, key=lambda one: (abs(fifths[one] - wanted), abs(one[1])))
-    return _pitch(height, *best)
-
-
-def _fifths(one: tuple[int, int]) -> int:
-    return (0, 2, 4, -1, 1, 3, 5)[one[0]] + 7 * one[1]
-
-
-def _pitch(height: int, step: int, alter: int) -> Pitch:
-    octave = (height - alter - NATURAL_HEIGHTS[step]) // 12 - 1
-    return spelled(7 * octave + step, height)
