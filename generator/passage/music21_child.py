@@ -14,6 +14,7 @@ _MARKS = {
     "InvertedTurn": "turn", "Mordent": "mordent", "InvertedMordent": "inverted mordent",
 }  # fmt: skip
 _SYMBOLS = ("ChordSymbol", "NoChord", "Harmony")
+_ODD_KEY = 99  # a signature of signs of its own: more than any key has
 _BASES = {"whole": 1, "half": 2, "quarter": 4, "eighth": 8, "16th": 16, "32nd": 32, "64th": 64}
 
 
@@ -70,7 +71,7 @@ def _bars(part: Any) -> list[dict[str, Any]]:  # noqa: ANN401
                 time = _time(one)
         for one in measure.recurse().getElementsByClass(key.KeySignature):
             if one.offset == 0:
-                sharps = one.sharps
+                sharps = one.sharps if one.sharps is not None else _ODD_KEY
         bar = {"number": f"{measure.number}{measure.numberSuffix or ''}", "time": time, "signature": sharps}
         if id(measure) in endings:
             bar["trouble"] = "has a first or second ending; write out the one you play"
