@@ -78,8 +78,8 @@ class _AbcReader:
         self.number = 1
         self.trouble = ""
         self.accidentals = HeldAccidentals()
-        self.voices: set[str] = set()
-        self.skipping = False
+        self.voice: str | None = None
+        self.skipping = self.in_body = False
         self.began = False
         self._clear()
 
@@ -105,17 +105,19 @@ class _AbcReader:
         if re.match(r"[A-Za-z+]:", line) and not line.startswith("|"):
             self.field(line[0], line[2:].strip())
             return
-        if not self.skipping:
-            self.music(line)
+        self.music(line)
 
     def field(self, name: str, value: str) -> None:
         """An information field, on a line of its own or in brackets."""
         if name == "V":
             self._voice(value)
             return
+        if self.skipping and self.in_body:
+            return
         self.head.field(name, value, self._where())
         if name == "K":
             self.accidentals.forget()
+            self.in_body, self.skipping = True, self.skipping and self.in_body
         elif name == "I":
             self._said(value)
 
@@ -128,20 +130,24 @@ class _AbcReader:
             self.number = int(value)
 
     def _voice(self, value: str) -> None:
+        """The voice that goes on from here: the first that is named is read, all others are passed over."""
         name = value.split(maxsplit=1)[0] if value.split() else ""
-        self.voices.add(name)
-        first = next(iter(self.voices)) if len(self.voices) == 1 else ""
-        if len(self.voices) > 1 and name != first and self.bars:
-            self.skipping = True
-        self.skipping = len(self.voices) > 1
+        if self.voice is None:
+            self.voice = "" if self.began else name
+        self.skipping = name != self.voice
 
     def _where(self) -> str:
         return f"bar {self.number}"
 
     def music(self, line: str) -> None:
         """A line of music."""
-        for kind, match in tokens(line, self._no_abc):
-            getattr(self, f"_{kind}")(match)
+        for kind, match in tokens(line, self._odd):
+            if kind == "field" or not self.skipping:
+                getattr(self, f"_{kind}")(match)
+
+    def _odd(self, text: str) -> None:
+        if not self.skipping:
+            self._no_abc(text)
 
     def _no_abc(self, text: str) -> NoReturn:
         raise RequestError(
@@ -183,7 +189,7 @@ class _AbcReader:
 
     def _grace(self, match: re.Match[str]) -> None:
         found = []
-        for kind, one in tokens(match[0].strip("{}/ "), self._no_abc):
+        for kind, one in tokens(match[0].strip("{}/ "), self._odd):
             if kind == "note":
                 pitch = self.accidentals.pitch(one, self.head.key, self._where())
                 found.append((pitch, Value(16 if len(match[0]) > 4 else 8)))

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Callable, Iterator
-from typing import NoReturn
 
 SIGNS = {"^": 1, "^^": 2, "_": -1, "__": -2, "=": 0}
 DECORATIONS = {
@@ -44,12 +43,12 @@ _KINDS = (
 )  # fmt: skip
 
 
-def tokens(line: str, odd: Callable[[str], NoReturn]) -> Iterator[tuple[str, re.Match[str]]]:
+def tokens(line: str, odd: Callable[[str], None]) -> Iterator[tuple[str, re.Match[str]]]:
     """The signs of a line, each with its kind.
 
     Args:
         line: music.
-        odd: told of what is no sign; it raises.
+        odd: told of what is no sign; unless it raises, that is passed over.
 
     >>> [kind for kind, _ in tokens("(c2 z)|", lambda text: exit(text))]
     ['open', 'note', 'space', 'rest', 'close', 'bar']
@@ -59,6 +58,8 @@ def tokens(line: str, odd: Callable[[str], NoReturn]) -> Iterator[tuple[str, re.
         match = _TOKEN.match(line, at)
         if match is None:
             odd(line[at : at + 12])
+            at += 1
+            continue
         at = match.end()
         # A note is made of smaller named parts; the first of the kinds is what it is.
         yield next(name for name in _KINDS if match[name] is not None), match

@@ -102,12 +102,11 @@ def _bar(bar: dict[str, Any]) -> ReadBar:
     try:
         metre = Metre.parse(bar["time"])
     except RequestError:
-        metre, trouble = (
-            Metre.parse("4/4"),
-            trouble or f"has the metre {clipped(bar['time'], 20)}, which cannot be read",
-        )
+        metre = Metre.parse("4/4")
+        trouble = trouble or f"has the metre {clipped(bar['time'], 20)}; write it in one of up to 24 beats"
     if abs(bar["signature"]) > 7:
-        return ReadBar(bar["number"], metre, 0, (), trouble or "has a key of more than seven signs")
+        trouble = trouble or "has a key of more than seven signs, or of signs of its own; write it in another"
+        return ReadBar(bar["number"], metre, 0, (), trouble)
     return ReadBar(bar["number"], metre, bar["signature"], tuple(_note(n) for n in bar["notes"]), trouble)
 
 

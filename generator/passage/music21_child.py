@@ -13,7 +13,6 @@ _MARKS = {
     "StrongAccent": "marcato", "BreathMark": "breath", "Fermata": "fermata", "Trill": "trill", "Turn": "turn",
     "InvertedTurn": "turn", "Mordent": "mordent", "InvertedMordent": "inverted mordent",
 }  # fmt: skip
-_SYMBOLS = ("ChordSymbol", "NoChord", "Harmony")
 _ODD_KEY = 99  # a signature of signs of its own: more than any key has
 _BASES = {"whole": 1, "half": 2, "quarter": 4, "eighth": 8, "16th": 16, "32nd": 32, "64th": 64}
 
@@ -80,13 +79,16 @@ def _bars(part: Any) -> list[dict[str, Any]]:  # noqa: ANN401
 
 
 def _time(time: Any) -> str:  # noqa: ANN401
-    parts = str(time.ratioString).split("+")
-    if len(parts) > 1 and all("/" in piece for piece in parts):
-        tops = [int(piece.split("/")[0]) for piece in parts]
-        bottoms = {piece.split("/")[1] for piece in parts}
-        if len(bottoms) == 1:
-            return f"{sum(tops)}/{bottoms.pop()} {'+'.join(map(str, tops))}"
-    return str(time.ratioString)
+    """``4/4``, or with groups where the file has several: 3/8 and 2/4 are ``7/8 3+2+2``."""
+    pieces = [piece.split("/") for piece in str(time.ratioString).split("+")]
+    if len(pieces) < 2 or any(len(piece) != 2 for piece in pieces):
+        return str(time.ratioString)
+    unit = max(int(bottom) for _, bottom in pieces)
+    groups: list[int] = []
+    for top, bottom in pieces:
+        size = unit // int(bottom)
+        groups += [int(top)] if size == 1 else [size] * int(top)
+    return f"{sum(groups)}/{unit} {'+'.join(map(str, groups))}"
 
 
 def _content(measure: Any, opened: dict[int, int], closed: dict[int, int]) -> dict[str, Any]:  # noqa: ANN401
@@ -97,7 +99,7 @@ def _content(measure: Any, opened: dict[int, int], closed: dict[int, int]) -> di
     notes: list[dict[str, Any]] = []
     graces: list[list[Any]] = []
     for element in source.notesAndRests:
-        if element.classes[0] in _SYMBOLS or (element.isRest and element.style.hideObjectOnPrint):
+        if "Harmony" in element.classes or (element.isRest and element.style.hideObjectOnPrint):
             if element.isRest:
                 notes += _hidden(element)
             continue

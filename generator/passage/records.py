@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.errors import RequestError
-from generator.theory.duration import Metre, Tuplet, Value
+from generator.theory.duration import Metre, Value
 from generator.theory.pitch import Pitch
 
 MOST_BARS, MOST_NOTES, LONGEST = 64, 2000, 16
@@ -213,7 +213,10 @@ def cut_out(bars: Sequence[ReadBar], first: str = "", last: str = "") -> Passage
     if sum(len(bar.notes) for bar in chosen) > MOST_NOTES:
         raise RequestError(f"these bars hold more than {MOST_NOTES} notes; choose fewer with --bars")
     after = bars[stop + 1].notes if stop + 1 < len(bars) and not bars[stop + 1].trouble else ()
-    passage = Passage(tuple(_laid(chosen)), tuple(_joined(chosen)), after[0].pitch if after else None)
+    depth = _depth(bars[:start])
+    held = bool(chosen[-1].notes) and chosen[-1].notes[-1].tie  # it sounds on: no note begins there
+    landing = after[0].pitch if after and not held else None
+    passage = Passage(tuple(_laid(chosen)), tuple(_joined(chosen, depth)), landing)
     _check(passage)
     return passage
 
@@ -242,9 +245,17 @@ def _laid(bars: Iterable[ReadBar]) -> Iterator[PassageBar]:
         start += bar.filled
 
 
-def _joined(bars: Iterable[ReadBar]) -> Iterator[PassageNote]:
+def _depth(bars: Iterable[ReadBar]) -> int:
+    """How many slurs go on after some bars."""
+    depth = 0
+    for note in (note for bar in bars for note in bar.notes):
+        depth = max(0, depth - note.closes) + note.opens
+    return depth
+
+
+def _joined(bars: Iterable[ReadBar], depth: int) -> Iterator[PassageNote]:
     """The notes, those that are tied joined, each told whether a slur leads into it."""
-    place, depth, held = Fraction(0), 0, None
+    place, held = Fraction(0), None
     tied = False
     for note in (note for bar in bars for note in bar.notes):
         value = WrittenValue(note.value, note.starts, note.stops)
@@ -253,7 +264,7 @@ def _joined(bars: Iterable[ReadBar]) -> Iterator[PassageNote]:
         else:
             if held is not None:
                 yield held
-            slurred = depth > 0 and note.pitch is not None
+            slurred = depth > 0 and note.pitch is not None and held is not None and held.pitch is not None
             held = PassageNote(note.pitch, place, (value,), slurred, note.marks, note.graces)
         depth = max(0, depth - note.closes) + note.opens
         tied = note.tie
@@ -287,15 +298,3 @@ def _check(passage: Passage) -> None:
             raise RequestError(
                 f"bar {bar.number} has a note of {note.length} whole notes; at most {LONGEST} are read"
             )
-
-
-__all__ = [
-    "Passage",
-    "PassageBar",
-    "PassageNote",
-    "ReadBar",
-    "ReadNote",
-    "Tuplet",
-    "WrittenValue",
-    "cut_out",
-]

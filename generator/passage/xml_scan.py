@@ -15,6 +15,7 @@ from generator.exercise.instrument import Instrument
 from generator.passage.guarded_xml import Guarded, fed
 from generator.passage.packed import MOST_BYTES, TOO_LONG
 from generator.passage.records import HIGHEST_OCTAVE, MOST_BARS
+from generator.passage.xml_slurs import closed_in, open_after
 
 MOST_PARTS, MOST_MEASURES = 200, 20_000
 _MOST_BEATS, _MOST_DIVISIONS = 24, 100_000
@@ -55,12 +56,12 @@ def one_part(data: bytes, wanted: WantedBars) -> bytes:
     builder = _Scan(wanted, chosen)
     fed(data, builder)
     if not builder.measures:
-        raise RequestError(
-            f"there is no bar {wanted.first or wanted.last or 1} in it; the last is {builder.number}"
-        )
+        last = f"the last is {builder.number}" if builder.number else "it has no bars with numbers"
+        raise RequestError(f"there is no bar {wanted.first or wanted.last or 1} in it; {last}")
     root = Element("score-partwise", version="4.0")
     listed = SubElement(root, "part-list")
     SubElement(SubElement(listed, "score-part", id="P1"), "part-name").text = "passage"
+    closed_in(builder.measures, builder.slurs, builder.later)
     part = SubElement(root, "part", id="P1")
     part.extend(builder.measures)
     return bytes(tostring(root, encoding="utf-8", xml_declaration=True))
@@ -86,7 +87,7 @@ def _chosen(parts: list[tuple[str, str]], wanted: WantedBars) -> str | None:
     )
     if wanted.part:
         if wanted.part.isdecimal() and 1 <= int(wanted.part[:6]) <= len(parts):
-            return parts[int(wanted.part[:6]) - 1][0]
+            return parts[int(wanted.part[:6]) - 1][0] if len(parts) > 1 else None
         said = fold(wanted.part)
         found = [one for one in parts if fold(one[1]) == said] or [
             one for one in parts if _within(said, fold(one[1]))
@@ -95,7 +96,7 @@ def _chosen(parts: list[tuple[str, str]], wanted: WantedBars) -> str | None:
             return found[0][0]
         raise RequestError(f"there is no one part called {shown(wanted.part)}; the parts are: {names}")
     if len(parts) <= 1:
-        return parts[0][0] if parts else None
+        return None
     mine = [one for one in parts if wanted.instrument and _suits(one[1], wanted.instrument)]
     if len(mine) == 1:
         return mine[0][0]
@@ -182,6 +183,8 @@ class _Scan(Guarded):
         self._seen_part = False
         self._builder: TreeBuilder | None = None
         self._carried = _Carried()
+        self.slurs: frozenset[str] = frozenset()
+        self.later: dict[str, str] = {}
         self._in = not wanted.first
         self._past = False
         self._after = 0
@@ -202,6 +205,8 @@ class _Scan(Guarded):
                 self._builder = TreeBuilder()
         if self._builder is not None:
             self._builder.start(tag, attributes)
+        elif tag == "slur" and self._inside:
+            self.later.setdefault(attributes.get("number", "1"), attributes.get("type", ""))
 
     def data(self, text: str) -> None:
         """Text within a bar."""
@@ -224,6 +229,9 @@ class _Scan(Guarded):
         number = (measure.get("number") or "").strip()
         self.number = number or self.number
         _check_numbers(measure, number)
+        for note in measure.iter("note"):
+            if not any(note.find(kind) is not None for kind in ("pitch", "rest", "unpitched")):
+                SubElement(note, "unpitched")  # a tablature; another reader would take it for some pitch
         plain = _plain(number)
         self._in = self._in or (not self._past and self._begins(number, plain))
         ending = bool(self.wanted.last) and plain == _plain(self.wanted.last) and self._in
@@ -231,8 +239,11 @@ class _Scan(Guarded):
             self._after += 1
         if not self._in:
             self._carried.note(measure)
+            self.slurs = open_after([measure], self.slurs)
             return
         if self._after > 1:
+            for slur in measure.iter("slur"):
+                self.later.setdefault(slur.get("number", "1"), slur.get("type", ""))
             return
         if not self.measures:
             measure.insert(0, self._carried.attributes())

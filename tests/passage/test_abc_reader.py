@@ -92,3 +92,16 @@ def test_whatever_is_typed_is_read_or_refused(text: str) -> None:
     except RequestError:
         return
     assert bars
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "X:1\nV:1\nV:2\nK:C\nL:1/4\n[V:1] cdef|\n[V:2] [CE]DEF|\n[V:1] gabc'|\n",
+        "K:C\nL:1/4\nV:S\ncdef|\nV:A\nK:G\n!odd\nV:S\ngabc'|\n",
+        "K:C\nL:1/4\ncdef|gabc'|\nV:2\n[CE]4|\n",
+    ],
+)
+def test_of_several_voices_the_first_is_read(text: str) -> None:
+    # Section 7: voices are told apart by V, line by line or within a line, and may take turns.
+    assert said(text) == "C5:1/4 D5:1/4 E5:1/4 F5:1/4 G5:1/4 A5:1/4 B5:1/4 C6:1/4"

@@ -166,3 +166,36 @@ def test_nothing_but_the_child_loads_the_heavy_library(words: list[str], tmp_pat
         cwd=tmp_path, capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
+
+
+def test_a_slur_that_comes_in_from_before_or_goes_on_after_is_kept(tmp_path: Path) -> None:
+    path = tmp_path / "march.musicxml"
+    begun = '<notations><slur type="start" number="1"/></notations>'
+    ended = begun.replace("start", "stop")
+    long = [note(step, 5, 2, "eighth") for step in "FGABFGABFGABFGAB"]
+    long[1], long[14] = note("G", 5, 2, "eighth", begun), note("A", 5, 2, "eighth", ended)
+    bars = ["".join(long[k : k + 4]) for k in range(0, 16, 4)]
+    music = score("".join(bar(str(k + 1), bars[k], "" if k else attributes()) for k in range(4)), FLUTE)
+    path.write_text(music, "utf-8")
+    # By hand: G of bar 1 to A of bar 4 are under one slur, so every note between them is without a stroke.
+    assert [n.slurred for n in read_file(path, "1").passage.notes] == [False, False, True, True]
+    assert [n.slurred for n in read_file(path, "2").passage.notes] == [False, True, True, True]
+    assert [n.slurred for n in read_file(path, "4").passage.notes] == [False, True, True, False]
+    path.write_text(music.replace(ended, ""), "utf-8")  # begun and never ended: it embraces nothing
+    assert not any(n.slurred for n in read_file(path, "2").passage.notes)
+
+
+def test_a_tie_over_the_end_leaves_nothing_to_land_on(tmp_path: Path) -> None:
+    path = tmp_path / "march.abc"
+    path.write_text("X:1\nM:2/4\nL:1/8\nK:C\ncdef-|fedc|\n", "utf-8")
+    assert read_file(path, "1").passage.landing is None
+    path.write_text("X:1\nM:2/4\nL:1/8\nK:C\ncdef|fedc|\n", "utf-8")
+    assert str(read_file(path, "1").passage.landing) == "F5"
+
+
+def test_tablature_without_pitches_is_refused_with_its_bar(tmp_path: Path) -> None:
+    path = tmp_path / "march.musicxml"
+    bare = "<note><duration>4</duration><type>quarter</type></note>"
+    path.write_text(score(bar("1", bare * 2, attributes()), FLUTE), "utf-8")
+    with pytest.raises(RequestError, match="bar 1 has notes without a pitch"):
+        read_file(path)
