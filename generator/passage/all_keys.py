@@ -73,9 +73,13 @@ def signature_after(signature: int, interval: Interval) -> int:
 def best_interval(offset: int, signature: int, pitches: Sequence[Pitch]) -> Interval:
     """The named interval of so many half steps: fewest signs, then fewest double accidentals, then flats.
 
-    >>> best_interval(1, -1, [Pitch.parse("F4")]).name
-    'm2'
+    No half step is no interval: what is written in F sharp stays there, though G flat has as many signs.
+
+    >>> best_interval(1, -1, [Pitch.parse("F4")]).name, best_interval(0, 6, [Pitch.parse("F#4")]).name
+    ('m2', 'P1')
     """
+    if not offset:
+        return Interval(0, 0)
 
     def cost(interval: Interval) -> tuple[int, int, int]:
         signs = signature_after(signature, interval)

@@ -4,7 +4,8 @@ A chunk is what lies between two beats on which a note begins, and the first not
 chunks: feralflute, Flute Talk). Where a beat holds more than six notes its half serves as a beat.
 """
 
-from collections.abc import Iterable, Iterator
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -64,23 +65,42 @@ def segments(passage: Passage) -> tuple[tuple[Fraction, Fraction], ...]:
     [('0', '1/2'), ('1/2', '3/2')]
     """
     attacks = passage.attacks
-    onsets = {note.onset for note in attacks}
-    starts = sorted({attacks[0].onset} | {begin for begin, _ in units(passage) if begin in onsets})
+    onsets = sorted(note.onset for note in attacks)
+    inside = set(onsets)
+    starts = sorted({onsets[0]} | {begin for begin, _ in units(passage) if begin in inside})
     edges = [*starts, passage.end]
+    spans = list(pairwise(edges))
+    if all(_count(onsets, span) < LEAST_IN_CHUNK for span in spans):
+        spans = _gathered(onsets, spans)
     found: list[tuple[Fraction, Fraction]] = []
     carried: Fraction | None = None
-    for begin, end in pairwise(edges):
-        count = sum(begin <= onset < end for onset in onsets)
-        if carried is not None:
-            begin, carried = carried, None  # noqa: PLW2901  # the first joins the next
-            count = sum(begin <= onset < end for onset in onsets)
-        if count >= LEAST_IN_CHUNK:
-            found.append((begin, end))
+    for begin, end in spans:
+        span = (begin if carried is None else carried, end)  # the first joins the next
+        carried = None
+        if _count(onsets, span) >= LEAST_IN_CHUNK:
+            found.append(span)
         elif found:
             found[-1] = (found[-1][0], end)
         else:
-            carried = begin
+            carried = span[0]
     return tuple(found) if carried is None else ((carried, passage.end),)
+
+
+def _count(onsets: Sequence[Fraction], span: tuple[Fraction, Fraction]) -> int:
+    return bisect_left(onsets, span[1]) - bisect_left(onsets, span[0])
+
+
+def _gathered(
+    onsets: Sequence[Fraction], spans: Sequence[tuple[Fraction, Fraction]]
+) -> list[tuple[Fraction, Fraction]]:
+    """Units of slow notes, none of which is a chunk: as many together as make one, and not the whole passage."""
+    found: list[tuple[Fraction, Fraction]] = []
+    begin = spans[0][0]
+    for _, end in spans:
+        if _count(onsets, (begin, end)) >= LEAST_IN_CHUNK or end == spans[-1][1]:
+            found.append((begin, end))
+            begin = end
+    return found
 
 
 def chunks(passage: Passage) -> tuple[PassageChunk, ...]:
@@ -124,16 +144,19 @@ def beat_at(passage: Passage, place: Fraction) -> Fraction:
 
 def _kept(notes: list[PassageNote], passage: Passage) -> tuple[PassageNote, ...]:
     """A chunk's notes without the rests at its ends and what stands before a rest of a beat; long ends keep a beat."""
-    for place in range(len(notes) - 1, -1, -1):
-        note = notes[place]
-        inside = any(one.pitch is not None for one in notes[place + 1 :])
-        if note.pitch is None and inside and note.length >= beat_at(passage, note.onset):
-            notes = notes[place + 1 :]
-            break
-    while notes[0].pitch is None:
-        notes = notes[1:]
     while notes[-1].pitch is None:
         notes = notes[:-1]
+    begin = silence = 0
+    for place, note in enumerate(notes):
+        if note.pitch is not None:
+            # Rests that follow one another are one silence.
+            rests = notes[silence:place]
+            if rests and note.onset - rests[0].onset >= beat_at(passage, rests[0].onset):
+                begin = place
+            silence = place + 1
+    notes = notes[begin:]
+    while notes[0].pitch is None:
+        notes = notes[1:]
     first = shortened(notes[0], beat_at(passage, notes[0].onset), tail=True)
     if len(notes) == 1:
         return (replace(first, slurred=False),)

@@ -133,13 +133,17 @@ def stroke_bars(passage: Passage, rows: DrillRows) -> tuple[Bar, ...]:
         return ()
     run = longest_run(passage)
     per_beat = run.per_beat if run else 1
-    if after is not None and notes[-1].end == bar.end and notes[-1].pitch is not None:
+    lands = after is not None and notes[-1].end == bar.end and notes[-1].pitch is not None
+    if lands:
         notes.append(held(after, notes[-1].end, beat_at(passage, bar.end)))
     borders = beat_borders(passage)
-    return tuple(_stroked(notes, borders, row) for row in rows.strokes if per_beat in row.per_beat)
+    return tuple(
+        _stroked(notes, borders, row, lands=lands) for row in rows.strokes if per_beat in row.per_beat
+    )
 
 
-def _stroked(notes: Sequence[PassageNote], borders: set[Fraction], row: StrokeRow) -> Bar:
+def _stroked(notes: Sequence[PassageNote], borders: set[Fraction], row: StrokeRow, *, lands: bool) -> Bar:
+    """The notes in an articulation; the one they land on is begun anew, as in a chunk."""
     plain = cell(notes, borders, label=row.label, ends="double")
     played: list[list[Note]] = []
     for note in plain.notes:
@@ -149,6 +153,7 @@ def _stroked(notes: Sequence[PassageNote], borders: set[Fraction], row: StrokeRo
             played.append([note])
     made: list[Note] = []
     stretch: list[list[Note]] = []
+    landing = played.pop() if lands else []
     for pieces in [*played, None]:
         if pieces is not None and pieces[0].pitch is not None:
             stretch.append(pieces)
@@ -158,7 +163,7 @@ def _stroked(notes: Sequence[PassageNote], borders: set[Fraction], row: StrokeRo
             made += [note for one in articulate(line, row.articulation, row.articulation) for note in one]
             stretch = []
         made += pieces or []
-    return replace(plain, notes=tuple(made))
+    return replace(plain, notes=(*made, *landing))
 
 
 def skeleton_bars(passage: Passage) -> tuple[Bar, ...]:

@@ -58,6 +58,25 @@ def test_a_beat_of_more_than_six_notes_is_halved() -> None:
     assert len(chunks(passage("[K:C][M:3/8][L:1/16] cdefga | c6"))) == 1
 
 
+def test_where_no_beat_holds_three_notes_beats_are_gathered() -> None:
+    # By hand: eighths in 4/4, two to a beat; two beats are four notes and a chunk.
+    bars = chunk_bars(passage("[K:C][M:4/4][L:1/8] cdef gabc' | d'c'ba gfed | c8"))
+    assert [said(bar) for bar in bars[:2]] == ["C5:8 D5:8 E5:8 F5:8 G5:4", "G5:8 A5:8 B5:8 C6:8 D6:4"]
+    assert [bar.label for bar in bars] == ["1", "2", "3", "4"]
+
+
+def test_rests_one_after_another_are_one_silence() -> None:
+    # Two eighth rests are a beat, and what stands before them goes; one eighth rest is less and stays.
+    (first, *_) = chunks(passage("[K:C][M:4/4][L:1/16] c2 z2 z2 defg a4 b2 | c'16"))
+    assert [n.pitch.name for n in first.notes if n.pitch] == ["D5", "E5"]
+    (first, *_) = chunks(passage("[K:C][M:2/4][L:1/16] c2 z2 defg | c'8"))
+    assert [n.pitch.name if n.pitch else "z" for n in first.notes] == [
+        "C5",
+        "z",
+        *("D5", "E5", "F5", "G5", "C6"),
+    ]
+
+
 def test_rests_at_the_ends_and_long_notes_keep_their_place() -> None:
     (first, *_) = chunks(passage("[K:C][M:4/4][L:1/16] c8 defg a4 | b4 z12"))
     # The half note keeps one beat, at its end.
@@ -132,6 +151,9 @@ def test_articulations_keep_pitches_and_change_slurs() -> None:
     assert [n.slur for n in bars["slur 2, tongue 2"].notes][:4] == ["start", "stop", None, None]
     assert [n.slur for n in bars["slurs moved by one"].notes][:4] == [None, "start", "stop", "start"]
     assert not any(n.slur for n in bars["tongued"].notes)
+    # The note it lands on is begun anew.
+    lands = stroke_bars(passage("[K:C][M:2/4][L:1/16] cdef gfed | c8"), drill_rows())[0].notes
+    assert [n.slur for n in lands] == ["start", *["inside"] * 6, "stop", None]
 
 
 def test_the_skeleton_is_what_sounds_on_each_beat() -> None:
@@ -162,6 +184,14 @@ def test_a_key_moves_by_an_octave_to_fit_and_is_told_where_none_does() -> None:
         for key in through_keys(passage("[K:C][L:1/8][M:2/4] cdcd"), narrow).keys
     }
     assert up[-1] == 11
+
+
+def test_as_written_stays_as_written() -> None:
+    # G flat has as many signs as F sharp, and D flat fewer than C sharp; the first one is what the player has.
+    for key, first in (("F#", "F#5"), ("C#", "C#5"), ("Gb", "Gb5")):
+        keys = through_keys(passage(f"[K:{key}][M:2/4][L:1/8] {first[0].lower()}gag"), WIDE).keys
+        assert keys[0].bars[0].notes[0].pitch is not None
+        assert keys[0].bars[0].notes[0].pitch.name == first
 
 
 def test_ties_go_to_fewer_double_accidentals_then_flats() -> None:
