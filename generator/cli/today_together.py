@@ -98,7 +98,12 @@ def print_together(section: Path, asked: Asked, order: HandoutOrder) -> None:
             own_page=asked.own_page,
             progress=progress,
         )
-        done = list(days)
+        try:
+            done = list(days)
+        except RequestError as error:
+            if in_rehearsals(str(error)) == str(error):
+                raise
+            raise RequestError(in_rehearsals(str(error))) from None
     for number, one in enumerate(done):
         tell(_lines(one, first=not number))
     for one in done:

@@ -31,7 +31,7 @@ from generator.files.text import slug
 from generator.practice.band import Band, band_of
 from generator.practice.growing_list import GrowingList
 from generator.practice.player_session import PlayerSession
-from generator.practice.whose_log import SECTIONS
+from generator.practice.whose_log import SECTIONS, has_sheet, logs_at
 from generator.practice_log import PracticeLog
 from generator.practice_log.facts import PLAN
 from generator.theory.interval import UNISON
@@ -99,12 +99,18 @@ def section_logs(home: Home) -> list[Path]:
 
 
 def section_log_with(home: Home, code: str) -> Path | None:
-    """The log of the section that has a sheet of a code."""
-    for path in section_logs(home):
-        with contextlib.suppress(MachineError), PracticeLog.open(path) as log:
-            if log.sheets_called(code.strip().upper()):
-                return path
-    return None
+    """The log of the section that has a sheet of a code; None where no section has, or a player has one too.
+
+    Raises:
+        RequestError: several sections have.
+    """
+    found = [path for path in section_logs(home) if has_sheet(path, code)]
+    if not found or any(has_sheet(path, code) for path in logs_at(home).values()):
+        return None
+    if len(found) > 1:
+        names = " and ".join(path.parent.name for path in found)
+        raise RequestError(f"{names} both have a sheet {code.strip().upper()}; say which with --section FILE")
+    return found[0]
 
 
 @dataclass(frozen=True, slots=True)

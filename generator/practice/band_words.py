@@ -5,6 +5,7 @@ from collections.abc import Iterable
 
 from generator.catalogue.tables import shared_catalogue
 from generator.exercise.request import Request
+from generator.files.text import slug
 from generator.phrase.read import parse
 from generator.phrase.ways import LOGGED
 from generator.practice.player_session import PlayerSession
@@ -56,6 +57,7 @@ def day_words(session: PlayerSession, sheet: SheetRecord) -> DayWords:
         title=f"Today\u2019s{_ORDINALS[min(sheet.number, 5)]} sheet",
         day=day,
         code=sheet.code,
+        stem=f"{slug(session.plan.player, 32)}-{sheet.day}-{sheet.code.lower()}",
         rows=tuple(DayRow(in_rehearsals(told_reason(row, sheet.rows)), row.minutes) for row in sheet.rows),
         heading=" \u00b7 ".join(_said((day, sheet.thread, time_words(sheet)))),
         promise=(

@@ -20,6 +20,7 @@ from generator.rotation.item_table import ItemTable
 
 SHORT = 12  # minutes; a sheet asked for as short as that takes its exercises in half the time
 WEEK_OFF = 7  # days without a play, after which tempi begin a mark lower
+WEEKS_OFF = 21  # the same for a section, which may meet once a week
 _FEWEST = 3  # exercises an easy day needs to choose from
 _TWICE, _STEP = 2, 5
 _PROMISED = re.compile(r" \(at most \d+\)")
@@ -32,6 +33,7 @@ _EASY = (
 _RESTED = (
     "After a week off each row begins a mark lower: find the sound first, the tempo comes back by itself."
 )
+_REGATHERED = "After three weeks off each row begins a mark lower: find the sound first, the tempo comes back by itself."
 _HURRIED = "A short day: two or three careful plays of each, then on."
 
 
@@ -67,6 +69,7 @@ class Circumstances:
         slower: the row of tempi begins a metronome mark lower.
         hurried: each exercise gets half its time.
         ways: how each row is worked, in turn; empty for playing it.
+        together: it is a section's day.
     """
 
     mood: Mood
@@ -75,6 +78,7 @@ class Circumstances:
     slower: bool = False
     hurried: bool = False
     ways: tuple[str, ...] = ()
+    together: bool = False
 
     @property
     def usual(self) -> bool:
@@ -87,7 +91,7 @@ class Circumstances:
         told = (
             (self.mood.silent, _SILENT),
             (self.mood.easy, _EASY),
-            (self.slower and not self.mood.easy, _RESTED),
+            (self.slower and not self.mood.easy, _REGATHERED if self.together else _RESTED),
             (self.hurried and not self.mood.easy, _HURRIED),
         )
         return tuple((CIRCUMSTANCE, text) for holds, text in told if holds)
@@ -158,9 +162,10 @@ def circumstances(
         mood=mood,
         minutes=asked,
         left_out=frozenset(out),
-        slower=mood.easy or _days_off(events, day) >= WEEK_OFF,
+        slower=mood.easy or _days_off(events, day) >= (WEEKS_OFF if session.band else WEEK_OFF),
         hurried=asked <= SHORT and _TWICE * asked <= plan.minutes,
         ways=shared_catalogue().silent.get(player.wind, ()) if mood.silent else (),
+        together=session.band is not None,
     )
 
 

@@ -160,7 +160,9 @@ def _mark(session: PlayerSession, request: DayRequest) -> str:
     together = request.together or plan.together
     known = (session.repertoire.mark, session.player.compass.words, minutes)
     parts = (*known, plan.minutes, plan.share, plan.names, plan.theme, together)
-    told = [*map(str, parts), *filter(None, [request.mood.words])]
+    # Two sections may rehearse the same on one day, and a code shall lead to one of them.
+    whose = session.home.log.parent.name if session.band else ""
+    told = [*map(str, parts), *filter(None, [request.mood.words, whose])]
     return sha256("\x1f".join(told).encode()).hexdigest()[:16]
 
 

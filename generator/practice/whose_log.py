@@ -114,7 +114,7 @@ def log_of(home: Home, player: str | None, code: str | None, named_by_plan: str)
     if len(logs) == 1:
         return next(iter(logs.values()))
     if code is not None:
-        having = [path for path in logs.values() if _has(path, code)]
+        having = [path for path in logs.values() if has_sheet(path, code)]
         if len(having) == 1:
             return having[0]
     if named_by_plan:
@@ -136,7 +136,11 @@ def _called(player: str, names: list[str]) -> str:
     )
 
 
-def _has(path: Path, code: str) -> bool:
+def has_sheet(path: Path, code: str) -> bool:
+    """Whether a log has a sheet of a code; one that is not there or cannot be read has none."""
+    if not path.exists():
+        return False
+    code = code.strip()
     with contextlib.suppress(MachineError), PracticeLog.open(path) as log:
         return any(entry.sheet == code.upper() for entry in log.as_saved())
     return False

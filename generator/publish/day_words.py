@@ -30,6 +30,7 @@ class DayWords:
         title: of all pages.
         day: the date in words.
         code: of the sheet.
+        stem: name of the folder of its files.
         rows: a line for each exercise.
         heading: over the table of exercises: key of the day, minutes.
         promise: what can be relied on, and how to note what was played; one paragraph each.
@@ -38,6 +39,7 @@ class DayWords:
     title: str
     day: str
     code: str
+    stem: str
     rows: tuple[DayRow, ...]
     heading: str
     promise: tuple[str, ...]

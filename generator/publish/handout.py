@@ -207,7 +207,7 @@ def make_handout(
     if "pdf" in formats:
         files = {"everything.pdf": _bound(files, pages, order, title), **files}
     files |= _open(order, rehearsal, pages, title)
-    name = f"{slug(title, 48)}-{wording.code.lower()}"
+    name = day.stem if day else f"{slug(title, 48)}-{wording.code.lower()}"
     return MadeHandout(name, files, given, (*warnings, *bare), wording.code)
 
 

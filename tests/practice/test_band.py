@@ -322,3 +322,28 @@ def test_a_drum_line_has_a_plan_of_its_own(desk):
     said = desk.today("--section", str(path))
     assert said.code == 0, said
     assert len(parts(desk, said)) == 2
+
+
+def test_two_sections_with_one_plan_have_pages_of_different_codes(few):
+    desk, path, _ = few
+    other = desk.folder / "second.toml"
+    other.write_text(FEW.replace("Harbour Street Brass", "Harbour Street Second Band"), "utf-8")
+    codes = {code_of(desk.today("--section", str(one))) for one in (path, other)}
+    assert len(codes) == 2
+    for code in codes:
+        assert desk.type("played", "1", "--sheet", code).code == 0
+    assert [len(plays(desk, name)) for name in ("harbour-street-brass", "harbour-street-second-band")] == [
+        1,
+        1,
+    ]
+
+
+def test_a_band_that_meets_once_a_week_was_not_away(few):
+    desk, _, type_ = few
+    for _ in range(2):
+        said = type_("today")
+        type_("played", "all")
+        desk.sleep(7)
+    assert "begins a mark lower" not in said.words
+    desk.sleep(21)
+    assert "After three weeks off" in type_("today").words
