@@ -20,6 +20,7 @@ LOOPBACK = "127.0.0.1"
 _SIGNALS = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
 _NOWHERE = ("192.0.2.1", 9)  # an address of RFC 5737, which is nobody's
 _LET_GO = 1  # seconds that open connections get at the end
+_AT_MOST = 10  # seconds that are waited for what was begun beside them
 
 
 def bound(address: str, port: int) -> socket.socket:
@@ -103,9 +104,12 @@ def serve(
     gc.enable()
     gc.freeze()
     with listening, _until_stopped(server, page):
-        threading.Thread(target=page.prepare, daemon=True).start()
+        preparing = threading.Thread(target=page.prepare, daemon=True)
+        preparing.start()
         ready()
         asyncio.run(server.serve(sockets=[listening]))
+        # It looks at the day in a folder of its own, which is taken away when it has looked.
+        preparing.join(_AT_MOST)
 
 
 @contextlib.contextmanager
