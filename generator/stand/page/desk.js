@@ -2,8 +2,10 @@
 
 import { get, inside, newUid, post } from "./api.js";
 import { say } from "./dom.js";
-import { deliver, send, waiting } from "./outbox.js";
+import { deliver, named, send, waiting } from "./outbox.js";
 import { prefs } from "./prefs.js";
+
+const NOTED = "/api/played", UNDONE = "/api/undo";
 
 export const desk = { start: null, today: null, size: null, away: false, waits: 0, last: null, home: null };
 
@@ -90,7 +92,7 @@ export function put(answer) {
   for (const item of answer.items) {
     const mine = desk.today?.code === answer.code && desk.today.items?.find((one) => one.number && one.number === item.number);
     if (mine) item.chosen = mine.chosen;
-    if (mine?.pending) Object.assign(item, { done: mine.done, before: mine.before, pending: true });
+    if (mine?.pending) Object.assign(item, { done: mine.done, before: mine.before, pending: mine.pending });
     if (!item.rest) draw(item);
   }
   desk.today = answer;
@@ -169,12 +171,12 @@ export async function note(item, felt, tempo) {
   const { code } = desk.today;
   const uid = newUid();
   touched += 1;
-  Object.assign(item, { done: { felt, tempo, uid }, before: item.done, pending: true });
+  Object.assign(item, { done: { felt, tempo, uid }, before: item.done, pending: named(NOTED, { uid }) });
   desk.last = { item, felt, tempo, uid };
   say(`Noted: ${item.number}, ${saidPlay(item.done)}`);
   changed();
   if (inside) return keepTaps();
-  await send("/api/played", { sheet: code, number: item.number, felt, ...(tempo ? { tempo } : {}), uid, day: playersDay() });
+  await send(NOTED, { sheet: code, number: item.number, felt, ...(tempo ? { tempo } : {}), uid, day: playersDay() });
   return undefined;
 }
 
@@ -189,20 +191,22 @@ export async function undo() {
   const { last } = desk;
   if (!last) return null;
   touched += 1;
-  Object.assign(last.item, { done: last.item.before ?? null, pending: true });
+  Object.assign(last.item, { done: last.item.before ?? null, pending: named(UNDONE, last) });
   desk.last = null;
   say(`Taken back: ${last.item.number}`);
   changed();
   if (inside) keepTaps();
-  else await send("/api/undo", { uid: last.uid });
+  else await send(UNDONE, { uid: last.uid });
   return last.item;
 }
 
 export const saidPlay = ({ felt, tempo }) => `${felt}${tempo ? ` at ${tempo}` : ""}`;
 
-async function counted() {
+/** What a tap said holds until the computer has that very tap; an answer of before knows nothing of it. */
+async function counted({ detail }) {
+  const item = desk.today?.items?.find((one) => one.pending && one.pending === detail);
+  if (item) item.pending = null;
   desk.waits = await waiting();
-  if (!desk.waits) for (const item of desk.today?.items ?? []) item.pending = false;
   changed();
 }
 

@@ -59,6 +59,9 @@ export async function waiting() {
   }
 }
 
+/** What a tap is called, so that whoever waits for it hears when the computer has it. */
+export const named = (path, { uid }) => `${path} ${uid}`;
+
 /** Keep a tap and send what waits, in order. */
 export async function send(path, body) {
   await keep({ path, body });
@@ -98,7 +101,7 @@ async function deliverAll() {
     }
     if (!answer.ok) refused.push({ path, body, message: answer.error?.message ?? "" });
     await drop(key);
-    document.dispatchEvent(new CustomEvent("outbox"));
+    document.dispatchEvent(new CustomEvent("outbox", { detail: named(path, body) }));
   }
   return true;
 }
