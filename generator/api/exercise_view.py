@@ -3,6 +3,7 @@
 Lengths are fractions of a whole note as numbers; tempi count the exercise's own beat.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -21,6 +22,7 @@ from generator.exercise.records import Exercise
 from generator.exercise.tempo import usual_bpm
 from generator.pages.cautions import caution
 
+_NUMBER = re.compile(r"^\d+\. ")
 View = dict[str, Any]
 """Data as JSON has it."""
 
@@ -73,7 +75,8 @@ def exercise_view(exercise: Exercise, player: Player, a4: int, *pages: Sequence[
         "cautions": [warned] if warned else [],
         "told": [signs(line) for line in exercise.notes],
         "why": signs(exercise.reason),
-        "beneath": [[signs(words), signs(line)] for words, line in exercise.beneath],
+        # A row's own number counts on a page of several.
+        "beneath": [[_NUMBER.sub("", signs(words)), signs(line)] for words, line in exercise.beneath],
         "pictures": list(own),
         "more": [
             exercise_view(one, player, a4, drawn)

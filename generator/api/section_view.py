@@ -1,22 +1,27 @@
 """A section on a page: which files there are, who sits where, what each chair reads."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from generator.api.desk import Desk
 from generator.api.exercise_view import exercise_view
 from generator.api.handouts import passages_of
+from generator.api.rosters import answer_to, keep_section, questions
+from generator.api.sent_files import SentFile
+from generator.catalogue.names import fold
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.roster import ROSTERS, read_roster
-from generator.documents.section import Chair, Section, from_names
+from generator.documents.section import Answer, Chair, Doubt, Section, from_names
 from generator.documents.section_file import read_section
 from generator.engraving.render import signs
 from generator.errors import BadFileError, MachineError, OutputError, RequestError, shown
 from generator.files.drafts import scratch
 from generator.files.resources import data_folder, why
-from generator.files.text import clean
+from generator.files.text import clean, slug
 from generator.pages.screen import Screen
 from generator.passage.store import Passages
 from generator.section.rehearsal import ChairPart, Rehearsal, rehearse
@@ -28,23 +33,28 @@ if TYPE_CHECKING:
 _MOST_FILES = 200
 _LARGEST = 1 << 20  # bytes of a file that is looked into
 KINDS = ("toml", "csv")
+_SENT = (*KINDS, "xlsx", "txt", "tsv")
 
 
 @dataclass(frozen=True, slots=True)
 class SectionAsked:
-    """A section as a page asks for it: exactly one of the three.
+    """A section as a page asks for it: exactly one of the four.
 
     Attributes:
         name: of a file of the list.
         text: what such a file holds.
         kind: of that text, toml or csv.
         instruments: names with commas.
+        file: a section file or a roster that was sent.
+        answers: field, words and meaning of doubtful cells of a roster, as the page sends them.
     """
 
     name: str | None = None
     text: str | None = None
     kind: str = "toml"
     instruments: str | None = None
+    file: SentFile | None = None
+    answers: tuple[tuple[str, str, str], ...] = ()
 
 
 def section_files(desk: Desk) -> dict[str, Path]:
@@ -98,7 +108,7 @@ def section_view(
     try:
         section = section_of(desk, asked)
     except BadFileError as error:
-        return {"title": "", "note": "", "chairs": [], "faults": str(error).splitlines()}
+        return {"title": "", "note": "", "chairs": [], "faults": str(error).splitlines(), "questions": []}
     kept = passages_of(phrases, Passages(desk.home.passages))
     rehearsal = _rehearsal(section, phrases, kept) if phrases else None
     chairs = _by_chair(section, rehearsal) if rehearsal else {}
@@ -109,6 +119,7 @@ def section_view(
         "chairs": rows,
         "copies": sum(one.copies for one in section.chairs),
         "faults": [doubt.words for doubt in section.doubts],
+        "questions": [_question(doubts) for doubts in questions(section) if doubts[0].said],
         "remarks": list(section.remarks),
         "headings": [signs(heading) for heading in rehearsal.headings] if rehearsal else [],
         "together": rehearsal.together if rehearsal else False,
@@ -135,6 +146,11 @@ def section_of(desk: Desk, asked: SectionAsked) -> Section:
     """
     if asked.instruments is not None:
         return from_names(asked.instruments, "standard", shared_catalogue().instruments)
+    if asked.file is not None:
+        with asked.file.on_disk() as path:
+            if path.suffix[1:] not in _SENT:
+                raise RequestError(f"a section or roster is a {', '.join(f'.{one}' for one in _SENT)} file")
+            return _mended(path, asked.answers)
     if asked.text is not None:
         if asked.kind not in KINDS:
             raise RequestError(f"a section is {' or '.join(KINDS)}, not {shown(asked.kind)}")
@@ -142,7 +158,7 @@ def section_of(desk: Desk, asked: SectionAsked) -> Section:
             with scratch() as folder:
                 path = folder / f"section.{asked.kind}"
                 path.write_bytes(asked.text.encode())
-                return _read(path)
+                return _mended(path, asked.answers)
         except OSError as problem:
             raise OutputError(f"the section cannot be read: {why(problem)}") from problem
     if asked.name is None:
@@ -151,14 +167,62 @@ def section_of(desk: Desk, asked: SectionAsked) -> Section:
     if asked.name not in path_of:
         known = ", ".join(path_of) or "none"
         raise RequestError(f"there is no section {shown(asked.name)}; there are: {known}")
-    return _read(path_of[asked.name])
+    return _mended(path_of[asked.name], asked.answers)
 
 
-def _read(path: Path) -> Section:
-    instruments = shared_catalogue().instruments
+def _mended(path: Path, given: Sequence[tuple[str, str, str]]) -> Section:
+    """A section file, or a roster with the answers that fit its doubts."""
+    section = _read(path)
+    known: tuple[Answer, ...] = ()
+    # An instrument that is settled may bring its level or range into question: once more for those.
+    for _ in range(2):
+        found = [
+            answer_to(doubt, means)
+            for doubt in section.doubts
+            for field, said, means in given
+            if doubt.said and (field, fold(said)) == (doubt.field, fold(doubt.said))
+        ]
+        if not found:
+            break
+        known = (*known, *dict.fromkeys(found))
+        section = _read(path, known)
+    return section
+
+
+def _read(path: Path, answers: Sequence[Answer] = ()) -> Section:
     if path.suffix.casefold() in ROSTERS:
-        return read_roster(path)
-    return read_section(path, instruments)
+        return read_roster(path, answers=answers)
+    return read_section(path, shared_catalogue().instruments)
+
+
+def _question(doubts: Sequence[Doubt]) -> dict[str, Any]:
+    """One question of a roster, and the lines it is about."""
+    first = doubts[0]
+    return {
+        "field": first.field,
+        "said": first.said,
+        "reason": first.reason,
+        "likely": list(first.likely),
+        "faults": [one.words for one in doubts],
+        "lines": [{"line": one.line, "person": clean(one.person)} for one in doubts],
+    }
+
+
+def keep_section_of(desk: Desk, asked: SectionAsked) -> dict[str, Any]:
+    """Write a roster with its answers as a section file beside the plan, under a name that is free.
+
+    Raises:
+        RequestError: it cannot be read.
+        OutputError: it cannot be written.
+    """
+    section = section_of(desk, asked)
+    folder = desk.home.plan.parent
+    stem = slug(section.title, 40) or "section"
+    names = (f"{stem}{f'-{n}' if n else ''}.toml" for n in count())
+    with desk.lock:
+        target = next(folder / name for name in names if name not in section_files(desk))
+        keep_section(section, target)
+    return {"section": target.name, **sections_view(desk)}
 
 
 def _is_section(path: Path) -> bool:

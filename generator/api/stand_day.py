@@ -97,7 +97,7 @@ def _state(desk: Desk, session: PlayerSession) -> str:
     """Changes when anything that a day's sheet comes from does."""
     log = session.home.log
     plan = session.path
-    files = (log, log.with_name(f"{log.name}-wal"), *([plan] if plan else []))
+    files = (log, log.with_name(f"{log.name}-wal"), session.home.passages, *([plan] if plan else []))
     return repr((desk.today, desk.options(), session.repertoire.mark, *map(stamp, files)))
 
 

@@ -13,14 +13,21 @@ from itertools import count
 from typing import Any, Literal
 
 from generator.api.desk import Desk
+from generator.api.drill_view import DrillAsked, passage_asked
+from generator.api.drills import drill_order
 from generator.api.handouts import passages_of, prepared
 from generator.api.preview import player_of
 from generator.api.refusals import NotThereError
+from generator.api.rosters import questions
 from generator.api.section_view import SectionAsked, section_of
 from generator.engraving.cache import Cache
 from generator.engraving.process_group import ProcessGroup, StoppedError
 from generator.errors import GeneratorError, RequestError
+from generator.exercise.build import Player
+from generator.exercise.records import Exercise
 from generator.pages.paper import Paper
+from generator.passage.drill import drilled
+from generator.passage.request import DrillRequest
 from generator.passage.store import Passages
 from generator.phrase import expand
 from generator.practice.player_ways import player_ways
@@ -114,11 +121,26 @@ class StandJobs:
             ways=player_ways(self._desk.folder, self._desk.here),
         )  # fmt: skip
 
+        return self._pages(order, player, built.exercises)
+
+    def drill(self, asked: DrillAsked, order: SheetOrder) -> str:
+        """Begin the page of every recipe for a passage; its id.
+
+        Raises:
+            RequestError: it cannot be drilled.
+            OutputError: it cannot be read.
+        """
+        player, kept = passage_asked(self._desk, asked)
+        request = DrillRequest(kept.name)
+        made = drilled(kept, request, player, scales="; ".join(kept.scales))
+        return self._pages(drill_order(order, kept, request, player), player, made.exercises)
+
+    def _pages(self, order: SheetOrder, player: Player, exercises: tuple[Exercise, ...]) -> str:
         def work(job: StandJob) -> Files:
             with press_for(order.formats) as press:
                 if press is not None:
                     job.stop = press.cancel
-                made = make_sheet(order, player, built.exercises, press)
+                made = make_sheet(order, player, exercises, press)
             job.warnings, job.done = made.warnings, 1
             return made.files
 
@@ -132,8 +154,9 @@ class StandJobs:
             OutputError: the section cannot be read.
         """
         section = section_of(self._desk, asked)
-        if section.doubts:  # nobody is to be left without a part in silence
-            raise RequestError("\n".join(doubt.words for doubt in section.doubts))
+        open_ = [doubt for doubts in questions(section) for doubt in doubts]
+        if any(doubt.said for doubt in open_):  # nobody is to be left without a part in silence
+            raise RequestError("\n".join(doubt.words for doubt in open_))
         plan = replace(plan, kept=passages_of(plan.phrases, Passages(self._desk.home.passages)))
         full, rehearsal = prepared(section, plan, order, warm_up)
         crew = ProcessGroup()
@@ -144,7 +167,7 @@ class StandJobs:
                 self._changed(self._id_of(job))
 
             made = make_handout(full, rehearsal, progress, crew)
-            job.warnings = made.warnings
+            job.warnings = (*(f"{doubt.words}, so there is no part" for doubt in open_), *made.warnings)
             return made.files
 
         return self._begin(work, crew.halt)

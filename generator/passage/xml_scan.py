@@ -14,6 +14,7 @@ from generator.errors import RequestError, clipped, shown
 from generator.exercise.instrument import Instrument
 from generator.passage.guarded_xml import Guarded, fed
 from generator.passage.packed import MOST_BYTES, TOO_LONG
+from generator.passage.parts import PartError
 from generator.passage.records import HIGHEST_OCTAVE, MOST_BARS
 from generator.passage.xml_slurs import closed_in, open_after
 
@@ -94,13 +95,18 @@ def _chosen(parts: list[tuple[str, str]], wanted: WantedBars) -> str | None:
         ]
         if len(found) == 1:
             return found[0][0]
-        raise RequestError(f"there is no one part called {shown(wanted.part)}; the parts are: {names}")
+        raise PartError(
+            f"there is no one part called {shown(wanted.part)}; the parts are: {names}",
+            tuple(n for _, n in parts),
+        )
     if len(parts) <= 1:
         return None
     mine = [one for one in parts if wanted.instrument and _suits(one[1], wanted.instrument)]
     if len(mine) == 1:
         return mine[0][0]
-    raise RequestError(f"there are {len(parts)} parts; say which with --part: {names}")
+    raise PartError(
+        f"there are {len(parts)} parts; say which with --part: {names}", tuple(n for _, n in parts)
+    )
 
 
 def _suits(name: str, instrument: Instrument) -> bool:

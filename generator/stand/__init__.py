@@ -73,12 +73,26 @@ EXERCISE, wherever one is told::
   bool, "base"?: digest}`` -> ``{"plan": PLAN, "promise", "before": promise, "warnings", "saved": bool}``; lines are
   those of the plan that was looked at; null takes a field out; 422 with ``error.faults``, a mistake each; 409 if it
   was changed meanwhile. Comments stay. ``try`` writes nothing.
+- ``GET /api/passages`` -> ``{"passages": [PASSAGE]}``; PASSAGE is ``{"name", "place": "bars 97-99", "source",
+  "goal": beats a minute or null, "unit": of the goal, "hard", "instrument", "concert", "scales": [phrase]}``
+- ``POST /api/sent-file {"uid", "name", "at": from 0, "of", "data": at most 11,000 bytes as base64}`` -> ``{"file": uid,
+  "whole"}``: a file in pieces, in order, 8 MB at most; the newest four are kept in memory under their uid
+- ``POST /api/drill {"name": of a kept passage, or "notes": a line of ABC, or "file": uid, and "bars"?, "part"?, "key"?,
+  "hard"?, "goal"?, "concert"?, "instrument"?, "level"?, "at"?, "w", "h"}`` -> ``{...PASSAGE, "kept", "player":
+  instrument, "recipes": [{"recipe", "heading"}], "left_out": [line], "at", "count", ...EXERCISE of that recipe}``; 422
+  with ``error.parts``, their names, where one of several parts has to be chosen
+- ``POST /api/passage {"keep": name, "source"?, and a passage as above}`` -> ``{"kept", "phrase", "passages"}``,
+  ``{"drop": name}`` -> ``{"dropped", "passages"}``; ``POST /api/drill-sheet`` a passage as above, "title"?, "paper"?,
+  "print"? -> ``{"job"}``
 - ``GET /api/sections`` -> ``{"sections": [{"name", "title", "chairs": number, "example": bool, "fault"?}]}``
-- ``POST /api/section {"section": name} or {"text", "kind": "toml|csv"} or {"instruments": "flute, 2 clarinet"}, and
-  "phrase"?, "chair"?: number, "w", "h"`` -> ``{"title", "note", "chairs": [{"number", "name", "instrument", "label",
-  "level", "person", "copies", "reads": [key]}], "copies", "faults": [line], "headings", "together", "left_out":
-  [line], "chair": number or null, ...EXERCISE of that chair}``; a file with mistakes has no chairs, and its faults;
-  a roster has the chairs that are certain, and a fault for each doubtful cell
+- ``POST /api/section {"section": name} or {"text", "kind": "toml|csv"} or {"file": uid} or {"instruments": "flute, 2
+  clarinet"}, and "answers"?: [{"field", "said", "means"}], "phrase"?, "chair"?: number, "w", "h"`` -> ``{"title",
+  "note", "chairs": [{"number", "name", "instrument", "label", "level", "person", "copies", "reads": [key]}], "copies",
+  "faults": [line], "questions", "remarks": [line], "headings", "together", "left_out": [line], "chair": number or
+  null, ...EXERCISE of that chair}``; a file with mistakes has no chairs, and its faults. A roster has the chairs that
+  are certain, and a fault for each doubtful cell; "questions" are ``[{"field", "said", "reason", "likely": [name],
+  "faults": those it is about, "lines": [{"line", "person"}]}]``, which answers settle ("-" leaves the lines out).
+  ``POST /api/keep-section`` the same -> ``{"section": name, "sections"}``, a section file beside the plan
 - ``POST /api/handout {section as above, "phrases": [...], "score"?: bool, "warm_up"?: minutes, "own_range"?,
   "exact"?, "title"?, "paper"?, "print"?}`` and ``POST /api/sheet {"phrases", "format"?: "pdf", "instrument"?,
   "level"?, "title"?, "paper"?, "print"?}`` -> ``{"job": ID}``

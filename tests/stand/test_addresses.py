@@ -321,6 +321,29 @@ def test_a_section_shows_its_chairs_and_one_chairs_music(stand: StandHere) -> No
         assert stand.post("/api/section", {"section": name}).status == 422
 
 
+def test_a_rosters_doubtful_cells_are_mended_on_the_page_and_kept_as_a_section(stand: StandHere) -> None:
+    roster = "Name;Inst.;Grade\nAnna Quay;Cl. 2;4\nBen Pier;Bass;8\nCleo Mole;Bass;9\nDan Dock;qqqq;3\n"
+    asked: dict[str, Any] = {"text": roster, "kind": "csv", "phrase": "concert B-flat major"}
+    bass, other = stand.post("/api/section", asked).data["questions"]
+    assert (bass["said"], bass["field"]) == ("Bass", "instrument")
+    assert [one["line"] for one in bass["lines"]] == [3, 4]
+    assert "tuba" in bass["likely"]
+    asked["answers"] = [{"field": "instrument", "said": "Bass", "means": "tuba"}]
+    assert [one["said"] for one in stand.post("/api/section", asked).data["questions"]] == ["qqqq"]
+    wrong = {**asked, "answers": [{"field": "instrument", "said": "qqqq", "means": "zzzz"}]}
+    assert stand.post("/api/section", wrong).status == 422
+    asked["answers"].append({"field": "instrument", "said": "qqqq", "means": "-"})
+    told = stand.post("/api/section", asked).data
+    assert (told["questions"], told["faults"]) == ([], [])
+    assert [one["instrument"] for one in told["chairs"]] == ["clarinet in B-flat", "tuba", "tuba"]
+    first = stand.post("/api/keep-section", asked).data
+    again = stand.post("/api/keep-section", asked).data
+    assert first["section"] != again["section"], "nothing is written over"
+    kept = stand.post("/api/section", {"section": first["section"]}).data
+    assert [one["person"] for one in kept["chairs"]] == ["Anna Quay", "Ben Pier", "Cleo Mole"]
+    assert other["lines"] == [{"line": 5, "person": "Dan Dock"}]
+
+
 def finished(stand: StandHere, job: str) -> dict[str, Any]:
     deadline = time.monotonic() + 60
     while (told := stand.get(f"/api/job/{job}").data)["state"] == "working":

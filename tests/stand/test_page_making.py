@@ -114,6 +114,33 @@ def test_a_section_with_mistakes_says_each_of_them(common_stand: Stand, visit: V
     assert page.get_by_role("button", name="Make PDFs").is_disabled()
 
 
+def test_a_doubtful_roster_is_mended_without_leaving_the_page(own_stand: Stand, visit: Visit) -> None:
+    page = visit(own_stand, PHONE).page
+    page.get_by_role("link", name="Section").click()
+    people = (
+        "Ada Quill,Flute/Picc",
+        "Ben Lark,Bass",
+        "Carl Moor,Tubba",
+        "Dora Wick,2nd Clarinett",
+        "Emil Rook,qqqq",
+    )
+    roster = "\n".join(("Name,Instrument", *people))
+    page.locator("#section-file").set_input_files(
+        {"name": "roster.csv", "mimeType": "text/csv", "buffer": roster.encode()}
+    )
+    page.get_by_text("“Bass”: which instrument?").wait_for()
+    assert page.get_by_role("button", name="Make PDFs").is_disabled()
+    page.locator("label", has_text="“Bass”").locator("select").select_option("bass clarinet")
+    page.get_by_text("“Bass”: which instrument?").wait_for(state="detached")
+    page.locator("label", has_text="“qqqq”").locator("select").select_option("Leave this line out")
+    page.get_by_role("button", name="Keep as a section file").click()
+    page.get_by_text("beside your plan").wait_for()
+    assert page.locator(".chairs li").count() == 5
+    assert len([*own_stand.home.glob("*.toml")]) == 1
+    page.get_by_role("button", name="Make PDFs").click()
+    page.get_by_role("link", name="All in one PDF").wait_for(timeout=60_000)
+
+
 def test_a_change_of_the_plan_says_what_the_promise_becomes_before_it_is_kept(
     own_stand: Stand, visit: Visit
 ) -> None:

@@ -21,6 +21,7 @@ VIEWS = {
     "done": "The end of the sheet",
     "progress": "Keys and forms",
     "new": "New sheet",
+    "drill": "Drill a passage",
     "section": "Section handout",
     "plan": "Plan",
     "settings": "Settings",
@@ -47,6 +48,8 @@ def show(seen: Seen, view: str) -> None:
     seen.shows(VIEWS[view])
     if view in ("new", "section"):
         seen.page.locator(".preview .notes").first.wait_for()
+    if view == "drill":
+        seen.page.get_by_role("heading", name="Its scales").wait_for()
 
 
 @pytest.mark.parametrize(

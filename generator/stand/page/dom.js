@@ -20,6 +20,7 @@ const PATHS = {
   today: "M6 3h12v18H6zM9 8h6M9 12h6M9 16h4",
   progress: "M4 4h6v6H4zM14 4h6v6h-6zM4 14h6v6H4zM14 14h6v6h-6z",
   new: "M12 5v14M5 12h14",
+  drill: "M4 4v16M8 4v16M13 9v.1M13 15v.1M18 12h3",
   section: "M9 11a3.5 3.5 0 1 0 0-7 3.5 3.5 0 0 0 0 7zM3 20c0-4 2.5-6 6-6s6 2 6 6M16 5a3 3 0 0 1 0 6M17 14c2.5.4 4 2.5 4 6",
   plan: "M4 6h2M4 12h2M4 18h2M9 6h11M9 12h11M9 18h7",
   settings: "M4 7h9M17 7h3M15 5v4M4 12h3M11 12h9M9 10v4M4 17h9M17 17h3M15 15v4",

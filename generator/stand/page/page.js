@@ -8,7 +8,7 @@ import { prefs, showLight, stayAwake } from "./prefs.js";
 import { done, exercise, musicSpace, rest } from "./stand.js";
 import { page, today } from "./today.js";
 
-const PARTS = [["today", "Today"], ["progress", "Progress"], ["new", "New"], ["section", "Section"], ["plan", "Plan"], ["settings", "Settings"]];
+const PARTS = [["today", "Today"], ["progress", "Progress"], ["new", "New"], ["drill", "Drill"], ["section", "Section"], ["plan", "Plan"], ["settings", "Settings"]];
 const HERE = { today, page, done };
 const main = document.getElementById("main");
 const nav = document.getElementById("nav");
