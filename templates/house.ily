@@ -103,16 +103,19 @@
 
 #(define (tempo-markup token)
    (make-concat-markup
-     (if (string=? token "_")
+     (cond
+       ((string-prefix? "=" token) (list (make-simple-markup (substring token 1))))
+       ((string=? token "_")
          (list (make-hspace-markup 0.4)
                (make-draw-line-markup '(4.5 . 0)) (make-hspace-markup 1.0)
                (make-tick-box-markup) (make-hspace-markup 0.5)
                (make-tick-box-markup) (make-hspace-markup 0.5)
-               (make-tick-box-markup))
-         (list (make-simple-markup token) (make-hspace-markup 0.5) (make-tick-box-markup) (make-hspace-markup 0.35)))))
+               (make-tick-box-markup)))
+       (else
+         (list (make-simple-markup token) (make-hspace-markup 0.5) (make-tick-box-markup) (make-hspace-markup 0.35))))))
 
 #(define-markup-command (tick-row layout props) ()
-   "The field ticks, such as 4. 60 72 84: the beat, then each tempo with a square; _ leaves a line to write on."
+   "The field ticks, such as 4. 60 72 84: the beat, then each tempo with a square, and one like =60 without; _ leaves a line to write on."
    (let ((text (field-text props 'header:ticks)))
      (if text
          (let ((tokens (string-tokenize text)))

@@ -86,13 +86,17 @@
                 (room (lambda (count) (+ 2.0 (* 2.5 (- count 1)))))
                 (height (max least (+ (room (apply max 1 lines)) (* 1.4 pad)))))
            (for-each
-             (lambda (stencil x count)
+             (lambda (stencil x count width text)
                (if (not (ly:stencil-empty? stencil))
                    ; The first baseline lies a letter's height below the top of the words.
-                   (let ((slack (/ (- height (room count)) 2)))
+                   ; Points like /2 leave room at their left to write on.
+                   (let ((slack (/ (- height (room count)) 2))
+                         (before (if (string-prefix? "/" text)
+                                     (- width pad (interval-length (ly:stencil-extent stencil X)))
+                                     pad)))
                      (set! all
-                       (cons (ly:stencil-translate stencil (cons (+ x pad) (- y slack 1.55))) all)))))
-             stencils lefts lines)
+                       (cons (ly:stencil-translate stencil (cons (+ x before) (- y slack 1.55))) all)))))
+             stencils lefts lines columns row)
            (set! y (- y height))
            (set! all (cons (ruled 0 y line y) all))))
        (rows-of cells (length columns))

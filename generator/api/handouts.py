@@ -116,8 +116,6 @@ def prepared(
     Raises:
         RequestError: a phrase cannot be read, or nothing fits everyone.
     """
-    if order.test and any(map(is_drill, plan.phrases)):
-        raise RequestError("the marks of a playing test are for scales; print the passage without --test")
     if plan.levels:
         chairs = at_levels(chairs, plan.levels)
     before = warm_up_turns(seats_of(chairs), first_key(plan), warm_up, plan) if warm_up else ()

@@ -13,6 +13,7 @@ from generator.catalogue.tables import shared_catalogue
 from generator.cli import options
 from generator.cli.chance import chance_of
 from generator.cli.messages import Message, hush, put_out, tell
+from generator.cli.playing_test import hand_out_test
 from generator.cli.progress_bar import progress_bar
 from generator.documents.roster import read_roster
 from generator.documents.section import Section, from_names
@@ -70,7 +71,12 @@ def handout(
     draw: options.Draw = 0,
     seed: options.Seed = None,
     test: Annotated[
-        bool, typer.Option("--test", help="A playing test: numbers instead of names, a score sheet, marks.")
+        bool,
+        typer.Option("--test", help="A playing test: candidates' sheets, score sheets, marks, a mark book."),
+    ] = False,
+    numbers: Annotated[
+        bool,
+        typer.Option("--numbers", help="With --test: dealt numbers for names; who is who lies apart."),
     ] = False,
     score: Annotated[bool, typer.Option("--score/--no-score", help="A score, transposed.")] = True,
     concert_score: Annotated[
@@ -106,23 +112,34 @@ def handout(
         note=note,
         score=score,
         concert_score=concert_score,
-        test=test,
         two_sided=two_sided,
         cache=options.cache(home, off=no_cache),
         help=options.hand_help(hints, fingerings=fingerings),
     )
     who_plays = _section(section, roster, instruments, level)
-    if not phrases and not warm_up and not list_:
+    if not phrases and not warm_up and not list_ and not test:
         raise RequestError(
             "say what to play, like 'concert B-flat major in thirds', or ask for a --list or a --warm-up"
         )
-    if (draw or seed is not None) and not list_:
-        raise RequestError("--draw and --seed go with --list")
-    if test and own_range:
-        raise RequestError("a playing test needs the same scales for everyone; leave out --own-range")
+    if numbers and not test:
+        raise RequestError("--numbers goes with --test")
+    if (draw and not list_) or (seed is not None and not list_ and not numbers):
+        raise RequestError("--draw goes with --list, --seed with --draw or --numbers")
     tell(roster_lines(roster, who_plays))
+    for_all = bool(warm_up or own_range or exact or levels or together != "fold")
+    if test:
+        if for_all or concert_score or export or (phrases and list_):
+            raise RequestError(
+                "each plays a test alone, in their own notes: leave out --warm-up, --own-range, --exact, --levels, "
+                "--together, --concert-score and --export, and say phrases or --list"
+            )
+        hand_out_test(
+            phrases or (), who_plays, order, list_=list_, draw=draw, seed=seed, numbers=numbers,
+            keys=_keys(keys), quiet=quiet,
+        )  # fmt: skip
+        return
     if list_:
-        if phrases or warm_up or own_range or exact or levels or together != "fold":
+        if phrases or for_all:
             raise RequestError(
                 "a required list says itself what is played; with --list leave out phrases, --warm-up, --own-range, "
                 "--exact, --levels and --together"

@@ -19,6 +19,9 @@ _HEAD = """\
 #     copies       how many printed copies (usual: 1)
 #     player       who sits there
 #   [[answer]]   what a doubtful cell of the roster means, so that the next reading asks no more; "-" leaves it out
+#   [test]       a playing test of its own (title, octaves, memory, source): handout --test --section FILE
+#   [[test_item]]  what is played: phrase, points (left out: octave points), instruments (left out: all with pitches)
+#   [[rubric]]   rows of your own: name, slip, marks = [4, 3, 2, 1], counts (a text for each mark), instruments
 """
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from generator.catalogue.players import OWN_RANGE, level_named
 from generator.catalogue.spelled import spelled
 from generator.catalogue.tables import Table
+from generator.documents.playing_test import USUAL_TEST, PlayingTest
 from generator.errors import RequestError, UnknownNameError, clipped, shown
 from generator.exercise.build import Player
 from generator.exercise.instrument import Compass, Instrument
@@ -98,6 +99,7 @@ class Section:
         remarks: how a roster was read, for the person.
         answers: those given so far.
         plan: path of the plan of what it rehearses, from its file's folder, or "".
+        test: its playing test.
     """
 
     title: str
@@ -107,6 +109,7 @@ class Section:
     remarks: tuple[str, ...] = ()
     answers: tuple[Answer, ...] = ()
     plan: str = ""
+    test: PlayingTest = USUAL_TEST
 
 
 def in_score_order(chairs: Sequence[Chair]) -> tuple[Chair, ...]:

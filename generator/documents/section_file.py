@@ -13,7 +13,7 @@
     said = "Bass"
     means = "tuba"
 
-A file with mistakes is refused with all of them, each with its line.
+and a playing test of its own, see `playing_test`. A file with mistakes is refused with all of them, each with its line.
 """
 
 from dataclasses import replace
@@ -24,6 +24,7 @@ from generator.catalogue.tables import Table, shared_catalogue
 from generator.documents import fields
 from generator.documents.fields import Field
 from generator.documents.marked_file import MarkedFile, Place
+from generator.documents.playing_test import TABLES, read_test
 from generator.documents.reader import Values, read_head, read_tables
 from generator.documents.reader_page import reader
 from generator.documents.section import MOST_CHAIRS, Answer, Chair, Section, called, in_score_order
@@ -69,14 +70,17 @@ def read_section(path: Path, instruments: Table[Instrument]) -> Section:
     """
     file = MarkedFile.read(path)
     names = shared_catalogue()
-    head = read_head(file, HEAD_FIELDS, ("chair", "answer"), names)
+    head = read_head(file, HEAD_FIELDS, ("chair", "answer", *TABLES), names)
+    test = read_test(file, names)
     answers = tuple(
         Answer(row["field"], row["said"], row["means"])
         for _, row in read_tables(file, "answer", ANSWER_FIELDS, names, most=MOST_CHAIRS)
         if row["said"] and row["means"]
     )
     chairs = _chairs(file, instruments)
-    return Section(title=head["title"], chairs=chairs, note=head["note"], answers=answers, plan=head["plan"])
+    return Section(
+        title=head["title"], chairs=chairs, note=head["note"], answers=answers, plan=head["plan"], test=test
+    )
 
 
 def _chairs(file: MarkedFile, instruments: Table[Instrument]) -> tuple[Chair, ...]:

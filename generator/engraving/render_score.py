@@ -25,7 +25,7 @@ from generator.pages.tables import TablePage
 EXTRA = "score.ily"
 WORDS = music.WORDS | {
     "markup", "music-text", "bold", "paragraph", "notices", "ruled-table", "staff-name", "StaffGroup", "square", "with",
-    "scoreLayout", "scorePaper", "besideLines", "besideTitle",
+    "scoreLayout", "scorePaper", "noPageBreak", "besideLines", "besideTitle",
 }  # fmt: skip
 
 

@@ -152,6 +152,7 @@ class Exercise:
         beneath: rows under the music, each a heading, or "", and a line; boxes to tick stand after its bars ``|``.
         follows: more music under the same number.
         text: the player's own music it was made of, as a text from which it can be made again, or "".
+        ticked: tempi have squares to tick, and there is a line to write one on where none is asked for.
     """
 
     phrase: str
@@ -187,6 +188,7 @@ class Exercise:
     beneath: tuple[tuple[str, str], ...] = ()
     follows: tuple["Exercise", ...] = ()
     text: str = ""
+    ticked: bool = True
 
     @property
     def heading(self) -> str:

@@ -83,7 +83,13 @@ class SheetItem:
 
     @property
     def ticks(self) -> str:
-        """Beat and tempi, as the page template reads them: ``4. 60 72``; an underline where the player fills in."""
+        """Beat and tempi, as the page template reads them: ``4. 60 72``; an underline where the player fills in.
+
+        Without squares ``4. =72``, or nothing.
+        """
+        if not self.exercise.ticked:
+            tempi = self.exercise.tempi[-1:]
+            return f"{self.exercise.beat} ={tempi[0]}" if tempi else ""
         return " ".join([str(self.exercise.beat), *(str(t) for t in self.exercise.tempi or ("_",))])
 
     @property

@@ -22,6 +22,7 @@ from generator.exercise.request import Request
 from generator.phrase import expand
 from generator.phrase.write import canonical
 from generator.practice.required_sheet import note_words, singles_of, source_words, worn
+from generator.section.playing_test import AskedScale, piece_points
 from generator.section.rehearsal import ChairPart, Rehearsal, shared_pages
 from generator.section.turns import Turn, at_concert_pitch, in_clef
 
@@ -91,6 +92,36 @@ def required_handout(
         Rehearsal(tuple(parts), turns, together),
         tuple(told),
     )
+
+
+def required_scales(
+    name: str, section: Section, here: Path, draw: int, chance: Random
+) -> tuple[str, str, list[AskedScale], tuple[str, ...]]:
+    """The same for a playing test: each exercise of the list with what everybody reads of it.
+
+    Args:
+        name: of a list, or the path of a file.
+        section: who is tested.
+        here: the current folder.
+        draw: how many exercises to draw; 0 takes all.
+        chance: for the draw.
+
+    Returns:
+        The title of the list, what it says, its exercises, and what is to be said.
+
+    Raises:
+        RequestError: as `required_handout`.
+    """
+    pitched = replace(section, chairs=tuple(chair for chair in section.chairs if not chair.unpitched))
+    made = required_handout(name, pitched, here, draw, chance if draw else None)
+    players = frozenset(part.player for part in made.rehearsal.parts)
+    scales = []
+    for number, one in enumerate(made.rehearsal.turns):
+        own = [part for part in made.rehearsal.parts if number < len(part.exercises)]
+        pieces = tuple((p.player, p.exercises[number], piece_points(p.exercises[number])) for p in own)
+        scales.append(AskedScale(one.heading, one.read[0], pieces, frozenset(players)))
+    told = tuple(line for line in made.told if not line.endswith(": no score"))
+    return made.title, made.note, scales, told
 
 
 def _of_all(required: RequiredList, section: Section) -> tuple[list[_Listed], list[str]]:

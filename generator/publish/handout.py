@@ -25,7 +25,6 @@ from generator.files.text import guarded_cell, slug
 from generator.pages.beside import lay_out_part
 from generator.pages.paper import Paper
 from generator.pages.reader import USUAL_READER
-from generator.pages.rubric import MarkedScale, rubric, score_sheet
 from generator.pages.score import LARGEST, Score, lay_out_score
 from generator.pages.sheet import SheetLayout, without_breaks
 from generator.publish.codes import sheet_code
@@ -54,7 +53,6 @@ class HandoutOrder:
         band_note: the band's own.
         score: whether there is a score.
         concert_score: the score at concert pitch.
-        test: candidates' numbers instead of names, a score sheet and a rubric.
         two_sided: every copy begins on a sheet of its own.
         cache: where finished pages are kept.
         help: help for the hand in the parts, or None.
@@ -70,7 +68,6 @@ class HandoutOrder:
     band_note: str = ""
     score: bool = True
     concert_score: bool = False
-    test: bool = False
     two_sided: bool = False
     cache: Cache = field(default_factory=Cache.nothing)
     help: HandHelp | None = None
@@ -187,7 +184,7 @@ def make_handout(
     day = order.day
     title = order.title or (day.title if day else title_of(rehearsal))
     code = day.code if day else _code(order, rehearsal, title)
-    wording = Wording(title, order.band, order.note, code, order.test, order.band_note, day)
+    wording = Wording(title, order.band, order.note, code, order.band_note, day)
     score = _score(order, rehearsal, wording, LARGEST) if order.score and rehearsal.together else None
     # The score goes without: whoever conducts fingers nothing.
     in_hand, bare = _helped(rehearsal, order.help)
@@ -226,7 +223,7 @@ def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
     # Written keys and spans tell apart what the phrases do not say: sharps or flats, levels, own ranges.
     music = [(e.phrase, e.key, e.span) for p in rehearsal.parts for e in p.exercises]
     passages = [turn.rhythm.text for turn in rehearsal.turns if turn.rhythm and turn.rhythm.text]
-    kind = (order.score, order.concert_score, order.test, order.two_sided)
+    kind = (order.score, order.concert_score, False, order.two_sided)  # the third is left over: codes stay
     return sheet_code(
         [
             title,
@@ -250,7 +247,7 @@ def _pages(order: HandoutOrder, rehearsal: Rehearsal, wording: Wording) -> list[
         words, blanks = part_words(chair, part, wording)
         paper = order.paper if chair.reader == USUAL_READER else order.paper.read_by(chair.reader)
         sheet = lay_out_part(part.exercises, words, paper)
-        found.append(_PartPage(chair, part, file_stem(number, chair, test=order.test), sheet, blanks))
+        found.append(_PartPage(chair, part, file_stem(number, chair), sheet, blanks))
     return found
 
 
@@ -277,11 +274,6 @@ def _jobs(
             text = partial(_parts_text, bundle, paper, templates)
             jobs.append(Job(text, tuple(p.stem for p in bundle), partial(text, loose=True)))
     tables = [cover(rehearsal, wording)]
-    if order.test:
-        scales = [
-            MarkedScale(n, t.heading, t.points) for n, t in enumerate(rehearsal.turns, 1) if not t.warm_up
-        ]
-        tables += [make(scales, wording.title, wording.footer) for make in (score_sheet, rubric)]
     plain = Paper.of(order.paper.name, "small")
     jobs.append(Job(partial(render_tables, tables, plain, templates), tuple(t.output for t in tables)))
     return jobs
@@ -303,7 +295,7 @@ def _parts_text(bundle: Sequence[_PartPage], paper: Paper, templates: Path, *, l
 
 def _in_order(files: Mapping[str, bytes], pages: Sequence[_PartPage]) -> dict[str, bytes]:
     """Cover and score first, then the parts; the pages of a picture format stay together."""
-    stems = ["cover", "score", "score-sheet", "rubric", *(page.stem for page in pages)]
+    stems = ["cover", "score", *(page.stem for page in pages)]
     return {name: files[name] for stem in stems for name in files if _belongs(name, stem)}
 
 
@@ -320,10 +312,10 @@ def _given(page: _PartPage, files: Mapping[str, bytes]) -> Given:
 
 def _bound(files: Mapping[str, bytes], pages: Sequence[_PartPage], order: HandoutOrder, title: str) -> bytes:
     """Everything to be printed, in the order it is handed out: cover, score, then each part with its copies."""
-    names = {"cover": "Who plays what", "score": "Score", "score-sheet": "Score sheet", "rubric": "Marks"}
+    names = {"cover": "Who plays what", "score": "Score"}
     leaves = [Leaf(name, files[f"{stem}.pdf"]) for stem, name in names.items() if f"{stem}.pdf" in files]
     for page in pages:
-        person = f", {page.chair.person}" if page.chair.person and not order.test else ""
+        person = f", {page.chair.person}" if page.chair.person else ""
         leaves.append(Leaf(f"{page.chair.name}{person}", files[f"{page.stem}.pdf"], page.chair.copies))
     return bind(title, leaves, two_sided=order.two_sided)
 

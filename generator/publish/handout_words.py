@@ -30,7 +30,6 @@ class Wording:
         note: a teacher's own line.
         band_note: the band's own.
         code: as in the footers.
-        test: a playing test.
         day: what is said on a day's sheet of a section, or None.
     """
 
@@ -38,7 +37,6 @@ class Wording:
     band: str
     note: str
     code: str
-    test: bool = False
     band_note: str = ""
     day: DayWords | None = None
 
@@ -69,18 +67,18 @@ def title_of(rehearsal: Rehearsal) -> str:
     return f"{title} scales" if plain else title
 
 
-def file_stem(number: int, chair: Chair, *, test: bool) -> str:
-    """File name of a part: its place in the score, then who plays it; a test keeps names out."""
+def file_stem(number: int, chair: Chair) -> str:
+    """File name of a part: its place in the score, then who plays it."""
     # A name in letters that no file name may hold gives way to the instrument's.
     chair_name = chair.name if any(c.isascii() and c.isalnum() for c in chair.name) else ""
     name = chair_name or chair.player.instrument.name
-    return f"{number:02d}-{slug(f'{chair.person} {name}' if chair.person and not test else name, 50)}"
+    return f"{number:02d}-{slug(f'{chair.person} {name}' if chair.person else name, 50)}"
 
 
 def part_words(chair: Chair, part: ChairPart, wording: Wording) -> tuple[Words, str]:
     """The words of a part, and what is left to be filled in."""
     label = part.player.instrument.label
-    person = "" if wording.test else chair.person
+    person = chair.person
     # The chair as its director calls it; what it is in the books stands small where that name does not say it.
     instrument = "" if _says(chair.name, label) else label
     subtitle = " · ".join(w for w in (instrument, _level(part, chair), person, wording.band) if w)
@@ -91,9 +89,9 @@ def part_words(chair: Chair, part: ChairPart, wording: Wording) -> tuple[Words, 
         subtitle=subtitle,
         remark=wording.note,
         notices=tuple(line for line in (wording.band_note, warning) if line),
-        footer=f"{wording.footer} · {chair.name} · {'playing test' if wording.test else _TICK}",
+        footer=f"{wording.footer} · {chair.name} · {_TICK}",
     )
-    blanks = "Candidate no. 9|Date 14" if wording.test else "Date 14" if person else "Name 26|Date 14"
+    blanks = "Date 14" if person else "Name 26|Date 14"
     if wording.day:  # its date is known
         blanks = "" if person else "Name 26"
     return words, blanks
@@ -115,7 +113,7 @@ def score_words(wording: Wording, *, concert: bool) -> Words:
 def cover(rehearsal: Rehearsal, wording: Wording) -> TablePage:
     """Who plays what, in which written key, how many copies."""
     chairs = [(chair, part) for part in rehearsal.parts for chair in part.chairs]
-    people = any(chair.person for chair, _ in chairs) and not wording.test
+    people = any(chair.person for chair, _ in chairs)
     head = ("Chair", *(("Player",) if people else ()), "Instrument", "Reads", "Copies")
     rows = [head]
     for chair, part in chairs:

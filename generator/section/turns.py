@@ -18,7 +18,7 @@ from generator.exercise.instrument import UNPITCHED, Compass, Instrument
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
 from generator.exercise.routine import Routine
-from generator.exercise.span import OVER_THE_BREAK, Span
+from generator.exercise.span import OVER_THE_BREAK
 from generator.phrase import expand
 from generator.phrase.read import parse_all
 from generator.phrase.write import canonical
@@ -88,7 +88,6 @@ class Turn:
         heading: in concert terms, for score and title.
         read: as each seat reads it, in order.
         heard: the same at concert pitch, for a score at concert pitch.
-        points: octave points in a playing test.
         warm_up: it belongs to the warm-up.
         drums: the same as built for drums: their strokes in place of slurs.
         drum_headings: the heading for drums, by whose words it uses.
@@ -101,7 +100,6 @@ class Turn:
     heading: str
     read: tuple[Exercise, ...]
     heard: tuple[Exercise, ...]
-    points: int = 0
     warm_up: bool = False
     drums: Exercise | None = None
     drum_headings: tuple[tuple[str, str], ...] = ()
@@ -163,12 +161,10 @@ def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
         one, other = _for_one(own, seat, place, sounding, called)
         read.append(one)
         heard.append(other)
-    span = placed[0].fitted.span if placed else recipe.span
     return Turn(
         _heading(recipe, heard[0], read[0], _readers(seats)),
         tuple(read),
         tuple(heard),
-        octave_points(recipe, span),
         drums=_for_drums(recipe, seats[0], placed[0].fitted if placed else None),
         drum_headings=tuple((w, _heading(recipe, heard[0], read[0], w)) for w in (UNPITCHED, UNSAID)),
         told=explained(recipe, seats, placed, plan.together, plan.levels) if placed else (),
@@ -203,18 +199,6 @@ def _for_one(
         read = in_one_clef(silenced(read, silent), recipe.request.clef or instrument.clefs[0])
         return read, in_clef(silenced(heard, silent), instrument) if instrument.transposes else read
     return read, heard
-
-
-def octave_points(recipe: Recipe, span: Span) -> int:
-    """Points of a playing test: one for each complete octave up, one for each down, one for an arpeggio.
-
-    So a scale with its arpeggio gives 3 over one octave, 5 over two, 7 over three (Georgia Music Educators
-    Association, all-state audition form, middle school).
-    """
-    if recipe.form.chord:
-        return 1
-    octaves = span.interval.semitones // 12 if span.interval else 0
-    return octaves * (2 if recipe.request.direction in ("up and down", "down first") else 1)
 
 
 def _for_seat(recipe: Recipe, seat: Seat, wind: str = "") -> Recipe:

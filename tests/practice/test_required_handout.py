@@ -143,7 +143,7 @@ def test_a_drum_that_plays_alone_has_each_rhythm_once(seated: Callable[..., Sect
     [
         (["C major", "--list", "illinois-state"], "a required list says itself"),
         (["--list", "illinois-stat"], "nearest: illinois-state"),
-        (["C major", "--draw", "2"], "--draw and --seed go with --list"),
+        (["C major", "--draw", "2"], "--draw goes with --list"),
     ],
 )
 def test_what_does_not_go_together_is_said_in_one_line(words: list[str], said: str, tmp_path: Path) -> None:

@@ -114,33 +114,6 @@ def test_the_score_read_by_another_program_sounds_in_unison(
 
 
 @pytest.mark.lilypond
-def test_a_playing_test_has_numbers_for_names_and_two_sheets_more(
-    seated: Callable[..., Section], tmp_path: Path
-) -> None:
-    rehearsal = rehearse(
-        seated("flute, horn"), RehearsalPlan(("concert F major, two octaves", "concert F major arpeggio"))
-    )
-    done = hand_out(HandoutOrder(out=tmp_path, test=True, score=False), rehearsal)
-    names = [path.name for path in done.paths]
-    assert names == [
-        "everything.pdf",
-        "cover.pdf",
-        "score-sheet.pdf",
-        "rubric.pdf",
-        "01-flute.pdf",
-        "02-horn-in-f.pdf",
-    ]
-    part = text_of(done.paths[-1])
-    assert "Candidate no." in part
-    assert "Name" not in part
-    sheet = text_of(done.paths[2])
-    # A twelfth (the horn has no two octaves of written C) holds one octave: 2 points, 1 for the arpeggio, 16 for marks.
-    assert "Total (19)" in sheet
-    assert page_count(done.paths[2].read_bytes()) == 1
-    assert "40" in sheet.split()
-
-
-@pytest.mark.lilypond
 def test_names_and_notes_of_people_reach_the_page_as_words(
     written: Callable[[str, str], Path], tmp_path: Path
 ) -> None:
@@ -183,7 +156,10 @@ def test_when_one_page_fails_nothing_is_written(
         (["C major", "-s", str(BAND), "--instruments", "flute"], "say who plays with one of"),
         (["-s", str(BAND)], "say what to play"),
         (["C major", "-s", str(BAND), "--keys", "many"], "unknown --keys"),
-        (["C major", "-s", str(BAND), "--test", "--own-range"], "a playing test needs the same scales"),
+        (
+            ["C major", "-s", str(BAND), "--test", "--own-range"],
+            "each plays a test alone, in their own notes",
+        ),
         (["lip slurs", "-s", str(BAND)], "differ from instrument to instrument"),
         (["C major", "-s", str(BAND), "--levels", "easy"], "unknown level"),
         (["C major", "-s", str(BAND), "--format", "doc"], "unknown format"),

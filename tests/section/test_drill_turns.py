@@ -7,6 +7,7 @@ import pytest
 from music21 import converter, stream
 
 from generator.api.handouts import handout, prepared
+from generator.api.playing_tests import playing_test
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Section, from_names
 from generator.errors import DoesNotFitError, RequestError
@@ -211,6 +212,5 @@ def test_a_drill_stands_beside_scales_with_a_warm_up_before_and_a_title_of_its_o
 def test_what_cannot_be_handed_out_is_refused_in_one_line() -> None:
     with pytest.raises(RequestError, match="no passages are kept here"):
         handout("drill chorale", section="flute, tuba")
-    plan = RehearsalPlan(("drill chorale",), kept=(chorale(),))
     with pytest.raises(RequestError, match="without --test"):
-        prepared(seated(SIX), plan, HandoutOrder(test=True))
+        playing_test("drill chorale", section=seated(SIX), order=HandoutOrder())
