@@ -94,7 +94,7 @@ _CHOICES: dict[str, Iterable[str]] = {
     "--felt": ("1", "2", "3", "4"),
     "--date": ("today", "yesterday", "tomorrow"),
 }
-_PATHS = ("--out", "--home", "--plan", "--section", "--roster", "--export", "--import")
+_PATHS = ("--out", "--home", "--plan", "--section", "--studio", "--roster", "--export", "--import")
 
 
 def completion(

@@ -60,6 +60,12 @@ def put_out(line: object) -> None:
         print(line)
 
 
+def show_line(line: str) -> None:
+    """A line of a report on standard output; what the terminal cannot show is shown as a code."""
+    encoding = sys.stdout.encoding or "utf-8"
+    put_out(line.encode(encoding, "backslashreplace").decode(encoding))
+
+
 def flush_output() -> None:
     """Write what still waits to be written to standard output; errors as `put_out`."""
     with _written():

@@ -88,6 +88,10 @@ PlanFile = Annotated[
     Path | None,
     typer.Option("--plan", help="Your plan; else plan.toml here, else the one in your user folder."),
 ]
+StudioFile = Annotated[
+    Path | None, typer.Option("--studio", help="A teacher's pupils: studio.toml, or a roster.")
+]
+PupilName = Annotated[str | None, typer.Option("--pupil", help="With --studio: one of the pupils.")]
 Day = Annotated[str | None, typer.Option("--date", help="A day like 2027-02-06, or yesterday.")]
 Together = Annotated[
     Path | None,

@@ -11,10 +11,9 @@ import typer  # noqa: TID251
 from generator.catalogue.tables import shared_catalogue
 from generator.cli import clock, options
 from generator.cli.messages import hush, put_out, remark, say
-from generator.documents.plan_file import read_plan
+from generator.cli.whose import WhoseLog, log_of_command
 from generator.errors import RequestError, shown
-from generator.files.home import Home, current_folder
-from generator.files.loading import loading
+from generator.files.home import Home
 from generator.practice.brought_home import BroughtHome, note_home, read_home
 from generator.practice.log_care import daily_care
 from generator.practice.other_logs import bring_together, form_of, told_difference
@@ -29,14 +28,13 @@ from generator.practice.played import (
     shared_out,
     take_back_last,
 )
+from generator.practice.said_cells import FELT
 from generator.practice.sheet_record import SheetRecord
-from generator.practice.whose_log import any_section, log_of, logs_at
 from generator.practice_log import PracticeLog, utc_text
 from generator.practice_log.repair import repair
 from generator.practice_log.transfer import export_log
 from generator.rotation.words import count, long_day, weekday
 
-_FELT = {"lost": 1, "shaky": 2, "steady": 3, "secure": 4, "fine": 3, "easy": 4}  # the last two as once typed
 _SLOWEST = 20
 _FARTHEST = 366  # days ahead that are believed without asking
 _AHEAD = 60  # days for which a sheet may have been printed before its day
@@ -45,7 +43,10 @@ _AHEAD = 60  # days for which a sheet may have been printed before its day
 def played(
     numbers: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[NUMBERS | all]", help="all, or numbers like 1 2 5-7; with --merge, files."),
+        typer.Argument(
+            metavar="[NUMBERS | all]",
+            help="all, or numbers like 1 2 5-7; with --merge, files; with --studio, tables.",
+        ),
     ] = None,
     sheet: Annotated[
         str | None,
@@ -88,6 +89,8 @@ def played(
     player: Annotated[
         str | None, typer.Option("--player", help="Whose log, where several players keep one.")
     ] = None,
+    studio: options.StudioFile = None,
+    pupil: options.PupilName = None,
     home: options.HomeFolder = None,
     quiet: options.Quiet = False,
 ) -> None:
@@ -110,11 +113,14 @@ def played(
     day = _day_played(date)
     name = shared_catalogue().instruments.find(instrument).name if instrument else None
     brought = read_home(from_) if from_ is not None else None
-    if section is not None and (player or instrument):
-        raise RequestError(
-            "a section has one log, and no instrument of its own; leave out --player and --instrument"
-        )
-    path = _log_meant(Home.at(home), player, brought.code if brought else sheet, section)
+    code = brought.code if brought else sheet
+    single = bool(
+        [one for one in doing if one != "--undo"] or export or code or tempo or felt or minutes or date
+    )
+    whose = WhoseLog(section, studio, pupil, player, instrument, code)
+    path = log_of_command(Home.at(home), whose, [] if single else numbers, undo=undo)
+    if path is None:
+        return
     if mend:
         _repair(path)
     with PracticeLog.open(path) as log:
@@ -131,32 +137,6 @@ def played(
             written = export_log(log, export, form_of(export))
             remark(f"{written} entries written")
             put_out(export)
-
-
-def _log_meant(home: Home, player: str | None, code: str | None, section: Path | None) -> Path:
-    """The log of whoever is meant; the plan that lies here is asked only where several players keep one."""
-    if section is not None or (code and player is None):
-        together = _section_log(home, section, code)
-        if together is not None:
-            return together
-    if player is None and len(logs_at(home)) == 1:
-        return log_of(home, None, None, "")
-    plan = home.plan_file(None, current_folder())
-    named = read_plan(plan, shared_catalogue(), rows=False)[0].player if plan else ""
-    return log_of(home, player, code, named)
-
-
-def _section_log(home: Home, section: Path | None, code: str | None) -> Path | None:
-    """The log of a section that is named, or that printed the sheet of a code."""
-    if section is None and not any_section(home):
-        return None
-    with loading():
-        # A player alone needs none of it.
-        from generator.practice.band import band_of  # noqa: PLC0415
-        from generator.practice.band_session import band_home, section_log_with  # noqa: PLC0415
-    if section is not None:
-        return band_home(home, band_of(section)).log
-    return section_log_with(home, code or "")
 
 
 def _refuse_together(doing: list[str], numbers: list[str] | None, *, noting: bool, merge: bool) -> None:
@@ -307,8 +287,8 @@ def _understood(answer: str) -> Said | str | None:
         return None
     felt = tempo = None
     for word in answer.split():
-        if word in _FELT:
-            felt = _FELT[word]
+        if word in FELT:
+            felt = FELT[word]
         elif word in ("1", "2", "3", "4"):
             felt = int(word)
         elif word.isascii() and word.isdigit() and len(word) < 5 and _SLOWEST <= int(word) <= 400:

@@ -1,7 +1,6 @@
 """``scalewright progress``: what has been covered, what is neglected, what got faster; and the week's record."""
 
 import datetime as dt
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
@@ -9,8 +8,8 @@ from typing import Annotated
 import typer  # noqa: TID251
 
 from generator.cli import clock, options
-from generator.cli.messages import hush, put_out, remark, say
-from generator.cli.whose import session_of, told_to
+from generator.cli.messages import hush, put_out, remark, say, show_line
+from generator.cli.whose import BOTH, session_of, told_to
 from generator.errors import RequestError
 from generator.pages.paper import Paper
 from generator.practice.player_session import PlayerOptions, PlayerSession
@@ -40,6 +39,8 @@ def progress(
         str | None, typer.Option("--format", "-f", help="Draw it: pdf, png, svg; several with commas.")
     ] = None,
     paper: options.PlanPaper = None,
+    studio: options.StudioFile = None,
+    pupil: options.PupilName = None,
     home: options.HomeFolder = None,
     quiet: options.Quiet = False,
 ) -> None:
@@ -51,7 +52,22 @@ def progress(
         raise RequestError("--record and --tempi are two pages; ask for one at a time")
     today = clock.day_named(date)
     first = clock.day_named(since) if since else None
-    session = session_of(home, PlayerOptions(plan, instrument, fallback=options.DEFAULT_INSTRUMENT), section)
+    if studio is not None or pupil is not None:
+        # Loaded for teachers alone.
+        from generator.cli.studio import StudioLook, answer_or_session  # noqa: PLC0415
+
+        if section is not None:
+            raise RequestError(BOTH)
+        single = {"--plan": plan, "--instrument": instrument, "--record": record, "--tempi": tempi}
+        looked = StudioLook(today, first, weeks, format_, out, paper)
+        one = answer_or_session(studio, pupil, [name for name, said in single.items() if said], looked, home)
+        if one is None:
+            return
+        session = one
+    else:
+        session = session_of(
+            home, PlayerOptions(plan, instrument, fallback=options.DEFAULT_INSTRUMENT), section
+        )
     if session.guessed:
         remark(
             f"no instrument named: this is for {session.player.instrument.name}; say --instrument for another"
@@ -92,7 +108,7 @@ def _answer(session: PlayerSession, today: dt.date, request: _ProgressRequest) -
     if not formats:
         told = told_to(session)
         for line in report_lines(found, found.report(request.since, request.weeks)):
-            _show(told(line))
+            show_line(told(line))
         return
     if request.record:
         drawn = use_case.draw_record(found, use_case.record_start(request.since, today), order)
@@ -104,9 +120,3 @@ def _answer(session: PlayerSession, today: dt.date, request: _ProgressRequest) -
         say(warning)
     for path in drawn.paths:
         put_out(path)
-
-
-def _show(line: str) -> None:
-    """A line of the report; what the terminal cannot show is shown as a code."""
-    encoding = sys.stdout.encoding or "utf-8"
-    put_out(line.encode(encoding, "backslashreplace").decode(encoding))

@@ -74,6 +74,11 @@ def today(
     midi_each: options.MidiEach = False,
     home: options.HomeFolder = None,
     no_cache: options.NoCache = False,
+    studio: options.StudioFile = None,
+    pupil: options.PupilName = None,
+    two_sided: Annotated[
+        bool, typer.Option("--two-sided", help="With --studio: every pupil begins on a sheet of their own.")
+    ] = False,
     quiet: options.Quiet = False,
 ) -> None:
     """Print today's sheet: what has waited longest and what is due, inside your notes and minutes."""
@@ -90,6 +95,7 @@ def today(
             ("--instrument", instrument), ("--low", low), ("--high", high), ("--silent", silent),
             ("--show", show), ("--click", click != "every"), ("--drone", drone != "none"),
             ("--pitch", pitch != 440), ("--count-in", count_in != 1), ("--midi-each", midi_each),
+            ("--studio", studio), ("--pupil", pupil), ("--two-sided", two_sided),
         )  # fmt: skip
         today_together.print_together(
             section,
@@ -120,6 +126,36 @@ def today(
         help=options.hand_help(hints, fingerings=fingerings),
     )
     shown = show if show is None else options.show_named(show)
+    if studio is not None or pupil is not None or two_sided:
+        # Loaded for teachers alone.
+        from generator.cli.studio import print_for_studio  # noqa: PLC0415
+
+        others: dict[str, object] = {
+            "--instrument": instrument,
+            "--level": level,
+            "--low": low,
+            "--high": high,
+            "--plan": plan,
+        }
+        others |= {"--silent": silent, "--easy": easy, "--hold-together": hold_together}
+        others |= {"--sheet-number": sheet_number > 1, "--format": formats != ("pdf",), "--title": title}
+        print_for_studio(
+            studio,
+            [name for name, said in others.items() if said],
+            order,
+            pupil=pupil,
+            days=days,
+            day=clock.day_named(date),
+            minutes=minutes,
+            paper=paper,
+            size=print_,
+            own_page=OwnPage(staff, landscape),
+            show=shown,
+            two_sided=two_sided,
+            home=home,
+            quiet=quiet,
+        )
+        return
     if days > 1:
         _print_week(
             week(

@@ -82,6 +82,10 @@ class MarkedFile:
         """Note a mistake at a line."""
         self._faults.add((line, f"{self.name}, line {line}: {reason}"))
 
+    def apart(self) -> "MarkedFile":
+        """The same file without a mistake so far: for a table that is refused alone, and not the file with it."""
+        return MarkedFile(self.path, self.data, self._lines)
+
     def faults_of(self, other: "MarkedFile") -> None:
         """Take over the mistakes that were found when the same file was read before."""
         self._faults |= other._faults

@@ -64,8 +64,23 @@ def read_tables(
     for place, row in file.tables(table, most=most, needed=needed):
         if file.full:
             return
-        file.only(place, row, [field.name for field in fields])
-        yield place, {field.name: _value(file, place, row, field, names) for field in fields}
+        yield place, read_row(file, place, row, fields, names)
+
+
+def read_row(
+    file: MarkedFile, place: Place, row: Mapping[str, Any], fields: Sequence[Field], names: Catalogue
+) -> Values:
+    """One table.
+
+    Args:
+        file: takes the mistakes.
+        place: of the table.
+        row: what stands in it.
+        fields: what may stand there.
+        names: the catalogue.
+    """
+    file.only(place, row, [field.name for field in fields])
+    return {field.name: _value(file, place, row, field, names) for field in fields}
 
 
 def _value(file: MarkedFile, place: Place, row: Mapping[str, Any], field: Field, names: Catalogue) -> Any:  # noqa: ANN401

@@ -9,7 +9,7 @@ import re
 import warnings
 import zipfile
 import zlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -146,3 +146,35 @@ def _look_at(name: str, xml: bytes) -> None:
     odd = head is None or (xml.strip() and not xml[head.end() :].lstrip().startswith(b"<"))
     if odd or b"\0" in xml or b"<!DOCTYPE" in xml or b"<!ENTITY" in xml:
         raise BadFileError(f"{name}: this workbook holds what no roster needs; save it again, or as CSV")
+
+
+def written_workbook(
+    title: str, heading: Sequence[str], rows: Iterable[Sequence[str]], widths: Sequence[int]
+) -> bytes:
+    """A workbook of one sheet with a heading that stays in view; every cell is text and stays what is typed in it.
+
+    Args:
+        title: of the sheet.
+        heading: of the columns.
+        rows: below it.
+        widths: of the columns, in signs.
+    """
+    import openpyxl  # noqa: PLC0415
+    from openpyxl.styles import Font  # noqa: PLC0415
+
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = title
+    for number, row in enumerate((heading, *rows), 1):
+        for column, text in enumerate(row, 1):
+            cell = sheet.cell(number, column)
+            cell.value, cell.data_type = text or None, "s" if text else "n"
+            cell.number_format = "@"
+            if number == 1:
+                cell.font = Font(bold=True)
+    for width, letter in zip(widths, "ABCDEFGHIJKLMNOPQRSTUVWXYZ", strict=False):
+        sheet.column_dimensions[letter].width = width
+    sheet.freeze_panes = "A2"
+    data = io.BytesIO()
+    book.save(data)
+    return data.getvalue()

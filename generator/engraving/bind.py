@@ -51,6 +51,49 @@ def bind(title: str, leaves: Sequence[Leaf], *, two_sided: bool = False) -> byte
 
 
 @dataclass(frozen=True, slots=True)
+class LeafGroup:
+    """Documents of one person in a bound one.
+
+    Attributes:
+        bookmark: the name above those of its leaves, or "" for leaves without one.
+        leaves: in order.
+    """
+
+    bookmark: str
+    leaves: tuple[Leaf, ...]
+
+
+@loading()
+def bind_groups(title: str, groups: Sequence[LeafGroup], *, two_sided: bool = False) -> bytes:
+    """One PDF of several persons' documents, with a bookmark for each person and one below it for each document.
+
+    Args:
+        title: of the document.
+        groups: in order.
+        two_sided: fill up with blank pages so that every person begins on a sheet of their own.
+    """
+    from pypdf import PdfReader, PdfWriter  # noqa: PLC0415
+
+    writer = PdfWriter()
+    for group in groups:
+        above = None
+        for leaf in group.leaves:
+            at = len(writer.pages)
+            writer.append(PdfReader(BytesIO(leaf.data)), import_outline=False)
+            if group.bookmark and above is None:
+                above = writer.add_outline_item(title=group.bookmark, page_number=at, is_open=False)
+            if leaf.bookmark:
+                writer.add_outline_item(title=leaf.bookmark, page_number=at, parent=above)
+        if two_sided and len(writer.pages) % 2:
+            writer.add_blank_page()
+    writer.compress_identical_objects()
+    writer.add_metadata({"/Title": title})
+    found = BytesIO()
+    writer.write(found)
+    return found.getvalue()
+
+
+@dataclass(frozen=True, slots=True)
 class Bookmark:
     """A place in the outline of a book.
 

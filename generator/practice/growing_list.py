@@ -22,6 +22,25 @@ from generator.practice.repertoire import Columns, DatedNames, Repertoire
 from generator.practice.repertoire_cache import recall, remember
 
 
+@dataclass(frozen=True, slots=True)
+class OwnRows:
+    """Rows of a list that its plan does not have.
+
+    Attributes:
+        instead: in place of those of the plan, if there are any.
+        besides: before them.
+    """
+
+    instead: tuple[Keep, ...] = ()
+    besides: tuple[Keep, ...] = ()
+
+    def of(self, plan: Plan) -> Plan:
+        """The plan with these rows."""
+        if self.instead:
+            plan = replace(plan, keeps=self.instead, lists=(), dresses=())
+        return replace(plan, keeps=(*self.besides, *plan.keeps))
+
+
 @dataclass(eq=False)
 class GrowingList:
     """What a plan keeps alive for a player.
@@ -33,6 +52,7 @@ class GrowingList:
         cache: folder in which a list that was spelled out is remembered.
         strict: the plan was written for the player's instrument, so what does not fit is a mistake in it.
         ensemble: those who play it together, where it is kept for a section.
+        own: rows that stand beside those of the plan, or in their place.
     """
 
     head: MarkedFile
@@ -41,6 +61,7 @@ class GrowingList:
     cache: Path
     strict: bool
     ensemble: Ensemble | None = None
+    own: OwnRows | None = None
     _spelled: dict[object, list[Spelled | Unfit]] = field(default_factory=dict, repr=False)
 
     def up_to(self, stage: int | None) -> Repertoire:
@@ -68,7 +89,7 @@ class GrowingList:
         """The whole plan, with every mistake of its head."""
         plan, file = read_plan(self.head.path, shared_catalogue())
         file.faults_of(self.head)
-        return plan, file
+        return (self.own.of(plan) if self.own else plan), file
 
     @cached_property
     def _key(self) -> str:
@@ -83,6 +104,8 @@ class GrowingList:
             digest.update(f"{path.name} {stat.st_size} {stat.st_mtime_ns}".encode())
         digest.update(f"{player.instrument.name} {player.compass.words} {self.plan.instrument}".encode())
         digest.update(self.ensemble.mark.encode() if self.ensemble else b"")
+        if self.own:
+            digest.update(repr(self.own).encode())
         return digest.hexdigest()
 
     def _spell_out(self, plan: Plan) -> Repertoire:

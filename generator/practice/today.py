@@ -67,6 +67,7 @@ class DayRequest:
         mood: no sound, or no strength.
         otherwise: other minutes or another level or range than usual are asked for, so a sheet that is kept for a
             day gone by is not what is meant.
+        taken: codes that are others' sheets already.
     """
 
     day: dt.date
@@ -77,6 +78,7 @@ class DayRequest:
     together: bool = False
     mood: Mood = USUAL
     otherwise: bool = False
+    taken: tuple[str, ...] = ()
 
     @property
     def today(self) -> str:
@@ -240,7 +242,9 @@ def _chosen(
     plays = sum(event.kind == "play" for event in events)
     sheet = SheetRecord(
         code=code_for(
-            request.day, [instrument, request.number, mark, *rows], [sheet.code for sheet in before]
+            request.day,
+            [instrument, request.number, mark, *rows],
+            [*(sheet.code for sheet in before), *request.taken],
         ),
         instrument=instrument,
         day=request.day,

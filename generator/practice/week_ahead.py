@@ -55,7 +55,7 @@ def pages_ahead(
             request_then = replace(request, day=one.day)
             worn = Wardrobe(one.session, request_then, log, one.events).dress(one.sheet, one.items)
             rows = tuple(replace(row, floor=False) for row, _ in worn)
-            taken = [sheet.code for sheet in before]
+            taken = [*(sheet.code for sheet in before), *request.taken]
             sheet = _record(one.session, one.day, rows, mark, code_for(one.day, [mark, *rows], taken))
             sheet = replace(
                 sheet,

@@ -190,7 +190,7 @@ def draw_report(progress: Progress, figures: Report, order: DrawingOrder) -> Dra
     code = sheet_code(["progress", progress.player, instrument, order.paper, figures])
     drawings = with_feet(pages, frame, foot_words(figures))
     stem = _stem("progress", progress, figures.period.today, code)
-    return _place(press, drawings, stem, order, "Progress")
+    return place_drawings(press, drawings, stem, order, "Progress")
 
 
 def _band_pages(progress: Progress, covered: Heading, frame: Frame, press: PagePainter) -> list[list[Mark]]:
@@ -230,7 +230,7 @@ def draw_tempi(progress: Progress, figures: Report, order: DrawingOrder) -> Draw
     code = sheet_code(["tempi", progress.player, instrument, order.paper, courses, period])
     words = f"{count(len(courses), 'exercise')} with a tempo in this period; the dashed line is the goal"
     stem = _stem("tempi", progress, period.today, code)
-    return _place(press, with_feet(pages, frame, words), stem, order, "Tempi")
+    return place_drawings(press, with_feet(pages, frame, words), stem, order, "Tempi")
 
 
 def draw_record(progress: Progress, first: dt.date, order: DrawingOrder) -> Drawn:
@@ -250,7 +250,9 @@ def draw_record(progress: Progress, first: dt.date, order: DrawingOrder) -> Draw
     instrument = phrase_text(progress.session.player.instrument.label)
     page = record_page(record, progress.player, instrument, Frame.of(order.paper), press.measure)
     code = sheet_code(["record", progress.player, instrument, order.paper, record])
-    drawn = _place(press, [page.drawing], _stem("record", progress, first, code), order, "Practice record")
+    drawn = place_drawings(
+        press, [page.drawing], _stem("record", progress, first, code), order, "Practice record"
+    )
     return Drawn(drawn.paths, (*drawn.warnings, page.shortened) if page.shortened else drawn.warnings)
 
 
@@ -282,9 +284,21 @@ def _stem(kind: str, progress: Progress, day: dt.date, code: str) -> str:
     return "-".join([kind, *whose, instrument, day.isoformat(), code.lower()])
 
 
-def _place(
+def place_drawings(
     press: PagePainter, drawings: Sequence[Drawing], stem: str, order: DrawingOrder, title: str
 ) -> Drawn:
+    """Drawn pages as files.
+
+    Args:
+        press: draws them.
+        drawings: the pages.
+        stem: file name without its ending.
+        order: where to.
+        title: inside the files.
+
+    Raises:
+        OutputError: a file cannot be written.
+    """
     pictures = press.draw(drawings, stem, order.formats, title)
     paths = place_all({order.out / name: data for name, data in pictures.files.items()})
     return Drawn(paths, (_LETTERS_MISSING,) if pictures.letters_missing else ())

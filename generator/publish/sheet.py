@@ -204,6 +204,23 @@ def make_sheet(
     return MadeSheet(files, code, (*page.warnings, *bare))
 
 
+def laid_out(
+    order: SheetOrder, player: Player, exercises: tuple[Exercise, ...]
+) -> tuple[SheetLayout, tuple[str, ...]]:
+    """A sheet on its pages, for whoever engraves many of them together, and lines for the person.
+
+    Args:
+        order: how to print.
+        player: for whom.
+        exercises: in order.
+    """
+    in_hand, bare = helped(exercises, player.instrument, order.help)
+    title = order.title or default_title(in_hand)
+    code = order.code or _code(order, player, in_hand, title)
+    words = _words(order, player, in_hand, title, code)
+    return lay_out(in_hand, words, order.paper, order.show, closer=True), bare
+
+
 @dataclass(frozen=True, slots=True)
 class _EngravedPage:
     """Engraved files by name, and lines for the person."""
