@@ -92,6 +92,10 @@ def _figure(row: Figure) -> Explained:
         about = "one note, held for sixteen counts"
     elif row.kind == "outward":
         about = "by turns below and above the first note, each a step further"
+    elif row.kind == "chords":
+        about = "I IV V I in four to six voices, one to a chair; a single player gets the voice that suits"
+    elif row.apart:
+        about = "the scale in two groups, the second two notes behind the first, so that they sound thirds"
     elif row.kind == "blocks":
         cells, _ = row.sized(_SIZE)
         about = ", ".join(" ".join(map(_degree, (*cell, *cell[::-1]))) for cell in cells)
@@ -105,7 +109,7 @@ def _figure(row: Figure) -> Explained:
         if row.form and row.form.signature is None
         else f"C major in {row.name}"
     )
-    if row.kind == "held" or row.chord:
+    if row.kind in ("held", "chords") or row.chord:
         phrase = f"{row.name} on C" if row.kind == "held" else f"C major {row.name}"
     return Explained(row.name, row.listed, about, phrase, row.aliases)
 

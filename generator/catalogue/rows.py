@@ -25,7 +25,7 @@ from generator.theory.pitch import NoteName, Pitch
 
 LEVELS = {"first notes": "first_notes", "standard": "standard", "extended": "extended"}
 Row = Mapping[str, Any]
-_KINDS = ("moving", "pedal", "outward", "held", "blocks")
+_KINDS = ("moving", "pedal", "outward", "held", "blocks", "chords")
 WINDS = ("flute", "reed", "brass", "string", "plucked", "mallet", "harp", "voice", "keyboard")
 _READERS = (*WINDS, UNPITCHED, SEVERAL)
 
@@ -160,6 +160,7 @@ def figure_row(row: CheckedRow, known: Known) -> Figure:
         "heading",
         "said",
         "chord",
+        "apart",
     )
     return Figure(
         **_common(row),
@@ -171,6 +172,7 @@ def figure_row(row: CheckedRow, known: Known) -> Figure:
         close=tuple(int(w) for w in row.get("close", "0").split()),
         interval=bool(row.get("interval", False)),
         drone=bool(row.get("drone", False)),
+        apart=int(row.get("apart", 0)),
         chord=bool(row.get("chord", False)),
         rhythm=known.rhythm(row.get("rhythm", "sixteenths")),
         articulation=known.articulation(row["articulation"]) if "articulation" in row else None,

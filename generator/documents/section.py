@@ -27,6 +27,7 @@ class Chair:
         copies: how many printed copies it needs.
         person: who sits there, or "".
         reader: how that person needs pages printed.
+        voice: which voice of a chorale it has, from 0, the highest; -1 where there is none.
     """
 
     name: str
@@ -34,6 +35,7 @@ class Chair:
     copies: int = 1
     person: str = ""
     reader: ReaderNeeds = USUAL_READER
+    voice: int = -1
 
     @property
     def unpitched(self) -> bool:

@@ -11,6 +11,7 @@ from fractions import Fraction
 from generator.errors import DoesNotFitError
 from generator.exercise.articulation import TONGUED, UNSLURRED, Articulation
 from generator.exercise.breath import BREATHING, breath_length
+from generator.exercise.chorale import check_plain, chords_of, in_chords, own_voice
 from generator.exercise.clef import clefs_of, in_clefs, wants_ottava
 from generator.exercise.figure import BROKEN, Figure, Group
 from generator.exercise.fit import FitRequest, Fitted, fit
@@ -197,6 +198,10 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         check_suits(articulation, per_beat(recipe.rhythm), recipe.rhythm.name, player.instrument.wind)
         _check_held(articulation, recipe.rhythm)
     ladder = Ladder(form, tonic)
+    voice = ""
+    if fitted is None and recipe.figure.kind == "chords":
+        check_plain(request)
+        voice, fitted = own_voice(recipe.figure, ladder, player.instrument.sounds.semitones, player.compass)
     fitted = fitted or fit(fit_request(recipe, ladder, player.instrument), player.compass, recipe.spans)
     resolved = request.direction in ("up and down", "down") and not request.degree
     tones = spelled_line(fitted.groups, ladder, player.compass, resolved=resolved, shape=fitted.shape)
@@ -237,6 +242,10 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         repeats=request.times,
         long=_long(bars),
     )
+    if recipe.figure.kind == "chords":
+        made = replace(made, details=", ".join(filter(None, (voice, made.details))))
+        line = [degree for group in fitted.groups for degree in group.degrees]
+        return in_chords(made, line, chords_of(recipe.figure, form.size), ladder)
     return with_left_hand(made) if instrument.both_hands else made
 
 

@@ -38,7 +38,8 @@ class Figure:
         cells: rising cells of offsets, used by turns; ``8ve`` stands for the size of the form, ``8ve+2`` for two more.
         down_cells: falling cells; empty means the rising ones mirrored.
         kind: ``moving`` cells; ``pedal``: each degree against the home note; ``held``: the home note alone;
-            ``outward``: by turns below and above the home note; ``blocks``: each cell from home, up and back.
+            ``outward``: by turns below and above the home note; ``blocks``: each cell from home, up and back;
+            ``chords``: each cell is a chord of several voices, of which one player has one.
         step: degrees between the starts of two groups.
         peak: the falling half starts on the highest note reached and dips to the note below home.
         close: degrees, from home, that end the line.
@@ -51,6 +52,7 @@ class Figure:
         form: the form likewise.
         heading: how a heading adds it after the form, with ``{figure}`` for its name; one with ``{key}`` says it all.
         said: how a phrase adds it after the form.
+        apart: several enter one after the other: notes of a canon, or quarters of a chord, between two entrances.
         catalogue: its number, by which the rotation breaks ties; never reused or changed.
         listed: under which heading it stands in a list.
     """
@@ -58,7 +60,7 @@ class Figure:
     name: str
     cells: tuple[tuple[int | str, ...], ...] = ((0,),)
     down_cells: tuple[tuple[int | str, ...], ...] = ()
-    kind: Literal["moving", "pedal", "outward", "held", "blocks"] = "moving"
+    kind: Literal["moving", "pedal", "outward", "held", "blocks", "chords"] = "moving"
     step: int = 1
     peak: bool = False
     close: tuple[int, ...] = (0,)
@@ -69,6 +71,7 @@ class Figure:
     articulation: Articulation | None = None
     span: Span | None = None
     form: Form | None = None
+    apart: int = 0
     heading: str = "in {figure}"
     said: str = " in {figure}"
     aliases: tuple[str, ...] = ()
@@ -175,10 +178,8 @@ def lay(
     >>> print(*[group.degrees for group in line])
     (0, 2) (1, 3) (2, 4) (3, 5) (4, 2) (3, 1) (2, 0) (1, -1) (0,)
     """
-    if figure.kind == "blocks":
-        return _blocks(figure, size, extent, direction, playable)
     if figure.kind != "moving":
-        return _about_home(figure, extent, direction, playable)
+        return _unmoving(figure, size, extent, direction, playable)
     layer = _Layer(figure, extent, playable, figure.sized(size), inside=inside)
     home, full = extent.home, extent.floor is not None
     rising = layer.rising(home, extent.top + full)
@@ -306,6 +307,17 @@ def _closed(line: list[Group], close: Group) -> tuple[list[Group], list[Group]]:
     return line, [Group(rest, close.way)] if rest else []
 
 
+def _unmoving(
+    figure: Figure, size: int, extent: Extent, direction: Direction, playable: Playable
+) -> tuple[Group, ...]:
+    """What does not move step by step."""
+    if figure.kind == "blocks":
+        return _blocks(figure, size, extent, direction, playable)
+    if figure.kind == "chords":
+        return _through(figure, size, extent, playable)
+    return _about_home(figure, extent, direction, playable)
+
+
 def _about_home(
     figure: Figure, extent: Extent, direction: Direction, playable: Playable
 ) -> tuple[Group, ...]:
@@ -333,6 +345,22 @@ def _blocks(
         halves = ((Group(cell[::-1], "down"), Group(cell, "up")) for cell in reversed(cells))
         return tuple(group for both in halves for group in (both if again else both[:1]))
     return tuple(group for cell in cells for group in (Group(cell, "up"), Group(cell[::-1], "down")))
+
+
+def _through(figure: Figure, size: int, extent: Extent, playable: Playable) -> tuple[Group, ...]:
+    """A voice that moves through chords as little as it can, from home on."""
+    if size != _SCALE:
+        raise DoesNotFitError(f"a {figure.name} needs a scale of seven notes, not of {size}")
+    line = [extent.home]
+    for cell in figure.sized(size)[0][1:]:
+        near = range(line[-1] - 3, line[-1] + 4)
+        notes = [
+            d for d in near if playable(d, "up") and any((d - extent.home - o) % size == 0 for o in cell)
+        ]
+        if not notes:
+            raise DoesNotFitError(f"a voice of a {figure.name} does not fit")
+        line.append(min(notes, key=lambda d: (abs(d - line[-1]), d)))
+    return tuple(Group((degree,), "up") for degree in line)
 
 
 def _pedal(extent: Extent, direction: Direction, playable: Playable) -> tuple[Group, ...]:

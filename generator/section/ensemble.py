@@ -38,11 +38,13 @@ class Seat:
         name: what messages call it.
         player: instrument, level and written compass.
         tonic: the tonic it reads.
+        voice: which voice of a chorale it has, from 0, the highest; -1 where there is none.
     """
 
     name: str
     player: Player
     tonic: NoteName
+    voice: int = -1
 
     @property
     def register(self) -> tuple[float, float]:

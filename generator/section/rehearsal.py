@@ -10,11 +10,12 @@ from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Chair, Section
 from generator.errors import DoesNotFitError
-from generator.exercise.build import Player
+from generator.exercise.build import Player, Recipe
 from generator.exercise.one_line import on_one_line, words_of
 from generator.exercise.records import Exercise
 from generator.passage.named import is_drill
 from generator.phrase.read import parse_all
+from generator.section.chorale_turns import canon_turn, chorale_turn
 from generator.section.ensemble import Seat
 from generator.section.turns import RehearsalPlan, Turn, recipes, turn
 from generator.theory.pitch import NoteName
@@ -102,22 +103,26 @@ def rehearse(section: Section, plan: RehearsalPlan, before: Sequence[Turn] = ())
             continue
         for recipe in recipes(text, seats, exact=plan.exact):
             try:
-                turns.append(turn(recipe, seats, plan))
+                turns.append(_turn(recipe, seats, plan))
             except DoesNotFitError as error:
                 refused.append((recipe.phrase, str(error)))
         if len(turns) == begun:
             raise DoesNotFitError(refused[-1][1])
-    pitched = {seat.player: n for n, seat in enumerate(seats)}
-    parts = [
-        ChairPart(
-            chairs,
-            player,
-            tuple(_page(t.read, pitched.get(player), player, t) for t in turns),
-            tuple(_page(t.heard, pitched.get(player), player, t) for t in turns),
-        )
-        for player, chairs in shared
-    ]
+    pitched = {(seat.player, seat.voice): n for n, seat in enumerate(seats)}
+    parts = []
+    for player, chairs in shared:
+        place = pitched.get((player, chairs[0].voice))
+        read = tuple(_page(t.read, place, player, t) for t in turns)
+        heard = tuple(_page(t.heard, place, player, t) for t in turns)
+        parts.append(ChairPart(chairs, player, read, heard))
     return Rehearsal(tuple(parts), tuple(turns), not plan.own_range, tuple(refused))
+
+
+def _turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
+    """One exercise for all: a line of everybody's, a chorale or a canon."""
+    if recipe.figure.kind == "chords":
+        return chorale_turn(recipe, seats, plan)
+    return (canon_turn if recipe.figure.apart else turn)(recipe, seats, plan)
 
 
 def _drilled(
@@ -133,11 +138,11 @@ def _drilled(
 
 
 def shared_pages(section: Section) -> list[tuple[Player, tuple[Chair, ...]]]:
-    """Chairs grouped by what they read: one instrument at one level is one page."""
-    found: dict[Player, list[Chair]] = {}
+    """Chairs grouped by what they read: one instrument at one level, with one voice of a chorale, is one page."""
+    found: dict[tuple[Player, int], list[Chair]] = {}
     for chair in section.chairs:
-        found.setdefault(chair.player, []).append(chair)
-    return [(player, tuple(chairs)) for player, chairs in found.items()]
+        found.setdefault((chair.player, chair.voice), []).append(chair)
+    return [(player, tuple(chairs)) for (player, _), chairs in found.items()]
 
 
 def seats_of(section: Section) -> tuple[Seat, ...]:
@@ -146,11 +151,11 @@ def seats_of(section: Section) -> tuple[Seat, ...]:
     A section of percussion alone is seated with one player, whose rhythm it takes.
     """
     seats = [
-        Seat(_who(player, chairs), player, NoteName(0))
+        Seat(_who(player, chairs), player, NoteName(0), chairs[0].voice)
         for player, chairs in shared_pages(section)
         if not chairs[0].unpitched
     ]
-    return tuple(seats) or (Seat("flute", player_named("flute"), NoteName(0)),)
+    return tuple(seats) or (Seat("flute", player_named("flute"), NoteName(0), 0),)
 
 
 def first_key(plan: RehearsalPlan) -> NoteName:

@@ -3,7 +3,7 @@
 A use case without paper; `rehearsal` gathers such turns into pages.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -137,8 +137,18 @@ def _recipes(request: Request, seats: Sequence[Seat], *, exact: bool) -> Iterato
             yield recipe
 
 
-def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
+Places = Callable[[Sequence[Seat], NoteName], tuple[SeatPlace, ...]]
+"""From seats with their tonics and the concert tonic to where each seat's line lies."""
+
+
+def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan, places: Places | None = None) -> Turn:
     """One exercise for every seat.
+
+    Args:
+        recipe: one key, one figure.
+        seats: who plays.
+        plan: how.
+        places: where the lines lie that are not one line for all.
 
     Raises:
         DoesNotFitError: nothing is common to all.
@@ -152,7 +162,11 @@ def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
         for s in seats
     ]
     seats = [replace(seat, tonic=tonic) for seat, tonic in zip(seats, tonics, strict=True)]
-    placed = () if plan.own_range else seated(recipe, seats, plan.together, plan.levels)
+    placed: tuple[SeatPlace, ...] = ()
+    if places is not None:
+        placed = places(seats, concert)
+    elif not plan.own_range:
+        placed = seated(recipe, seats, plan.together, plan.levels)
     read, heard = [], []
     for number, seat in enumerate(seats):
         own, place = _for_seat(recipe, seat), placed[number] if placed else None
@@ -167,7 +181,7 @@ def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
         tuple(heard),
         drums=_for_drums(recipe, seats[0], placed[0].fitted if placed else None),
         drum_headings=tuple((w, _heading(recipe, heard[0], read[0], w)) for w in (UNPITCHED, UNSAID)),
-        told=explained(recipe, seats, placed, plan.together, plan.levels) if placed else (),
+        told=explained(recipe, seats, placed, plan.together, plan.levels) if placed and not places else (),
     )
 
 
