@@ -1,6 +1,8 @@
 """A roster becomes a section: read, asked about, kept. What a command and a page have in common."""
 
+import contextlib
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from generator.catalogue.names import fold
@@ -11,7 +13,7 @@ from generator.documents.new_section import section_text
 from generator.documents.roster import LEFT_OUT, read_roster
 from generator.documents.section import Answer, Doubt, Section
 from generator.documents.section_file import read_section
-from generator.errors import RequestError, shown
+from generator.errors import OutputError, RequestError, shown
 from generator.files.atomic import place
 from generator.files.resources import is_there
 from generator.theory.pitch import Pitch
@@ -71,9 +73,13 @@ def kept_answers(target: Path) -> tuple[Answer, ...]:
 
 
 def keep_section(section: Section, target: Path) -> Path:
-    """Write a section file, or leave it as it was.
+    """Write a section file, or leave it as it was; what it said of plan and rehearsals stays.
 
     Raises:
         OutputError: it cannot be written.
     """
+    if is_there(target):
+        with contextlib.suppress(RequestError, OutputError):
+            earlier = read_section(target, shared_catalogue().instruments)
+            section = replace(section, plan=earlier.plan, rehearsals=earlier.rehearsals)
     return place(section_text(section).encode(), target)

@@ -25,7 +25,7 @@ from generator.pages.paper import Paper
 from generator.phrase.ways import PHRASES
 from generator.practice.forecast import write_calendar
 from generator.practice.plan_summary import summarize, summary_lines
-from generator.practice.player_session import PlayerOptions
+from generator.practice.player_session import PlayerOptions, PlayerSession
 from generator.rotation.words import count
 
 plan = typer.Typer(
@@ -191,9 +191,14 @@ def calendar(
     session = session_of(home, asked, section)
     day = clock.day_named(date)
     named = out.suffix.casefold() == ".ics"
-    target = out if named else out / f"practice-{slug(session.player.instrument.name, 32)}-{day}.ics"
+    target = out if named else out / f"practice-{slug(_whose(session), 32)}-{day}.ics"
     put_out(write_calendar(session, day, clock.now(), weeks, target))
     remark("a forecast: it takes every sheet as played; each day's own sheet is chosen that morning")
+
+
+def _whose(session: PlayerSession) -> str:
+    """The instrument, or the section."""
+    return session.band.name if session.band else session.player.instrument.name
 
 
 def _ask(question: str, usual: str) -> str:

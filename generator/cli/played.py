@@ -2,6 +2,8 @@
 
 import datetime as dt
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
@@ -30,6 +32,7 @@ from generator.practice.played import (
 )
 from generator.practice.said_cells import FELT
 from generator.practice.sheet_record import SheetRecord
+from generator.practice.whose_log import any_section
 from generator.practice_log import PracticeLog, utc_text
 from generator.practice_log.repair import repair
 from generator.practice_log.transfer import export_log
@@ -132,11 +135,23 @@ def played(
         elif brought is not None:
             _note_home(log, brought)
         elif not (mend or export):
-            _note(log, numbers, Said(felt, tempo), minutes, sheet, day, name)
+            with _hint_of_sections(Home.at(home), wanted=not (section or studio or sheet)):
+                _note(log, numbers, Said(felt, tempo), minutes, sheet, day, name)
         if export is not None:
             written = export_log(log, export, form_of(export))
             remark(f"{written} entries written")
             put_out(export)
+
+
+@contextmanager
+def _hint_of_sections(home: Home, *, wanted: bool) -> Iterator[None]:
+    """Where nothing can be noted, say how what a section played is noted, if one keeps a log here."""
+    try:
+        yield
+    except RequestError as error:
+        if not wanted or not any_section(home):
+            raise
+        raise RequestError(f"{error}; what a section played is noted with --section FILE") from None
 
 
 def _refuse_together(doing: list[str], numbers: list[str] | None, *, noting: bool, merge: bool) -> None:

@@ -29,6 +29,7 @@ from generator.phrase.read import FASTEST, SLOWEST, parse_all
 from generator.phrase.vocabulary import vocabulary_of
 from generator.phrase.ways import Ways
 from generator.rotation.theme import Theme
+from generator.rotation.words import WEEKDAYS
 from generator.theory.pitch import Pitch
 
 T = TypeVar("T")
@@ -123,6 +124,21 @@ def flag(raw: object, _names: Catalogue) -> bool:
     if not isinstance(raw, bool):
         raise RequestError(f"{shown(raw)} is neither true nor false")
     return raw
+
+
+def weekdays(raw: object, _names: Catalogue) -> tuple[int, ...]:
+    """Days of the week, Monday being 0: a list, or a text with commas; three letters are enough."""
+    said = raw.replace(" and ", ",").split(",") if isinstance(raw, str) else raw
+    if not isinstance(said, list):
+        raise RequestError(f'{shown(raw)} is no list of weekdays; write some like ["Tuesday", "Thursday"]')
+    found: set[int] = set()
+    for word in said:
+        name = str(word).strip().casefold()
+        days = [n for n, day in enumerate(WEEKDAYS) if name[:3] == day[:3].casefold()]
+        if not days or not WEEKDAYS[days[0]].casefold().startswith(name.removesuffix("s").removesuffix(".")):
+            raise RequestError(f"{shown(word)} is no weekday; {nearest_or_all(str(word), WEEKDAYS)}")
+        found.update(days)
+    return tuple(sorted(found))
 
 
 def whole(least: int, most: int) -> Kind:

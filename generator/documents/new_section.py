@@ -5,12 +5,14 @@ from collections.abc import Iterator
 
 from generator.catalogue.players import OWN_RANGE
 from generator.documents.section import Chair, Doubt, Section
+from generator.rotation.words import WEEKDAYS
 
 _HEAD = """\
 # A section. Change anything; then: scalewright handout PHRASE... --section FILE
 #   title        printed on every page
 #   note         a line for everyone, under the title
 #   plan         a file with what the section keeps alive, for: scalewright today --section FILE
+#   rehearsals   the days on which it meets, like ["Tuesday", "Thursday"], for: today --section FILE --days 4
 #   [[chair]]    one for each part; the order does not matter, pages come in score order
 #     name         what the chair is called
 #     instrument   see: scalewright list instruments
@@ -32,6 +34,9 @@ def section_text(section: Section) -> str:
         section: as a roster gave it.
     """
     plan = [f"plan = {_quoted(section.plan)}"] if section.plan else []
+    if section.rehearsals:
+        days = ", ".join(_quoted(WEEKDAYS[day]) for day in section.rehearsals)
+        plan.append(f"rehearsals = [{days}]")
     lines = [_HEAD, f"title = {_quoted(section.title)}", f"note = {_quoted(section.note)}", *plan, ""]
     for chair in section.chairs:
         lines += ["[[chair]]", *_chair(chair), ""]

@@ -101,6 +101,7 @@ class Section:
         remarks: how a roster was read, for the person.
         answers: those given so far.
         plan: path of the plan of what it rehearses, from its file's folder, or "".
+        rehearsals: days of the week on which it meets, Monday being 0; empty where nobody says.
         test: its playing test.
     """
 
@@ -111,6 +112,7 @@ class Section:
     remarks: tuple[str, ...] = ()
     answers: tuple[Answer, ...] = ()
     plan: str = ""
+    rehearsals: tuple[int, ...] = ()
     test: PlayingTest = USUAL_TEST
 
 

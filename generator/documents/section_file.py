@@ -2,6 +2,7 @@
 
     title = "Harbour Street Community Band"
     plan = "band-plan.toml"     # what it rehearses in turn; left out, a built-in plan
+    rehearsals = ["Tuesday", "Thursday"]        # when it meets, for sheets of days to come
     [[chair]]
     name = "2nd Clarinet"
     instrument = "clarinet"
@@ -37,6 +38,7 @@ HEAD_FIELDS = (
     Field("title", fields.text, ""),
     Field("note", fields.text, ""),
     Field("plan", fields.text, ""),
+    Field("rehearsals", fields.weekdays, ()),
 )
 CHAIR_FIELDS = (
     Field("name", fields.text, ""),
@@ -79,7 +81,13 @@ def read_section(path: Path, instruments: Table[Instrument]) -> Section:
     )
     chairs = _chairs(file, instruments)
     return Section(
-        title=head["title"], chairs=chairs, note=head["note"], answers=answers, plan=head["plan"], test=test
+        title=head["title"],
+        chairs=chairs,
+        note=head["note"],
+        answers=answers,
+        plan=head["plan"],
+        rehearsals=head["rehearsals"],
+        test=test,
     )
 
 

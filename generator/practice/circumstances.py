@@ -33,7 +33,7 @@ _EASY = (
 _RESTED = (
     "After a week off each row begins a mark lower: find the sound first, the tempo comes back by itself."
 )
-_REGATHERED = "After three weeks off each row begins a mark lower: find the sound first, the tempo comes back by itself."
+_REGATHERED = _RESTED.replace("a week", "three weeks")
 _HURRIED = "A short day: two or three careful plays of each, then on."
 
 

@@ -4,7 +4,7 @@ A day left out or a weak play changes what follows; the sheet of the day itself 
 """
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -58,18 +58,27 @@ def forecast(
     """
     if (dt.date.max - start).days < 7 * weeks:
         raise RequestError(f"the calendar ends on {dt.date.max}; ask for fewer weeks")
-    for one in coming(session, start, moment, 7 * weeks):
+    dates = [start + dt.timedelta(days=number) for number in range(7 * weeks)]
+    for one in coming(session, start, moment, [day for day in dates if meets(session, day)]):
         yield one.day, one.sheet
 
 
-def coming(session: PlayerSession, start: dt.date, moment: dt.datetime, days: int) -> Iterator[ComingDay]:
+def meets(session: PlayerSession, day: dt.date) -> bool:
+    """Whether a day is one to practise on: every day for a player, its rehearsals for a section that says when."""
+    on = session.band.section.rehearsals if session.band else ()
+    return not on or day.weekday() in on
+
+
+def coming(
+    session: PlayerSession, start: dt.date, moment: dt.datetime, dates: Iterable[dt.date]
+) -> Iterator[ComingDay]:
     """Day by day what would be chosen, and from what.
 
     Args:
         session: the player.
-        start: the first day.
+        start: today.
         moment: now.
-        days: how many.
+        dates: the days, in order, none before today.
 
     Raises:
         RequestError: there is nothing to play.
@@ -82,8 +91,7 @@ def coming(session: PlayerSession, start: dt.date, moment: dt.datetime, days: in
     number = max((event.seq for event in events), default=0)
     played_today = {event.item for event in events if event.kind == "play" and event.day == start.isoformat()}
     growth = Growth(session)
-    for offset in range(days):
-        day = start + dt.timedelta(days=offset)
+    for day in dates:
         now = growth.on(day, events)
         items = now.repertoire.items(day)
         changes = list_changes(items, events, day)
@@ -96,7 +104,7 @@ def coming(session: PlayerSession, start: dt.date, moment: dt.datetime, days: in
         sheet = choose(now, items, events, DayRequest(day, day, moment))
         yield ComingDay(day, now, items, tuple(events), sheet)
         for row in sheet.rows:
-            if offset or row.item_id not in played_today:
+            if day != start or row.item_id not in played_today:
                 number += 1
                 events.append(Event(number, "play", day.isoformat(), row.item_id, FINE))
 
@@ -119,7 +127,8 @@ def write_calendar(
         for one in session.repertoire.dated
         if start <= one.day
     ]
-    data = as_calendar(f"Practice: {whose}", entries, moment, VERSION)
+    kind = "Rehearsals" if session.band else "Practice"
+    data = as_calendar(f"{kind}: {whose}", entries, moment, VERSION)
     return place(data, target)
 
 
@@ -127,7 +136,10 @@ def _entry(session: PlayerSession, day: dt.date, sheet: DaySheet) -> DayEntry:
     names: dict[str, Item] = {item.id: item for item in session.repertoire.items(day)}
     lines = [f"{number}. {names[row.item_id].name}" for number, row in enumerate(sheet.rows, 1)]
     minutes = count(sheet.playing_minutes + sheet.rest_minutes, "minute")
-    title = f"Practice, {session.player.instrument.name}: {len(lines)} exercises, {minutes}"
+    what = (
+        f"Rehearsal, {session.plan.player}" if session.band else f"Practice, {session.player.instrument.name}"
+    )
+    title = f"{what}: {len(lines)} exercises, {minutes}"
     return DayEntry(_uid(session, day, "sheet"), day, title, "\n".join([*lines, NOTICE]))
 
 

@@ -7,9 +7,10 @@ the same. They promise nothing and mark no rows, because whoever skips one plays
 import datetime as dt
 from dataclasses import replace
 from hashlib import sha256
+from itertools import islice
 
 from generator.errors import RequestError
-from generator.practice.forecast import coming
+from generator.practice.forecast import coming, meets
 from generator.practice.player_session import PlayerSession
 from generator.practice.sheet_record import AHEAD, SheetRecord, SheetRow, code_for, sheets_of
 from generator.practice.today import DayRequest, TodaysPage, rebuilt, with_reasons
@@ -19,6 +20,7 @@ from generator.practice_log import PracticeLog, utc_text
 from generator.rotation import RULE_VERSION
 
 MOST_DAYS = 14
+_WEEK = 7
 
 
 def pages_ahead(
@@ -36,13 +38,13 @@ def pages_ahead(
         RequestError: there is nothing to play, or the calendar ends before.
         OutputError: the log cannot be read or written.
     """
-    if (dt.date.max - request.day).days < days:
+    if (dt.date.max - request.day).days < _WEEK * days:
         raise RequestError(f"the calendar ends on {dt.date.max}; ask for fewer days")
     if request.minutes:
         session = replace(session, plan=replace(session.plan, minutes=request.minutes))
     pages: list[TodaysPage] = []
     with PracticeLog.open(session.home.log) as log:
-        for one in coming(session, request.day, request.moment, days):
+        for one in coming(session, request.day, request.moment, _dates(session, request.day, days)):
             if one.day == request.day:
                 continue
             mark = sha256(f"{AHEAD} {first.code} {first.mark} {one.day}".encode()).hexdigest()[:16]
@@ -67,6 +69,12 @@ def pages_ahead(
             exercises = with_reasons([made for _, made in worn], sheet)
             pages.append(TodaysPage(sheet, session.player, exercises, again=False))
     return tuple(pages)
+
+
+def _dates(session: PlayerSession, start: dt.date, days: int) -> list[dt.date]:
+    """A day and those after it, of a section the days on which it meets."""
+    later = (start + dt.timedelta(days=number) for number in range(1, _WEEK * days))
+    return [start, *islice((day for day in later if meets(session, day)), days - 1)]
 
 
 def _record(

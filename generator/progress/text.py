@@ -15,6 +15,12 @@ _WIDTH = 110
 
 def nothing_noted(progress: Progress) -> str:
     """What is said where the log has no play of the instrument."""
+    band = progress.session.band
+    if band:
+        return (
+            f"Nothing is noted for {band.name} up to {long_day(progress.today)}. Print a sheet with: "
+            f"scalewright today --section {band.file}; note it with: scalewright played --section {band.file} all"
+        )
     instrument = progress.session.player.instrument.name
     others = progress.history.others
     known = f" (it has some for {', '.join(others)}: see --instrument)" if others else ""

@@ -11,6 +11,7 @@ from generator.errors import DoesNotFitError
 from generator.exercise.request import Request
 from generator.exercise.routine import Routine
 from generator.exercise.span import OVER_THE_BREAK, Span
+from generator.passage.named import is_drill
 from generator.phrase import expand
 from generator.phrase.write import canonical
 from generator.section.ensemble import OR_ALONE, Seat
@@ -32,6 +33,10 @@ def span_of_all(request: Request, seats: Sequence[Seat]) -> Span:
     Raises:
         DoesNotFitError: it is not for a section, or nothing of it can be played by those who set the line.
     """
+    if isinstance(request.form, Routine) and is_drill(request.form.name):
+        raise DoesNotFitError(
+            f'a passage is no exercise of a band\'s plan; hand it out with: scalewright handout "{request.form.name}"'
+        )
     if isinstance(request.form, Routine):
         raise DoesNotFitError(
             f"{request.form.name} differ from instrument to instrument; keep them in each player's own plan"

@@ -347,3 +347,51 @@ def test_a_band_that_meets_once_a_week_was_not_away(few):
     assert "begins a mark lower" not in said.words
     desk.sleep(21)
     assert "After three weeks off" in type_("today").words
+
+
+def test_days_to_come_are_those_on_which_the_band_meets(few):
+    desk, path, type_ = few
+    path.write_text('rehearsals = ["Tuesday", "Thu"]\n' + FEW, "utf-8")
+    desk.day = dt.date(2027, 1, 5)  # a Tuesday
+    said = type_("today", "--days", "4")
+    days = [line.split(", ")[1].split(":")[0] for line in said.err if line.startswith("sheet ")]
+    assert days == [
+        "Tuesday 5 January 2027",
+        "Thursday 7 January 2027",
+        "Tuesday 12 January 2027",
+        "Thursday 14 January 2027",
+    ]
+    (calendar,) = type_("plan", "calendar", "--weeks", "2").out
+    text = (desk.folder / calendar).read_text("utf-8")
+    starts = [
+        line.removeprefix("DTSTART;VALUE=DATE:").strip()
+        for line in text.splitlines()
+        if line.startswith("DTSTART")
+    ]
+    assert starts == ["20270105", "20270107", "20270112", "20270114"]
+    assert "Rehearsal\\, Harbour Street Brass" in text
+    path.write_text('rehearsals = ["Tuesday", "Thirsday"]\n' + FEW, "utf-8")
+    assert "is no weekday" in type_("today").words
+
+
+def test_a_roster_read_anew_keeps_the_plan_and_the_days_of_a_section(desk):
+    (desk.folder / "r.csv").write_text("name,instrument\nAda,flute\nBen,tuba\n", "utf-8")
+    path = desk.folder / "s.toml"
+    path.write_text('plan = "mine.toml"\nrehearsals = "Monday and Friday"\n' + FEW, "utf-8")
+    assert desk.type("section", "new", "r.csv", "--out", "s.toml", "--force").code == 0
+    band = band_of(path)
+    assert (band.section.plan, band.section.rehearsals) == ("mine.toml", (0, 4))
+    assert [chair.person for chair in band.section.chairs] == ["Ada", "Ben"]
+
+
+def test_who_forgets_to_name_the_section_is_told_how(few):
+    desk, _, type_ = few
+    type_("today")
+    desk.type("played", "all").fails(2, "--section FILE")
+    assert "Harbour Street Brass" in type_("progress").words
+
+
+def test_a_passage_is_handed_out_and_no_part_of_a_bands_plan(few):
+    desk, _, type_ = few
+    (desk.folder / "p.toml").write_text('phrases = 2\n[[keep]]\nphrase = "drill gigue"\n', "utf-8")
+    assert 'scalewright handout "drill gigue"' in type_("plan", "check", "--plan", "p.toml").words
