@@ -34,6 +34,16 @@
          stencil
          (ly:stencil-scale stencil (/ room (interval-length wide)) (/ room (interval-length wide))))))
 
+#(define-markup-command (players-line layout props words) (string?)
+   "Who plays: wrapped within what the line leaves beside clef and signature."
+   (interpret-markup layout
+     (cons (list (cons 'line-width (* 0.86 (ly:output-def-lookup layout 'line-width)))
+                 (cons 'word-space 0.55)
+                 (cons 'baseline-skip 2.2))
+           props)
+     (make-lettered-markup
+       (make-column-markup (list (make-wordwrap-markup (map make-music-text-markup (string-tokenize words))))))))
+
 % ---- Tables ----------------------------------------------------------------------------------------------
 
 #(define (rows-of cells count)
@@ -186,5 +196,30 @@ scoreLayout = \layout {
     \override InstrumentName.padding = #0.8
     \override InstrumentName.self-alignment-X = #RIGHT
     \override VerticalAxisGroup.default-staff-staff-spacing = #'((basic-distance . 8.4) (minimum-distance . 6.6) (padding . 0.8) (stretchability . 8))
+  }
+}
+
+% Who plays, at the beginning of a staff of a condensed score.
+players =
+#(define-event-function (words) (string?)
+   #{ -\tweak outside-staff-priority #600 -\markup \players-line #words #})
+
+condensedSystems = #'((basic-distance . 12) (minimum-distance . 9) (padding . 2) (stretchability . 10))
+
+condensedLayout = \layout {
+  \context {
+    \Score
+    \consists Bar_number_engraver
+    \override BarNumber.padding = #1.4
+    \override BarNumber.font-size = #-1
+  }
+  \context {
+    \PianoStaff
+    \override StaffGrouper.staff-staff-spacing = #'((basic-distance . 8.5) (minimum-distance . 7) (padding . 1) (stretchability . 4))
+  }
+  \context {
+    \Staff
+    \override TextScript.font-size = #-1
+    \override TextScript.padding = #0.6
   }
 }

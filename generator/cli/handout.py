@@ -26,6 +26,7 @@ from generator.pages.reader import USUAL_READER
 from generator.passage.named import is_drill
 from generator.passage.store import Passages
 from generator.publish.handout import HandedOut, HandoutOrder, export_given
+from generator.publish.handout_scores import ScoreKinds
 from generator.publish.sheet import parse_formats
 from generator.section.together import TOGETHER, Together
 from generator.theory.written_key import KEYS, Keys
@@ -78,9 +79,18 @@ def handout(
         bool,
         typer.Option("--numbers", help="With --test: dealt numbers for names; who is who lies apart."),
     ] = False,
-    score: Annotated[bool, typer.Option("--score/--no-score", help="A score, transposed.")] = True,
+    score: Annotated[
+        bool, typer.Option("--score/--no-score", help="A score; condensed for more than twelve chairs.")
+    ] = True,
+    condensed: Annotated[
+        bool,
+        typer.Option("--condensed", help="A condensed score: two staves at concert pitch, a table of keys."),
+    ] = False,
+    full_score: Annotated[
+        bool, typer.Option("--full-score", help="A full score, transposed: a staff for every part.")
+    ] = False,
     concert_score: Annotated[
-        bool, typer.Option("--concert-score", help="The score at concert pitch.")
+        bool, typer.Option("--concert-score", help="The full score at concert pitch.")
     ] = False,
     two_sided: Annotated[
         bool, typer.Option("--two-sided", help="Every copy begins on a sheet of its own.")
@@ -111,7 +121,7 @@ def handout(
         title=title,
         note=note,
         score=score,
-        concert_score=concert_score,
+        kinds=ScoreKinds(full=full_score, condensed=condensed, concert=concert_score),
         two_sided=two_sided,
         cache=options.cache(home, off=no_cache),
         help=options.hand_help(hints, fingerings=fingerings),

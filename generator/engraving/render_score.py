@@ -20,7 +20,7 @@ from generator.pages.alike import Lines
 from generator.pages.paper import Paper
 from generator.pages.score import Score, ScoreItem, Staff, split_name, split_short
 from generator.pages.sheet import SheetLayout, Words
-from generator.pages.tables import TablePage
+from generator.pages.tables import Block, TablePage
 
 EXTRA = "score.ily"
 WORDS = music.WORDS | {
@@ -88,7 +88,7 @@ def render_score(score: Score, folder: Path) -> str:
         EngravingError: as `render_parts`.
     """
     context = {
-        **_header(score.words),
+        **header_fields(score.words),
         **page_setup(score.paper),
         "blanks": ly_string(""),
         "indent": Ly(f"{score.indent:.2f}"),
@@ -99,7 +99,8 @@ def render_score(score: Score, folder: Path) -> str:
     return filled("score.ly.j2", context, folder, WORDS)
 
 
-def _header(words: Words) -> dict[str, Any]:
+def header_fields(words: Words) -> dict[str, Any]:
+    """Title and the like, as the templates read them."""
     return {
         "title": ly_string(signs(words.title)),
         "subtitle": ly_string(signs(words.subtitle)),
@@ -128,22 +129,23 @@ def _output(stem: str) -> Ly | None:
     return ly_string(stem) if stem else None
 
 
-def _table_page(page: TablePage) -> dict[str, Any]:
-    blocks = [
-        {
-            "heading": ly_string(signs(block.heading)) if block.heading else None,
-            "text": ly_string(signs(block.text), 600) if block.text else None,
-            "least": Ly(f"{block.least:g}"),
-            "widths": ly_string(" ".join(map(str, block.widths))),
-            "cells": [[ly_string(signs(cell), 120) for cell in row] for row in block.rows],
-        }
-        for block in page.blocks
-    ]
+def block_fields(block: Block) -> dict[str, Any]:
+    """A table, a paragraph or both, as the templates read them."""
     return {
-        **_header(page.words),
+        "heading": ly_string(signs(block.heading)) if block.heading else None,
+        "text": ly_string(signs(block.text), 600) if block.text else None,
+        "least": Ly(f"{block.least:g}"),
+        "widths": ly_string(" ".join(map(str, block.widths))),
+        "cells": [[ly_string(signs(cell), 120) for cell in row] for row in block.rows],
+    }
+
+
+def _table_page(page: TablePage) -> dict[str, Any]:
+    return {
+        **header_fields(page.words),
         "output": _output(page.output),
         "blanks": ly_string(page.blanks),
-        "blocks": blocks,
+        "blocks": [block_fields(block) for block in page.blocks],
     }
 
 
@@ -162,7 +164,7 @@ def _score_item(item: ScoreItem, score: Score) -> dict[str, Any]:
     return {
         "number": ly_string(f"{item.number}." if item.number else ""),
         "heading": ly_string(signs(item.heading)),
-        "ticks": ly_string(_ticks(first)),
+        "ticks": ly_string(tick_row(first)),
         "marks": music.mark_line(item.lines[0]),
         "choirs": choirs,
         "later": item is not score.items[0],
@@ -173,7 +175,7 @@ def _score_item(item: ScoreItem, score: Score) -> dict[str, Any]:
 
 def _staff(number: int, staff: Staff, item: ScoreItem, score: Score, *, first_item: bool) -> dict[str, Any]:
     exercise = item.exercises[number]
-    lines = item.lines[number] if number == 0 else _unlabelled(item.lines[number])
+    lines = item.lines[number] if number == 0 else unlabelled(item.lines[number])
     opening = music.opening(
         exercise.clef,
         exercise.signature,
@@ -196,7 +198,7 @@ def _name(lines: Sequence[str], room: float) -> Ly:
     return Ly(f"#{room:.1f} {ly_string(signs(first))} {ly_string(signs(second))}")
 
 
-def _unlabelled(lines: Lines) -> Lines:
+def unlabelled(lines: Lines) -> Lines:
     """The same without what stands over the top staff for all: labels of cells, and numbers of places."""
     return tuple(
         tuple(
@@ -207,7 +209,8 @@ def _unlabelled(lines: Lines) -> Lines:
     )
 
 
-def _ticks(exercise: Exercise) -> str:
+def tick_row(exercise: Exercise) -> str:
+    """Beat and tempi to tick of a score."""
     return " ".join([str(exercise.beat), *(str(t) for t in exercise.tempi or ("_",))])
 
 

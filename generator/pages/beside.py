@@ -76,12 +76,15 @@ def _laid(exercises: Sequence[Exercise], words: Words, paper: Paper, *, blanks: 
     told = _told(exercises)
     if told is None:
         return None
-    common = _common_details(exercises)
-    said = common[:1].upper() + common[1:]
+    common, tail = _common_details(exercises), _common_tail(exercises)
+    said = common or tail
+    said = said[:1].upper() + said[1:]
     subtitle = " · ".join(w for w in (said, words.subtitle) if w)
     words = replace(words, subtitle=subtitle, notices=(*told, *words.notices))
     short = shared_head(exercises) == words.title
-    items = [_item(number, one, paper, common, short=short) for number, one in enumerate(exercises, 1)]
+    items = [
+        _item(number, one, paper, (common, tail), short=short) for number, one in enumerate(exercises, 1)
+    ]
     column = _APART + max(_width(item) for item in items)
     if column > _WIDEST + _APART:
         return None
@@ -119,20 +122,28 @@ def _one_line(exercise: Exercise, room: float, paper: Paper) -> Layout | None:
     return replace(layout, length=min(room, layout.length)) if len(layout.lines) == 1 else None
 
 
-def _item(number: int, exercise: Exercise, paper: Paper, common: str, *, short: bool) -> SheetItem:
+def _item(number: int, exercise: Exercise, paper: Paper, said: tuple[str, str], *, short: bool) -> SheetItem:
+    common, tail = said
     details = "" if exercise.details == common else exercise.details
     heading = ", ".join(w for w in (exercise.head, details) if w)
     if short and details:
         heading = f"{details[0].upper()}{details[1:]}"
     empty = Layout(((),), 0.0, paper.line)
     silent = replace(exercise, reason="", notes=())
-    return SheetItem(str(number), silent, heading, exercise.concert_heading, empty, beside=True)
+    concert = exercise.concert_heading.removesuffix(f", {tail}")
+    return SheetItem(str(number), silent, heading, concert, empty, beside=True)
 
 
 def _common_details(exercises: Sequence[Exercise]) -> str:
     """Span, rhythm and the like, where all exercises have the same; they stand under the title then."""
     details = {one.details for one in exercises}
     return details.pop() if len(details) == 1 else ""
+
+
+def _common_tail(exercises: Sequence[Exercise]) -> str:
+    """The same where drummers are told what the others play: what stands after the key in all of those headings."""
+    tails = {one.concert_heading.partition(", ")[2] for one in exercises}
+    return tails.pop() if len(tails) == 1 else ""
 
 
 def _told(exercises: Sequence[Exercise]) -> tuple[str, ...] | None:

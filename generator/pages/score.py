@@ -199,7 +199,13 @@ def system_height(exercises: Sequence[Exercise], staves: Sequence[Staff]) -> flo
     return height
 
 
-def _item(number: str, heading: str, exercises: Sequence[Exercise], room: float) -> ScoreItem:
+def lines_together(exercises: Sequence[Exercise], room: float) -> tuple[Lines, ...]:
+    """The lines of staves that are read together, broken at the same moments.
+
+    Args:
+        exercises: one for each staff, of the same bars.
+        room: length of a line in staff spaces.
+    """
     signs = max(abs(e.signature) for e in exercises)
     widest = max(exercises, key=lambda e: sum(notes_width(b.notes, e.signature) for b in e.bars))
     own_room = (room - SIGNATURE_SIGN * (signs - abs(widest.signature))) * _SHARED_SIGNS
@@ -212,6 +218,8 @@ def _item(number: str, heading: str, exercises: Sequence[Exercise], room: float)
         whole=True,
         metre_shown=widest.metre_shown,
     )
-    return ScoreItem(
-        number, heading, tuple(exercises), tuple(broken_alike(e, layout.lines) for e in exercises)
-    )
+    return tuple(broken_alike(e, layout.lines) for e in exercises)
+
+
+def _item(number: str, heading: str, exercises: Sequence[Exercise], room: float) -> ScoreItem:
+    return ScoreItem(number, heading, tuple(exercises), lines_together(exercises, room))

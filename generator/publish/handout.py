@@ -15,7 +15,7 @@ from generator.engraving.bind import Leaf, bind, page_count
 from generator.engraving.cache import Cache
 from generator.engraving.parallel import Job, Progress, engrave_all
 from generator.engraving.process_group import ProcessGroup
-from generator.engraving.render_score import PartPage, includes, render_parts, render_score, render_tables
+from generator.engraving.render_score import PartPage, includes, render_parts, render_tables
 from generator.exchange.formats import Music, line_starts, open_files
 from generator.exchange.musicxml import XmlPart, as_musicxml
 from generator.exchange.playback import Playback
@@ -25,12 +25,12 @@ from generator.files.text import guarded_cell, slug
 from generator.pages.beside import lay_out_part
 from generator.pages.paper import Paper
 from generator.pages.reader import USUAL_READER
-from generator.pages.score import LARGEST, Score, lay_out_score
 from generator.pages.sheet import SheetLayout, without_breaks
 from generator.publish.codes import sheet_code
 from generator.publish.day_words import DayWords
 from generator.publish.fingering import HandHelp, help_code, helped
-from generator.publish.handout_words import Wording, cover, file_stem, part_words, score_words, title_of
+from generator.publish.handout_scores import ScoreKinds, Scores, lay_out_scores, score_jobs
+from generator.publish.handout_words import Wording, cover, file_stem, part_words, title_of
 from generator.publish.sheet import engraved_of, standalone
 from generator.publish.staff_names import staves
 from generator.section.rehearsal import ChairPart, Rehearsal
@@ -52,7 +52,7 @@ class HandoutOrder:
         note: a teacher's own line.
         band_note: the band's own.
         score: whether there is a score.
-        concert_score: the score at concert pitch.
+        kinds: which scores; by default the one that suits the number of chairs.
         two_sided: every copy begins on a sheet of its own.
         cache: where finished pages are kept.
         help: help for the hand in the parts, or None.
@@ -67,7 +67,7 @@ class HandoutOrder:
     note: str = ""
     band_note: str = ""
     score: bool = True
-    concert_score: bool = False
+    kinds: ScoreKinds = field(default_factory=ScoreKinds)
     two_sided: bool = False
     cache: Cache = field(default_factory=Cache.nothing)
     help: HandHelp | None = None
@@ -185,7 +185,9 @@ def make_handout(
     title = order.title or (day.title if day else title_of(rehearsal))
     code = day.code if day else _code(order, rehearsal, title)
     wording = Wording(title, order.band, order.note, code, order.band_note, day)
-    score = _score(order, rehearsal, wording, LARGEST) if order.score and rehearsal.together else None
+    scores = Scores()
+    if order.score and rehearsal.together:
+        scores = lay_out_scores(rehearsal, order.kinds, wording, order.paper.name)
     # The score goes without: whoever conducts fingers nothing.
     in_hand, bare = _helped(rehearsal, order.help)
     pages = _pages(order, in_hand, wording)
@@ -193,13 +195,11 @@ def make_handout(
     files: dict[str, bytes] = {}
     warnings: tuple[str, ...] = ()
     if formats:
-        jobs = _jobs(order, rehearsal, wording, pages, score)
+        jobs = _jobs(order, rehearsal, wording, pages, scores)
         shared = includes(data_folder("templates"))
         found, warnings = engrave_all(jobs, shared, formats, progress, order.cache, crew)
         files = _in_order(found, pages)
-        if score and score.small:
-            size = f"{len(score.staves)} staves need a staff of {score.paper.staff:g} points"
-            warnings += (f"the score is hard to read at this size ({size}); print it on larger paper",)
+        warnings += scores.warnings
     given = tuple(_given(page, files) for page in pages)
     if "pdf" in formats:
         files = {"everything.pdf": _bound(files, pages, order, title), **files}
@@ -223,7 +223,14 @@ def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
     # Written keys and spans tell apart what the phrases do not say: sharps or flats, levels, own ranges.
     music = [(e.phrase, e.key, e.span) for p in rehearsal.parts for e in p.exercises]
     passages = [turn.rhythm.text for turn in rehearsal.turns if turn.rhythm and turn.rhythm.text]
-    kind = (order.score, order.concert_score, False, order.two_sided)  # the third is left over: codes stay
+    asked = ("condensed",) * order.kinds.condensed + ("full score",) * order.kinds.full
+    kind = (
+        order.score,
+        order.kinds.concert,
+        False,
+        order.two_sided,
+        *asked,
+    )  # the third is left over: codes stay
     return sheet_code(
         [
             title,
@@ -256,17 +263,11 @@ def _jobs(
     rehearsal: Rehearsal,
     wording: Wording,
     pages: Sequence[_PartPage],
-    score: Score | None,
+    scores: Scores,
 ) -> list[Job]:
     """The runs of LilyPond, the longest first; texts are made while others already run."""
     templates = data_folder("templates")
-    jobs: list[Job] = []
-    if score:
-
-        def smaller() -> str:
-            return render_score(_score(order, rehearsal, wording, LARGEST - 2), templates)
-
-        jobs.append(Job(partial(render_score, score, templates), ("score",), smaller))
+    jobs = score_jobs(scores)
     for paper in dict.fromkeys(page.sheet.paper for page in pages):
         alike = [page for page in pages if page.sheet.paper == paper]
         count = -(-len(alike) // BUNDLE)
@@ -279,23 +280,13 @@ def _jobs(
     return jobs
 
 
-def _score(order: HandoutOrder, rehearsal: Rehearsal, wording: Wording, largest: float) -> Score:
-    return lay_out_score(
-        staves(rehearsal.parts, concert=order.concert_score),
-        rehearsal.headings,
-        score_words(wording, concert=order.concert_score),
-        order.paper.name,
-        largest,
-    )
-
-
 def _parts_text(bundle: Sequence[_PartPage], paper: Paper, templates: Path, *, loose: bool = False) -> str:
     return render_parts([p.printed(loose=loose) for p in bundle], paper, templates)
 
 
 def _in_order(files: Mapping[str, bytes], pages: Sequence[_PartPage]) -> dict[str, bytes]:
     """Cover and score first, then the parts; the pages of a picture format stay together."""
-    stems = ["cover", "score", *(page.stem for page in pages)]
+    stems = ["cover", "condensed-score", "score", *(page.stem for page in pages)]
     return {name: files[name] for stem in stems for name in files if _belongs(name, stem)}
 
 
@@ -312,7 +303,7 @@ def _given(page: _PartPage, files: Mapping[str, bytes]) -> Given:
 
 def _bound(files: Mapping[str, bytes], pages: Sequence[_PartPage], order: HandoutOrder, title: str) -> bytes:
     """Everything to be printed, in the order it is handed out: cover, score, then each part with its copies."""
-    names = {"cover": "Who plays what", "score": "Score"}
+    names = {"cover": "Who plays what", "condensed-score": "Condensed score", "score": "Score"}
     leaves = [Leaf(name, files[f"{stem}.pdf"]) for stem, name in names.items() if f"{stem}.pdf" in files]
     for page in pages:
         person = f", {page.chair.person}" if page.chair.person else ""

@@ -97,9 +97,8 @@ def part_words(chair: Chair, part: ChairPart, wording: Wording) -> tuple[Words, 
     return words, blanks
 
 
-def score_words(wording: Wording, *, concert: bool) -> Words:
-    """The words of the score."""
-    kind = "Score at concert pitch" if concert else "Full score (transposed)"
+def score_words(wording: Wording, kind: str) -> Words:
+    """The words of a score of some kind."""
     return Words(
         wording.title,
         kind,

@@ -25,7 +25,7 @@ def staves(parts: Sequence[ChairPart], *, concert: bool) -> tuple[Staff, ...]:
         parts: in score order.
         concert: at concert pitch instead of as read.
     """
-    names = _apart([_joined([chair.name for chair in part.chairs]) for part in parts])
+    names = part_names(parts)
     shorts = _apart([short_name(part.chairs) for part in parts])
     found: list[Staff] = []
     for part, name, short in zip(parts, names, shorts, strict=True):
@@ -36,6 +36,11 @@ def staves(parts: Sequence[ChairPart], *, concert: bool) -> tuple[Staff, ...]:
             lower = tuple(one.left or one for one in exercises)
             found.append(Staff("", "", instrument.name, instrument.family, lower))
     return tuple(found)
+
+
+def part_names(parts: Sequence[ChairPart]) -> list[str]:
+    """The chairs of each part in full, told apart where several parts are called the same."""
+    return _apart([_joined([chair.name for chair in part.chairs]) for part in parts])
 
 
 def short_name(chairs: Sequence[Chair]) -> str:

@@ -119,7 +119,7 @@ def draw_pictures(home: Path, folder: Path) -> list[Path]:
     commands: list[tuple[list[str], dict[str, int]]] = [  # each with the pages that are shown, by number
         (["today", *own, today.isoformat()], {"today": 1}),
         (["sheet", "whole-tone on C and D-flat, every articulation", "-i", "alto saxophone"], {"sheet": 1}),
-        (["handout", "concert B-flat major in thirds", *section], {"handout-score": 2, "handout-part": 12}),
+        (["handout", "concert B-flat major in thirds", *section], {"handout-score": 2}),
         (["drill", str(GIGUE), "-i", "clarinet in B-flat", "--home", str(home)], {"drill": 1}),
         (["progress", *own, LAST_DAY.isoformat(), "--weeks", "13"], {"progress-1": 1, "progress-2": 2}),
         (["progress", "--record", *own, LAST_DAY.isoformat(), "--since", week.isoformat()], {"record": 1}),
