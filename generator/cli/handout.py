@@ -138,10 +138,10 @@ def handout(
     tell(roster_lines(roster, who_plays))
     for_all = bool(warm_up or own_range or exact or levels or together != "fold")
     if test:
-        if for_all or concert_score or export or (phrases and list_):
+        if for_all or condensed or full_score or concert_score or export or (phrases and list_):
             raise RequestError(
                 "each plays a test alone, in their own notes: leave out --warm-up, --own-range, --exact, --levels, "
-                "--together, --concert-score and --export, and say phrases or --list"
+                "--together, the options of scores and --export, and say phrases or --list"
             )
         hand_out_test(
             phrases or (), who_plays, order, list_=list_, draw=draw, seed=seed, numbers=numbers,
