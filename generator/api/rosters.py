@@ -73,7 +73,7 @@ def kept_answers(target: Path) -> tuple[Answer, ...]:
 
 
 def keep_section(section: Section, target: Path) -> Path:
-    """Write a section file, or leave it as it was; what it said of plan and rehearsals stays.
+    """Write a section file, or leave it as it was; what it said of plan, rehearsals and playing test stays.
 
     Raises:
         OutputError: it cannot be written.
@@ -81,5 +81,5 @@ def keep_section(section: Section, target: Path) -> Path:
     if is_there(target):
         with contextlib.suppress(RequestError, OutputError):
             earlier = read_section(target, shared_catalogue().instruments)
-            section = replace(section, plan=earlier.plan, rehearsals=earlier.rehearsals)
+            section = replace(section, plan=earlier.plan, rehearsals=earlier.rehearsals, test=earlier.test)
     return place(section_text(section).encode(), target)

@@ -94,7 +94,7 @@ _CHOICES: dict[str, Iterable[str]] = {
     "--felt": ("1", "2", "3", "4"),
     "--date": ("today", "yesterday", "tomorrow"),
 }
-_PATHS = ("--out", "--home", "--plan", "--section", "--studio", "--roster", "--export", "--import")
+_PATHS = ("--out", "--home", "--plan", "--section", "--studio", "--roster", "--names", "--export", "--import")
 
 
 def completion(
@@ -210,6 +210,7 @@ def _argument(command: str, typed: str) -> list[str]:
         "list": lambda word: _beginning((*KINDS, PASSAGES), word),
         "drill": lambda word: _drills("", word) or [FILES],
         "passage": lambda _word: [FILES],
+        "section": lambda _word: [FILES],
         "played": lambda word: _beginning(("all",), word),
         "completion": lambda word: _beginning(SCRIPTS, word),
     }

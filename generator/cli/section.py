@@ -11,6 +11,7 @@ import typer  # noqa: TID251
 from generator.api.rosters import answer_to, keep_section, kept_answers, questions, roster_section
 from generator.cli import options
 from generator.cli.messages import Message, hush, put_out, remark, say, tell
+from generator.cli.section_marks import marks
 from generator.documents.section import Answer, Doubt, Section
 from generator.errors import RequestError, clipped, shown
 from generator.files.resources import is_there
@@ -19,7 +20,7 @@ from generator.rotation.words import count
 _MOST_NAMED = 3
 
 section = typer.Typer(
-    help="Who plays: a section file from a roster.",
+    help="Who plays: a section file from a roster; the marks of a playing test.",
     add_completion=False,
     invoke_without_command=True,
     rich_markup_mode=None,
@@ -28,9 +29,12 @@ section = typer.Typer(
 
 @section.callback()
 def _alone(context: typer.Context) -> None:
-    """Who plays: a section file from a roster."""
+    """Who plays: a section file from a roster; the marks of a playing test."""
     if context.invoked_subcommand is None:
         put_out(context.get_help())
+
+
+section.command("marks")(marks)
 
 
 @section.command("new")
@@ -53,14 +57,17 @@ def new(
         bool, typer.Option("--ask/--no-ask", help="Ask about doubtful cells on the terminal.")
     ] = True,
     force: Annotated[
-        bool, typer.Option("--force", help="Replace a section file; its answers are kept.")
+        bool,
+        typer.Option("--force", help="Replace a section file; its answers, its plan and its test are kept."),
     ] = False,
     quiet: options.Quiet = False,
 ) -> None:
     """Write a section file from a roster; what is doubtful is asked about once and kept."""
     hush(quiet)
     if is_there(out) and not force:
-        raise RequestError(f"{out} is there already; --force replaces it and keeps its answers")
+        raise RequestError(
+            f"{out} is there already; --force replaces it and keeps its answers, its plan and its test"
+        )
     known = list(kept_answers(out)) if force else []
     found = roster_section(roster, known, level)
     given = [_given(text, found) for text in answers or ()]

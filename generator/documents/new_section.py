@@ -1,9 +1,10 @@
 """Writing a section file from a roster: certain chairs as rows, open questions as comments to be filled in."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from generator.catalogue.players import OWN_RANGE
+from generator.documents.playing_test import USUAL_TEST, PlayingTest
 from generator.documents.section import Chair, Doubt, Section
 from generator.rotation.words import WEEKDAYS
 
@@ -45,6 +46,8 @@ def section_text(section: Section) -> str:
     for answer in section.answers:
         pairs = (("field", answer.field), ("said", answer.said), ("means", answer.means))
         lines += ["[[answer]]", *(f"{name} = {_quoted(value)}" for name, value in pairs), ""]
+    if section.test != USUAL_TEST:
+        lines += [*_test(section.test), ""]
     return "\n".join(lines)
 
 
@@ -70,6 +73,34 @@ def _open(doubt: Doubt) -> Iterator[str]:
         yield "# [[chair]]"
         yield f"# instrument = {_quoted(doubt.likely[0] if doubt.likely else '')}"
         yield f"# player = {_quoted(doubt.person)}"
+
+
+def _test(test: PlayingTest) -> Iterator[str]:
+    """The tables of a playing test."""
+    yield "[test]"
+    yield f"title = {_quoted(test.title)}"
+    yield f"octaves = {test.octaves}"
+    yield f"memory = {str(test.memory).lower()}"
+    yield f"source = {_quoted(test.source)}"
+    for item in test.items:
+        yield "[[test_item]]"
+        yield f"phrase = {_quoted(item.phrase)}"
+        if item.points:
+            yield f"points = {item.points}"
+        if item.instruments:
+            yield f"instruments = {_listed(item.instruments)}"
+    for own in test.rows:
+        yield "[[rubric]]"
+        yield f"name = {_quoted(own.row.name)}"
+        yield f"slip = {_quoted(own.row.slip)}"
+        yield f"marks = {list(own.row.marks)}"
+        yield f"counts = {_listed(own.row.counts)}"
+        if own.instruments:
+            yield f"instruments = {_listed(own.instruments)}"
+
+
+def _listed(texts: Sequence[str]) -> str:
+    return f"[{', '.join(map(_quoted, texts))}]"
 
 
 def _quoted(text: str) -> str:

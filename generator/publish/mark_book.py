@@ -38,7 +38,7 @@ def mark_book(audition: Audition) -> bytes:
         name = (one.number,) if numbered else (one.label, one.place)
         cells = ["" if page.most[n] is not None else NOT_ASKED for n, _ in columns]
         own = [
-            f"{column.number}: {page.most[n]}"
+            f"{column.number} gives {page.most[n]}"
             for n, column in columns
             if column.number and page.most[n] not in (None, column.best)
         ]

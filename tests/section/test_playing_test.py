@@ -13,6 +13,7 @@ from generator.errors import BadFileError, DoesNotFitError
 from generator.section.audition import Audition
 from generator.section.playing_test import audition
 from generator.section.turns import RehearsalPlan
+from tests.fixtures.command import run_here
 
 Seated = Callable[..., Section]
 Written = Callable[[str, str], Path]
@@ -177,6 +178,16 @@ def test_the_section_file_says_what_is_played_and_how_it_is_marked(written: Writ
     assert (flute.total, trumpet.total) == (14, 20)
     assert drum.instrument == "Snare Drum"
     assert test.own
+
+
+def test_a_section_file_that_is_written_anew_keeps_its_test(written: Written, tmp_path: Path) -> None:
+    old = written("s.toml", TEST.replace("[test]", 'plan = "band.toml"\n[test]', 1))
+    before = read(old)
+    roster = written("roster.csv", "Name,Instrument\nAda Quill,Flute\n")
+    run_here("section", "new", str(roster), "--out", str(old), "--force", "--no-ask").succeeds()
+    after = read(old)
+    assert [chair.person for chair in after.chairs] == ["Ada Quill"]
+    assert (after.test, after.plan) == (before.test, before.plan)
 
 
 def test_phrases_go_before_the_items_of_the_file(written: Written) -> None:
