@@ -13,6 +13,7 @@ from generator.documents.section import Chair, Section
 from generator.exercise.build import Player
 from generator.pages.score import CHOIRS
 from generator.phrase.read import parse_all
+from generator.section.ensemble import Seat
 
 MOST_VOICES, USUAL_VOICES = 6, 4
 # From so many chairs on there are five voices, and six.
@@ -91,6 +92,16 @@ def parted(section: Section) -> Section:
         else:
             chairs.append(chair)
     return replace(section, chairs=tuple(chairs))
+
+
+def voices_of(seats: Sequence[Seat]) -> tuple[int, ...]:
+    """A voice for each seat, where no chair is to be parted.
+
+    Args:
+        seats: who plays.
+    """
+    chairs = tuple(Chair(seat.name, seat.player) for seat in seats)
+    return tuple(max(0, chair.voice) for chair in parted(Section("", chairs)).chairs)
 
 
 def family_of(player: Player) -> int:

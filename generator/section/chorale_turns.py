@@ -14,7 +14,7 @@ from generator.exercise.chorale import VOICES, check_plain, chords_of, on_degree
 from generator.exercise.clef import in_one_clef
 from generator.exercise.records import Bar, Exercise, Note
 from generator.exercise.voicing import Voice, voiced
-from generator.section.choir import family_of
+from generator.section.choir import family_of, voices_of
 from generator.section.ensemble import Seat
 from generator.section.together import SeatPlace
 from generator.section.turns import RehearsalPlan, Turn, turn
@@ -27,6 +27,17 @@ _ROOM = 9
 _A_DOUBLING = 5.0  # half steps that a doubling in the octave must spare
 _FAMILIES = ("woodwinds", "brass", "percussion", "plucked strings", "harps", "keyboards", "voices", "strings")
 _QUARTER = Fraction(1, 4)
+
+
+def any_turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
+    """One exercise for every seat: a line of everybody's, a chorale or a canon.
+
+    Raises:
+        DoesNotFitError: as `turn`, `chorale_turn` and `canon_turn`.
+    """
+    if recipe.figure.kind == "chords":
+        return chorale_turn(recipe, seats, plan)
+    return (canon_turn if recipe.figure.apart else turn)(recipe, seats, plan)
 
 
 def chorale_turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
@@ -43,6 +54,8 @@ def chorale_turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> 
     check_plain(recipe.request)
     if not recipe.request.concert:
         raise DoesNotFitError(f"{recipe.phrase}: all sound one {recipe.figure.name}; name its concert key")
+    if any(seat.voice < 0 for seat in seats):
+        seats = [replace(s, voice=v) for s, v in zip(seats, voices_of(seats), strict=True)]
     told: list[str] = []
     lines: list[tuple[int, tuple[int, ...]]] = []
 

@@ -14,10 +14,11 @@ from generator.exercise.span import OVER_THE_BREAK, Span
 from generator.passage.named import is_drill
 from generator.phrase import expand
 from generator.phrase.write import canonical
+from generator.section.chorale_turns import any_turn
 from generator.section.ensemble import OR_ALONE, Seat
 from generator.section.rehearsal import Rehearsal, rehearse, seats_of
 from generator.section.together import seated
-from generator.section.turns import RehearsalPlan, turn
+from generator.section.turns import RehearsalPlan
 from generator.theory.written_key import written_key
 
 _PLAN = RehearsalPlan(())
@@ -68,5 +69,5 @@ def day_rehearsal(section: Section, requests: Iterable[Request]) -> Rehearsal:
         DoesNotFitError: one cannot be played.
     """
     seats = seats_of(section)
-    turns = [turn(expand.recipe(replace(one, concert=True)), seats, _PLAN) for one in requests]
+    turns = [any_turn(expand.recipe(replace(one, concert=True)), seats, _PLAN) for one in requests]
     return rehearse(section, _PLAN, turns)

@@ -10,14 +10,16 @@ from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Chair, Section
 from generator.errors import DoesNotFitError
-from generator.exercise.build import Player, Recipe
+from generator.exercise.build import Player
 from generator.exercise.one_line import on_one_line, words_of
 from generator.exercise.records import Exercise
+from generator.exercise.routine import Routine
 from generator.passage.named import is_drill
 from generator.phrase.read import parse_all
-from generator.section.chorale_turns import canon_turn, chorale_turn
+from generator.section.chorale_turns import any_turn
 from generator.section.ensemble import Seat
-from generator.section.turns import RehearsalPlan, Turn, recipes, turn
+from generator.section.flexibility import flexibility_turn, for_a_section
+from generator.section.turns import RehearsalPlan, Turn, recipes
 from generator.theory.pitch import NoteName
 
 
@@ -101,9 +103,12 @@ def rehearse(section: Section, plan: RehearsalPlan, before: Sequence[Turn] = ())
             turns += made
             refused += left_out
             continue
+        for request in parse_all(text, shared_catalogue()):
+            if isinstance(request.form, Routine) and for_a_section(request.form):
+                turns.append(flexibility_turn(request, seats))
         for recipe in recipes(text, seats, exact=plan.exact):
             try:
-                turns.append(_turn(recipe, seats, plan))
+                turns.append(any_turn(recipe, seats, plan))
             except DoesNotFitError as error:
                 refused.append((recipe.phrase, str(error)))
         if len(turns) == begun:
@@ -116,13 +121,6 @@ def rehearse(section: Section, plan: RehearsalPlan, before: Sequence[Turn] = ())
         heard = tuple(_page(t.heard, place, player, t) for t in turns)
         parts.append(ChairPart(chairs, player, read, heard))
     return Rehearsal(tuple(parts), tuple(turns), not plan.own_range, tuple(refused))
-
-
-def _turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Turn:
-    """One exercise for all: a line of everybody's, a chorale or a canon."""
-    if recipe.figure.kind == "chords":
-        return chorale_turn(recipe, seats, plan)
-    return (canon_turn if recipe.figure.apart else turn)(recipe, seats, plan)
 
 
 def _drilled(

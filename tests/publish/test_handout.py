@@ -160,7 +160,7 @@ def test_when_one_page_fails_nothing_is_written(
             ["C major", "-s", str(BAND), "--test", "--own-range"],
             "each plays a test alone, in their own notes",
         ),
-        (["lip slurs", "-s", str(BAND)], "differ from instrument to instrument"),
+        (["buzzing", "-s", str(BAND)], "differ from instrument to instrument"),
         (["C major", "-s", str(BAND), "--levels", "easy"], "unknown level"),
         (["C major", "-s", str(BAND), "--format", "doc"], "unknown format"),
         (["C major", "-s", str(BAND), "--warm-up", "2"], "takes 4 to 60 minutes"),
