@@ -38,7 +38,7 @@ _FIRST_NOTES_AT_MOST = 3  # different notes of a beginner's pattern
 # The thumb valve of a double horn takes it from F to B-flat, a fourth up (common practice).
 _HORN, _THUMB, _FOURTH = "horn in F", "T", 5
 _REASONS = {
-    "brass": "The air moves, valves or slide do not; rest as long as you play",
+    "brass": "The air moves, not valves or slide; rest as long as you play",
     "string": "One bow to a bar, across the strings from a loose wrist",
     "voice": "One vowel, no push on the higher notes",
     "mallet": "An even roll to each bar, under the slurs of the others",
@@ -250,7 +250,7 @@ def _made(
     if not groups:
         bars = tuple(_rolled(bar, None) for bar in bars)
     elif wind == "mallet":
-        bars = tuple(_rolled(bar, bar.notes[0].pitch) for bar in bars)
+        bars = tuple(_rolled(bar, bar.notes[0].pitch, "roll") for bar in bars)
     partials = any(group.label for group in groups)
     head = routine.name if partials else "flexibility with the brass"
     first = usual_name((groups[0].root if groups else 0) % 12, 0)
@@ -276,13 +276,13 @@ def _made(
         tempo=request.tempo,
         tempi=tempi_of(request),
         beat=request.tempo.unit if request.tempo else beat_value(rhythm.metre),
-        notes=("T is the thumb valve; a horn in F alone fingers the notes as usual",) if horn else (),
+        notes=("T: thumb valve",) if horn else (),
         reason=_REASONS.get(wind, _BREATH) if groups else cannot,
     )
 
 
-def _rolled(bar: Bar, pitch: Pitch | None) -> Bar:
+def _rolled(bar: Bar, pitch: Pitch | None, *marks: str) -> Bar:
     """A bar as one note, or one rest."""
     value = value_of(bar.metre.length)
     assert value is not None  # noqa: S101  # the rhythms of routines fill bars of 4/4
-    return replace(bar, notes=(Note(pitch, value),))
+    return replace(bar, notes=(Note(pitch, value, marks=marks),))
