@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -15,13 +15,12 @@ from generator.documents.own_file import own_text
 from generator.documents.own_toml import toml_fields
 from generator.documents.plan_edit import HEAD, PlanChange, changed, lines_of
 from generator.documents.starter import rows_for, starter_file
-from generator.errors import BadFileError, OutputError
+from generator.errors import BadFileError
 from generator.files.atomic import place
-from generator.files.drafts import Drafts, scratch
 from generator.files.resources import own_text as built_in
-from generator.files.resources import why
+from generator.practice.drafted import drafted
 from generator.practice.plan_summary import PlanSummary, summarize, summary_lines
-from generator.practice.player_session import PlayerSession, open_session
+from generator.practice.player_session import PlayerSession
 from generator.rotation.theme import Theme
 from generator.rotation.words import count
 
@@ -116,21 +115,9 @@ def _text(desk: Desk) -> tuple[Path | None, str]:
 
 
 def _read(desk: Desk, text: str, target: Path) -> _Read:
-    """Read a text as if it were the plan: from beside it, because it may name files from there."""
-    try:
-        with scratch() as cache, Drafts() as drafts:
-            folder = target.parent if target.parent.is_dir() else cache
-            draft = drafts.name_in(folder)
-            draft.write_bytes(text.encode())
-            asked = replace(desk.options(), plan=draft)
-            try:
-                session = open_session(replace(desk.home, cache=cache), asked, desk.here)
-                session = replace(session, path=target)
-                return _Read(session, summarize(session, desk.today))
-            except BadFileError as error:
-                raise BadFileError(str(error).replace(draft.name, target.name)) from None
-    except OSError as problem:
-        raise OutputError(f"{target} cannot be changed: {why(problem)}") from problem
+    """Read a text as if it were the plan."""
+    with drafted(text, desk.home, desk.options(), target, desk.here) as session:
+        return _Read(session, summarize(session, desk.today))
 
 
 def _view(desk: Desk, path: Path | None, text: str, read: _Read) -> dict[str, Any]:
@@ -149,7 +136,7 @@ def _view(desk: Desk, path: Path | None, text: str, read: _Read) -> dict[str, An
                     zip(lines_of(text, table), fields.get(table, []), strict=False)
                 )
             ]
-            for shown, table in (("keep", "keep"), ("lists", "list"), ("dress", "dress"))
+            for shown, table in (("keep", "keep"), ("lists", "list"), ("dress", "dress"), ("aims", "aim"))
         },
         "promise": read.promise,
         "days": summary.sheet.settled,

@@ -48,6 +48,19 @@ def progress_view(desk: Desk) -> dict[str, Any]:
         "practised": figures.practised,
         "of": len(figures.days),
         "week": [signs(line) for line in week_sentences(found, figures)] if noted else [],
+        "aims": [
+            {
+                "line": signs(f"{one.goal} {one.state}"),
+                "phrase": one.aim.phrase,
+                "tempo": one.aim.tempo,
+                "by": one.aim.by.isoformat(),
+                "due": one.due.isoformat(),
+                "carried": one.carried,
+                "reached": one.reached.isoformat() if one.reached else None,
+                "last": one.tempo,
+            }
+            for one in found.aims
+        ],
         "text": list(report_lines(found, figures)) if noted else [nothing_noted(found)],
     }
 

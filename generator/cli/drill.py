@@ -1,7 +1,8 @@
 """``scalewright drill``: the sheet a teacher would write for a hard passage; ``passage``: keeping such passages."""
 
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer  # noqa: TID251
 
@@ -13,7 +14,8 @@ from generator.cli.messages import Message, hush, put_out, tell
 from generator.errors import RequestError
 from generator.exchange.playback import Playback
 from generator.exercise.build import Player
-from generator.files.home import Home
+from generator.files.atomic import place
+from generator.files.home import Home, current_folder
 from generator.pages.paper import Paper
 from generator.passage.kept import KeptPassage
 from generator.passage.named import WORD
@@ -21,6 +23,9 @@ from generator.passage.request import DrillRequest, parse_drill
 from generator.passage.store import Passages
 from generator.practice.whose_log import instrument_played_last
 from generator.publish.sheet import SheetOrder, parse_formats, press_for
+
+if TYPE_CHECKING:
+    from generator.api.plan_rows import PlanRows
 
 Bars = Annotated[str, typer.Option("--bars", help="Bars of the file as printed, like 97-99.")]
 Part = Annotated[str, typer.Option("--part", help="Part of a score, by name or number.")]
@@ -153,7 +158,11 @@ def keep(
     hard: Hard = "",
     source: Source = "",
     concert: Concert = False,
+    with_scales: Annotated[
+        bool, typer.Option("--with-scales", help="Put it and the scales it is made of into your plan.")
+    ] = False,
     instrument: options.Instrument = None,
+    plan: options.PlanFile = None,
     home: options.HomeFolder = None,
     quiet: options.Quiet = False,
 ) -> None:
@@ -165,9 +174,39 @@ def keep(
         PassageSource(file=file, notes=notes, bars=bars, part=part, key=key),
         player, name=name, words=source, goal=goal, hard=hard, concert=concert,
     )  # fmt: skip
+    rows = _planned(found, places, plan, instrument or player.instrument.name) if with_scales else None
     path = Passages(places.passages).keep(found)
     tell([Message(f"kept; print it with: scalewright drill {found.name!r}")])
     put_out(path)
+    if rows is not None:
+        tell(_told(rows))
+        if rows.added or rows.new:
+            put_out(place(rows.text.encode(), rows.target))
+
+
+def _planned(kept: KeptPassage, places: Home, plan: Path | None, instrument: str) -> "PlanRows":
+    """The plan with the passage and its scales."""
+    # Few passages bring their scales along, and the rooms of a plan take time to load.
+    from generator.api.plan_rows import rows_for_passage  # noqa: PLC0415
+    from generator.practice.player_session import PlayerOptions  # noqa: PLC0415
+
+    here = current_folder()
+    named = PlayerOptions(plan, None if places.plan_file(plan, here) else instrument)
+    return rows_for_passage(kept, places, named, here)
+
+
+def _told(rows: "PlanRows") -> Iterator[Message]:
+    """What was put into the plan, and what was not."""
+    if rows.new:
+        yield Message(
+            "there was no plan: this is a new one; change it as you like, then: scalewright plan check"
+        )
+    if rows.added:
+        yield Message(f"put into {rows.target.name}: {'; '.join(rows.added)}")
+    if rows.there:
+        yield Message(f"in {rows.target.name} already: {'; '.join(rows.there)}")
+    for phrase, reason in rows.unfit:
+        yield Message(f"left out: {phrase}: {reason}")
 
 
 @passage.command("drop")

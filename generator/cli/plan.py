@@ -23,6 +23,7 @@ from generator.files.resources import is_there, own_text
 from generator.files.text import slug
 from generator.pages.paper import Paper
 from generator.phrase.ways import PHRASES
+from generator.practice.aims import standings
 from generator.practice.forecast import write_calendar
 from generator.practice.plan_summary import summarize, summary_lines
 from generator.practice.player_session import PlayerOptions, PlayerSession
@@ -140,6 +141,11 @@ def check(
     for one in session.repertoire.dated:
         if one.day < clock.today():
             remark(f"{one.name} was on {one.day}; its row can go")
+    for aim in standings(session, clock.today(), evening=True):
+        if not aim.open:
+            remark(f"{aim.goal} was {aim.state}; its row can go")
+        elif aim.carried:
+            remark(f"{aim.goal} {aim.state}")
 
 
 def _tell_older_words(path: Path) -> None:

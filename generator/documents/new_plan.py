@@ -54,6 +54,11 @@ _ROWS = """\
 #   name = "florida-middle-school"
 #   called = "audition"
 #   date = 2027-02-06
+# [[aim]] says what is to be ready by a day; sheets lean towards it, and what is not reached is carried over by itself:
+#   [[aim]]
+#   phrase = "E-flat major in thirds"
+#   tempo = 96
+#   by = 2027-02-12
 """
 
 

@@ -7,6 +7,7 @@ from typing import Literal, get_args
 
 from generator.documents.plan_row import Keep, Strokes
 from generator.exercise.figure import Figure
+from generator.exercise.request import Request
 from generator.pages.reader import USUAL_READER, ReaderNeeds
 from generator.phrase.ways import USUAL, Ways, words_of_file
 from generator.rotation.theme import Theme
@@ -31,6 +32,25 @@ class ListRow:
     called: str
     day: dt.date | None
     line: int
+
+
+@dataclass(frozen=True, slots=True)
+class AimRow:
+    """What a plan says is to be ready by a day.
+
+    Attributes:
+        phrase: as written: a passage, a scale, a line.
+        requests: what it asks for.
+        tempo: beats per minute to be reached, or None where it is enough that it feels steady.
+        by: the day.
+        line: line of the file.
+    """
+
+    phrase: str
+    requests: tuple[Request, ...]
+    tempo: int | None
+    by: dt.date
+    line: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +96,7 @@ class Plan:
         dresses: what rows wear that name no articulation.
         keeps: what is kept alive.
         lists: required lists.
+        aims: what is to be ready by a day.
     """
 
     player: str = ""
@@ -103,6 +124,7 @@ class Plan:
     dresses: tuple[Dress, ...] = ()
     keeps: tuple[Keep, ...] = ()
     lists: tuple[ListRow, ...] = ()
+    aims: tuple[AimRow, ...] = ()
 
     @property
     def ways(self) -> Ways:

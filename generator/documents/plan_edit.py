@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from generator.documents.plan_file import DRESS_FIELDS, HEAD_FIELDS, KEEP_FIELDS, LIST_FIELDS
+from generator.documents.plan_file import AIM_FIELDS, DRESS_FIELDS, HEAD_FIELDS, KEEP_FIELDS, LIST_FIELDS
 from generator.errors import BadFileError, RequestError, shown
 from generator.files.loading import loading
 
@@ -21,6 +21,7 @@ _TABLES = {
     "keep": tuple(field.name for field in KEEP_FIELDS),
     "list": tuple(field.name for field in LIST_FIELDS),
     "dress": tuple(field.name for field in DRESS_FIELDS),
+    "aim": tuple(field.name for field in AIM_FIELDS),
 }
 Values = Mapping[str, Any]
 """Fields and what they are to be; None takes a field out."""
@@ -32,7 +33,7 @@ class PlanChange:
 
     Attributes:
         values: what is to stand there; None to take the whole table out.
-        table: keep, list or dress; "" for the head.
+        table: keep, list, dress or aim; "" for the head.
         number: of the table, from 0; None for a new one at the end.
         line: of the table, in place of its number.
     """
@@ -48,7 +49,7 @@ def lines_of(text: str, table: str) -> list[int]:
 
     Args:
         text: of a plan.
-        table: keep, list or dress.
+        table: keep, list, dress or aim.
 
     >>> lines_of("[[keep]]\nphrase = 'C major'\n\n[[keep]]", "keep")
     [1, 4]
@@ -150,7 +151,7 @@ def _put(there: Any, values: Values, allowed: Sequence[str]) -> None:  # noqa: A
 
 def _plain(name: str, value: object) -> object:
     """A value as TOML has it: a day without quotes, a text on one line."""
-    if name == "date" and isinstance(value, str):
+    if name in ("date", "by") and isinstance(value, str):
         try:
             return dt.date.fromisoformat(value)
         except ValueError:

@@ -14,6 +14,10 @@
     [[list]]
     name = "florida-middle-school"
     date = 2027-02-06
+    [[aim]]
+    phrase = "E-flat major in thirds"
+    tempo = 96
+    by = 2027-02-12
 
 Every mistake of a file is told at once, each with its line.
 """
@@ -27,7 +31,7 @@ from generator.catalogue.tables import Catalogue
 from generator.documents import fields
 from generator.documents.fields import Field
 from generator.documents.marked_file import MarkedFile
-from generator.documents.plan import DEFAULT_MINUTES, KEY_NAMES, Dress, ListRow, Plan
+from generator.documents.plan import DEFAULT_MINUTES, KEY_NAMES, AimRow, Dress, ListRow, Plan
 from generator.documents.plan_row import Keep, keep_of
 from generator.documents.reader import read_head, read_tables
 from generator.documents.reader_page import TABLE, read_reader
@@ -92,6 +96,11 @@ LIST_FIELDS = (
     Field("called", fields.text, ""),
     Field("date", fields.day),
 )
+AIM_FIELDS = (
+    Field("phrase", fields.phrase, needed='an [[aim]] needs one, like phrase = "E-flat major in thirds"'),
+    Field("tempo", fields.whole(SLOWEST, FASTEST)),
+    Field("by", fields.day, needed="an [[aim]] needs its day, like by = 2027-02-12"),
+)
 
 
 def read_plan(path: Path, catalogue: Catalogue, *, rows: bool = True) -> tuple[Plan, MarkedFile]:
@@ -114,7 +123,7 @@ def read_plan(path: Path, catalogue: Catalogue, *, rows: bool = True) -> tuple[P
         # It is read more than once, which a pipe does not allow.
         raise OutputError(f"cannot read {path}: it is no file; save it as one")
     file = MarkedFile.read(path)
-    head = read_head(file, HEAD_FIELDS, ("keep", "list", "dress", TABLE), catalogue)
+    head = read_head(file, HEAD_FIELDS, ("keep", "list", "dress", "aim", TABLE), catalogue)
     if "keep" not in file.data and "list" not in file.data:
         file.fault_at(1, "it keeps nothing alive; write a [[keep]] with a phrase, like all keys, major")
     ways = Ways(head["minor"], dict(head["figures"]), words_of_file(head["phrases"]))
@@ -128,7 +137,30 @@ def read_plan(path: Path, catalogue: Catalogue, *, rows: bool = True) -> tuple[P
         for place, row in read_tables(file, "list", LIST_FIELDS, catalogue)
         if row["name"]
     )
-    return Plan(**head, reader=read_reader(file, catalogue), keeps=keeps, lists=lists, dresses=dresses), file
+    aims = tuple(_aims(file, catalogue, ways))
+    reader = read_reader(file, catalogue)
+    return Plan(**head, reader=reader, keeps=keeps, lists=lists, dresses=dresses, aims=aims), file
+
+
+def _aims(file: MarkedFile, catalogue: Catalogue, ways: Ways) -> Iterator[AimRow]:
+    """What is to be ready by a day, none of it said twice; a tempo in the phrase is as good as one beside it."""
+    seen: dict[object, int] = {}
+    aim_fields = tuple(
+        replace(field, kind=fields.phrase_in(ways)) if field.name == "phrase" else field
+        for field in AIM_FIELDS
+    )
+    for place, row in read_tables(file, "aim", aim_fields, catalogue):
+        if not row["phrase"] or not row["by"]:
+            continue
+        said, requests = row["phrase"]
+        tempi = [one.goal or (one.tempo.bpm if one.tempo else None) for one in requests]
+        line = file.line(place, "phrase")
+        first = seen.setdefault(requests, line)
+        if first != line:
+            file.fault_at(line, f"aims at the same as line {first}; one of the two can go")
+            continue
+        tempo = row["tempo"] or next((one for one in tempi if one), None)
+        yield AimRow(said, requests, tempo, row["by"], line)
 
 
 def _keeps(file: MarkedFile, catalogue: Catalogue, ways: Ways) -> Iterator[Keep]:

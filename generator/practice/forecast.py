@@ -13,6 +13,7 @@ from generator.errors import RequestError
 from generator.exchange.calendar import DayEntry, as_calendar
 from generator.files.atomic import place
 from generator.files.version import VERSION
+from generator.practice.aims import open_aims, standings
 from generator.practice.growth import Growth
 from generator.practice.line_log import events_of_list
 from generator.practice.player_session import PlayerSession
@@ -90,6 +91,7 @@ def coming(
             events = events_of_list(log, session.repertoire, until=start)
     number = max((event.seq for event in events), default=0)
     played_today = {event.item for event in events if event.kind == "play" and event.day == start.isoformat()}
+    aims = open_aims(standings(session, start))
     growth = Growth(session)
     for day in dates:
         now = growth.on(day, events)
@@ -101,7 +103,7 @@ def coming(
         ):
             number += 1
             events.append(Event(number, kind, day.isoformat(), item_id))
-        sheet = choose(now, items, events, DayRequest(day, day, moment))
+        sheet = choose(now, items, events, DayRequest(day, day, moment), aims=aims)
         yield ComingDay(day, now, items, tuple(events), sheet)
         for row in sheet.rows:
             if day != start or row.item_id not in played_today:

@@ -5,7 +5,7 @@ from typing import NamedTuple, Protocol
 
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan import KeyNames
-from generator.documents.plan_row import Keep
+from generator.documents.plan_row import Keep, undressed
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player, written_tonic
 from generator.exercise.request import Request, first_form
@@ -134,6 +134,36 @@ class Gathering:
         self._rows += 1
         return tuple(dict.fromkeys(found))
 
+    def aim(self, row: Wanted) -> tuple[tuple[str, ...], tuple[int, ...]]:
+        """The exercises of what is to be ready by a day: those that are kept already, and others that join them.
+
+        Args:
+            row: what is aimed at; what it asks beyond its line takes its turn beside what rows ask.
+
+        Returns:
+            Their names, and the numbers of what it asks of them beyond the line.
+
+        Raises:
+            DoesNotFitError: nothing of it fits, with the reason.
+        """
+        outcomes = self._spell_out(row)
+        found: list[str] = []
+        asked: set[int] = set()
+        for place, one in enumerate(outcomes):
+            if not isinstance(one, Spelled):
+                self.unfit.append(one)
+                continue
+            more = _asks_more(one, row)
+            if more or one.name not in self.entries:
+                self._put(one, row, place)
+            if more:
+                asked.add(self.askings[Asking.of(one.written, row.keep.dressing, row.until, row.listed)])
+            found.append(one.name)
+        if not found:
+            raise DoesNotFitError(self.unfit[-1].reason)
+        self._rows += 1
+        return tuple(dict.fromkeys(found)), tuple(sorted(asked))
+
     def _spell_out(self, row: Wanted) -> list[Spelled | Unfit]:
         """Each exercise of a row; a row that was spelled out before, for another stage, is taken from there."""
         same = (row.keep.request, row.keep.dressing, row.names, row.complete, row.low, row.high)
@@ -204,6 +234,15 @@ class Gathering:
             pair = self.shared.get((line, earlier), Shared(line, earlier, name, 0))
             self.shared[line, earlier] = pair._replace(number=pair.number + 1)
         return name
+
+
+def _asks_more(one: Spelled, row: Wanted) -> bool:
+    """Whether more is asked than the line: a span, a rhythm, an articulation."""
+    if isinstance(one.written.form, Routine):
+        return False
+    dressing = row.keep.dressing
+    dressed = bool(dressing.rhythms or dressing.articulations or dressing.metre)
+    return dressed or undressed(one.written) != line_of(one.written)
 
 
 def _together(known: KeptExercise, new: KeptExercise) -> KeptExercise:

@@ -1,5 +1,6 @@
 """The list of a plan for a player, as a whole or up to a stage; what several stages share is read and measured once."""
 
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from hashlib import sha256
@@ -7,7 +8,7 @@ from pathlib import Path
 
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.marked_file import MarkedFile
-from generator.documents.plan import Dress, ListRow, Plan
+from generator.documents.plan import AimRow, Dress, ListRow, Plan
 from generator.documents.plan_file import read_plan
 from generator.documents.plan_row import Keep, keep_of
 from generator.documents.required_file import read_list
@@ -17,9 +18,14 @@ from generator.exercise.build import Player
 from generator.exercise.request import Request
 from generator.exercise.routine import Routine
 from generator.files.resources import data_folder
+from generator.passage.named import is_drill
+from generator.phrase.write import canonical
 from generator.practice.gathering import Ensemble, Gathering, Spelled, Unfit, Wanted
-from generator.practice.repertoire import Columns, DatedNames, Repertoire
+from generator.practice.repertoire import AimNames, Columns, DatedNames, Repertoire
 from generator.practice.repertoire_cache import recall, remember
+
+MOST_IN_AIM = 24
+"""Exercises of one aim; more is no aim of a week."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,13 +124,16 @@ class GrowingList:
             names = self._listed(gathering, row)
             if row.day is not None and names:
                 dated.append(DatedNames(_called(row), row.day, names))
+        aims = tuple(self._aims(gathering, plan.aims))
         entries, askings = tuple(gathering.entries.values()), tuple(gathering.askings)
-        mark = sha256(repr((entries, askings, dated)).encode()).hexdigest()[:16]
+        aimed = (aims,) if aims else ()
+        mark = sha256(repr((entries, askings, dated, *aimed)).encode()).hexdigest()[:16]
         return Repertoire(
             instrument=self.player.instrument.name,
             columns=Columns.of(entries),
             askings=askings,
             dated=tuple(dated),
+            aims=aims,
             unfit=tuple(gathering.unfit),
             shared=tuple(gathering.shared.values()),
             mark=mark,
@@ -139,6 +148,34 @@ class GrowingList:
             else:
                 gathering.unfit.append(Unfit(row.keep.phrase, str(error)))
             return ()
+
+    def _aims(self, gathering: Gathering, rows: Sequence[AimRow]) -> Iterator[AimNames]:
+        """What is to be ready by a day, under the names of its exercises; what the list has not joins it."""
+        for row in rows:
+            called = _aim_called(row)
+            names: list[str] = []
+            asked: tuple[int, ...] = ()
+            for request in row.requests:
+                keep = keep_of(request, row.phrase, row.line, goal=row.tempo)
+                try:
+                    own = kept_of_passage(request, gathering.entries)
+                    if not own:
+                        wanted = Wanted(keep, self.plan.names, listed=aim_name(called), line=row.line)
+                        own, more = gathering.aim(wanted)
+                        asked += more
+                    names += own
+                except DoesNotFitError as error:
+                    if self.strict:
+                        self._rows[1].fault_at(row.line, f"{row.phrase}: {error}")
+                    else:
+                        gathering.unfit.append(Unfit(row.phrase, str(error)))
+            if len(names) > MOST_IN_AIM:
+                self._rows[1].fault_at(
+                    row.line,
+                    f"{row.phrase}: these are {len(names)} exercises; an aim has at most {MOST_IN_AIM}",
+                )
+            elif names:
+                yield AimNames(called, row.tempo, row.by, tuple(dict.fromkeys(names)), asked)
 
     def _listed(self, gathering: Gathering, row: ListRow) -> tuple[str, ...]:
         """The exercises of a required list, which stay on the list up to its date."""
@@ -164,6 +201,28 @@ class GrowingList:
             full = replace(one, names=self.plan.names, until=until, listed=called, line=row.line)
             names += self._add(gathering, full, row.line)
         return tuple(dict.fromkeys(names))
+
+
+def _aim_called(row: AimRow) -> str:
+    """What sentences call an aim: its phrase without the tempo, which they say besides."""
+    if len(row.requests) > 1:
+        return row.phrase
+    return canonical(replace(row.requests[0], tempo=None, goal=None, step=None, climb=False))
+
+
+def aim_name(phrase: str) -> str:
+    """What marks what an aim asks beyond its line."""
+    return f"aim: {phrase}"
+
+
+def kept_of_passage(request: Request, kept: Iterable[str]) -> tuple[str, ...]:
+    """The exercises of a list that drill the passage a request is about, whatever recipes they name."""
+    if not isinstance(request.form, Routine) or not is_drill(request.form.name):
+        return ()
+    from generator.passage.request import parse_drill  # noqa: PLC0415  # few plans have a passage
+
+    passage = parse_drill(request.form.name).name
+    return tuple(name for name in kept if is_drill(name) and parse_drill(name).name == passage)
 
 
 def _concerns(row: Keep | Dress, player: Player) -> bool:

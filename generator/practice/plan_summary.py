@@ -5,6 +5,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from generator.practice.aims import AimStanding, open_aims, standings
 from generator.practice.growth import Growth
 from generator.practice.line_log import events_of_list
 from generator.practice.player_session import PlayerSession
@@ -37,6 +38,7 @@ class PlanSummary:
         sheet: today's sheet, for its promise and load.
         offers: longest waits below the promise, in practice days, and the minutes a day each needs.
         later: kinds that join when all of these have gone round, and how many exercises each.
+        aims: what is to be ready by a day, and how far it is.
     """
 
     kinds: tuple[tuple[str, int, int], ...]
@@ -45,6 +47,7 @@ class PlanSummary:
     sheet: DaySheet
     offers: tuple[tuple[int, int], ...]
     later: tuple[tuple[str, int], ...] = ()
+    aims: tuple[AimStanding, ...] = ()
 
 
 def summarize(session: PlayerSession, day: dt.date) -> PlanSummary:
@@ -61,7 +64,8 @@ def summarize(session: PlayerSession, day: dt.date) -> PlanSummary:
     session = Growth(session).on(day, events)
     items = session.repertoire.items(day)
     plan = session.plan
-    sheet = plan_sheet(items, events, day, plan.minutes, **terms_of(session))
+    aims = standings(session, day)
+    sheet = plan_sheet(items, events, day, plan.minutes, aims=open_aims(aims), **terms_of(session))
     lengths = lengths_of(item.minutes for item in items)
     wanted = [days for days in (*_OFFERS, plan.longest_wait) if days and days < sheet.settled]
     offers = [
@@ -80,6 +84,7 @@ def summarize(session: PlayerSession, day: dt.date) -> PlanSummary:
         sheet,
         tuple(offers),
         tuple(_later(whole, session.repertoire, day)),
+        aims,
     )
 
 
@@ -138,6 +143,7 @@ def summary_lines(found: PlanSummary, session: PlayerSession) -> Iterator[str]:
         yield f"  joining by and by, each stage when all before it has been played {times}: {told}"
     for one in session.repertoire.dated:
         yield f"  {one.name}: {len(one.names)} exercises for {one.day}"
+    yield from (f"  aim: {one.goal} {one.state}" for one in found.aims)
     for phrase, reason in session.repertoire.unfit:
         yield f"  left out: {phrase}: {reason}"
     rest = rest_minutes(plan.minutes, brass=is_brass(session))

@@ -89,6 +89,25 @@ class DatedNames:
 
 
 @dataclass(frozen=True, slots=True)
+class AimNames:
+    """What is to be ready by a day.
+
+    Attributes:
+        phrase: what sentences call it, its phrase without a tempo.
+        tempo: beats per minute to be reached, or None where it is enough that it feels steady.
+        by: the day.
+        names: of its exercises.
+        askings: numbers of what it asks of them beyond the line, or none.
+    """
+
+    phrase: str
+    tempo: int | None
+    by: dt.date
+    names: tuple[str, ...]
+    askings: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Repertoire:
     """Everything a player keeps alive.
 
@@ -97,6 +116,7 @@ class Repertoire:
         columns: the exercises.
         askings: what is asked of them, by number.
         dated: required lists.
+        aims: what is to be ready by a day.
         unfit: phrase and reason of what the instrument or level cannot carry.
         shared: rows that ask something of the same exercises.
         mark: changes when the list does.
@@ -107,6 +127,7 @@ class Repertoire:
     columns: Columns
     askings: tuple[Asking, ...]
     dated: tuple[DatedNames, ...] = ()
+    aims: tuple[AimNames, ...] = ()
     unfit: tuple[tuple[str, str], ...] = ()
     shared: tuple[Shared, ...] = ()
     mark: str = ""

@@ -24,12 +24,12 @@ from generator.files.version import VERSION
 from generator.phrase.read import FASTEST, SLOWEST
 from generator.phrase.vocabulary import UNIT_NAMES
 from generator.practice.asking import Asking
-from generator.practice.repertoire import Columns, DatedNames, Repertoire, Shared
+from generator.practice.repertoire import AimNames, Columns, DatedNames, Repertoire, Shared
 from generator.rotation.records import number_problem
 from generator.theory.duration import Metre
 from generator.theory.pitch import NoteName
 
-_FORM = 9
+_FORM = 10
 """Raised when entries or the way they are made change."""
 _MOST = 64 << 20  # bytes; fifty thousand exercises take about five million
 _DIGEST = 64  # signs of the digest, which come first
@@ -74,6 +74,7 @@ def recall(path: Path, key: str) -> Repertoire | None:
                 DatedNames(_text(name), dt.date.fromisoformat(day), tuple(_typed(names, {str})))
                 for name, day, names in _typed(data["dated"], {list})
             ),
+            aims=tuple(_aim(row, len(askings)) for row in _typed(data["aims"], {list})),
             unfit=tuple((_text(phrase), _text(reason)) for phrase, reason in _typed(data["unfit"], {list})),
             shared=tuple(_shared(*row) for row in _typed(data["shared"], {list})),
             mark=_text(data["mark"]),
@@ -95,6 +96,9 @@ def remember(path: Path, key: str, repertoire: Repertoire) -> None:
         "columns": repertoire.columns._asdict(),
         "askings": [asdict(one) for one in repertoire.askings],
         "dated": [(one.name, one.day.isoformat(), one.names) for one in repertoire.dated],
+        "aims": [
+            (one.phrase, one.tempo, one.by.isoformat(), one.names, one.askings) for one in repertoire.aims
+        ],
         "unfit": repertoire.unfit,
         "shared": repertoire.shared,
     }
@@ -103,6 +107,16 @@ def remember(path: Path, key: str, repertoire: Repertoire) -> None:
         put(sha256(text).hexdigest().encode() + text, path)
     except OutputError:
         return
+
+
+def _aim(row: list[Any], askings: int) -> AimNames:
+    phrase, tempo, by, names, asked = row
+    if tempo is not None and (type(tempo) is not int or tempo not in _RANGES["goal"]):
+        raise ValueError(tempo)
+    if not set(_typed(asked, {int})) <= set(range(askings)):
+        raise ValueError(asked)
+    day = dt.date.fromisoformat(_text(by))
+    return AimNames(_text(phrase), tempo, day, tuple(_typed(names, {str})), tuple(asked))
 
 
 def _columns(data: dict[str, Any], askings: int) -> Columns:

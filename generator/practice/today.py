@@ -21,6 +21,7 @@ from generator.passage.named import apart
 from generator.phrase import expand
 from generator.phrase.read import parse
 from generator.phrase.ways import LOGGED
+from generator.practice.aims import open_aims, standings_in
 from generator.practice.asking import line_id
 from generator.practice.changes import played_on, record_changes
 from generator.practice.circumstances import USUAL, Mood, circumstances
@@ -226,6 +227,7 @@ def _chosen(
     already |= played_on(events, request.day)
     special = circumstances(session, items, events, request.day, request.minutes, request.mood)
     upkeep = upkeep_due(log, session.repertoire, events, request.day) if special.usual else ()
+    aims = open_aims(standings_in(log, session.repertoire, request.day))
     chosen = choose(
         session,
         items,
@@ -234,8 +236,10 @@ def _chosen(
         number=1 + missing,
         already=already | special.left_out,
         upkeep=upkeep,
+        aims=aims,
     )
-    worn = special.worn(Wardrobe(session, request, log, events, upkeep, special.slower).dress(chosen, items))
+    wardrobe = Wardrobe(session, request, log, events, upkeep, special.slower, aims)
+    worn = special.worn(wardrobe.dress(chosen, items))
     if session.band:  # what is left of the minutes goes by between exercises, while somebody speaks
         worn = [(replace(row, rest_after=0), made) for row, made in worn]
     rows = tuple(row for row, _ in worn)
@@ -288,6 +292,7 @@ def choose(
     number: int = 1,
     already: Collection[str] = (),
     upkeep: Sequence[Upkeep] = (),
+    aims: Collection[str] = (),
 ) -> DaySheet:
     """What the rotation puts on a sheet.
 
@@ -299,6 +304,7 @@ def choose(
         number: 2 for a second sheet the same day.
         already: ids to leave out besides.
         upkeep: what is to be kept alive today.
+        aims: ids of what is to be ready soon.
 
     Raises:
         RequestError: nothing, with the reason.
@@ -312,6 +318,7 @@ def choose(
         number=number,
         already=already,
         upkeep=frozenset().union(*(one.item_ids for one in upkeep)),
+        aims=aims,
         **terms_of(session, request.minutes),
     )
     if not sheet.rows:

@@ -1,7 +1,7 @@
 """The rows of a sheet as they are worn on its day, and their exercises."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Protocol
 
@@ -11,6 +11,8 @@ from generator.exercise.request import Request
 from generator.passage.named import is_drill
 from generator.passage.store import Passages
 from generator.phrase.read import parse
+from generator.practice.aims import AimStanding
+from generator.practice.growing_list import aim_name
 from generator.practice.next_dressing import last_tempo, next_exercise, slow_tempo
 from generator.practice.player_session import PlayerSession
 from generator.practice.repertoire import KeptExercise
@@ -50,6 +52,7 @@ class Wardrobe:
         events: what it says, under the names of lines.
         upkeep: what is to be kept alive today.
         slower: the rows of tempi begin a metronome mark lower.
+        aims: what is still to be reached, by the ids of its exercises.
     """
 
     session: PlayerSession
@@ -58,6 +61,7 @@ class Wardrobe:
     events: Sequence[Event]
     upkeep: tuple[Upkeep, ...] = ()
     slower: bool = False
+    aims: Mapping[str, AimStanding] = field(default_factory=dict)
 
     @property
     def together(self) -> bool:
@@ -99,7 +103,13 @@ class Wardrobe:
         return worn
 
     def _turn(self, kept: KeptExercise, plays: Sequence[PastPlay], row: Row) -> Due:
-        return turn_of(kept, self.session.repertoire, plays, self.request.today, row.listed)
+        aim = self.aims.get(row.item_id)
+        listed = row.listed or (aim_name(aim.aim.phrase) if aim else "")
+        turn = turn_of(kept, self.session.repertoire, plays, self.request.today, listed)
+        if aim is None or not aim.aim.tempo or row.listed:
+            return turn
+        dressing = replace(turn.asking.dressing, goal=aim.aim.tempo)
+        return replace(turn, asking=replace(turn.asking, dressing=dressing))
 
     def _row(self, row: Row, exercise: Exercise, turn: Due, stroke: Upkeep | None) -> SheetRow:
         return SheetRow(
@@ -107,12 +117,18 @@ class Wardrobe:
             phrase=exercise.phrase,
             floor=row.lane is Lane.FLOOR and self.request.number == 1,
             minutes=row.minutes,
-            reason=f"{row.reason}; {stroke.words}" if stroke and _wears(exercise, stroke) else row.reason,
+            reason=self._reason(row, exercise, stroke),
             rest_after=row.rest_after,
             aim=exercise.tempo.bpm if exercise.tempo else None,
             goal=turn.asking.goal or (exercise.tempi[-1] if exercise.text and exercise.tempi else None),
             text=exercise.text,
         )
+
+    def _reason(self, row: Row, exercise: Exercise, stroke: Upkeep | None) -> str:
+        aim = self.aims.get(row.item_id)
+        first = [aim.reason] if aim and not row.listed else []
+        last = [stroke.words] if stroke and _wears(exercise, stroke) else []
+        return "; ".join([*first, row.reason, *last])
 
     def _strokes(
         self, rows: Sequence[Row], kept: Mapping[str, KeptExercise], turns: Mapping[str, Due]

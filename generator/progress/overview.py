@@ -15,6 +15,7 @@ from generator.errors import LilyPondMissingError, RequestError, shown
 from generator.files.atomic import place_all
 from generator.files.text import clean, slug
 from generator.pages.paper import Paper
+from generator.practice.aims import AimStanding, standings
 from generator.practice.growth import Growth
 from generator.practice.player_session import PlayerSession
 from generator.progress.count import every_course, report
@@ -70,11 +71,13 @@ class Progress:
         session: the player.
         history: what the log holds for the player's instrument.
         today: the day of the report.
+        aims: what is to be ready by a day.
     """
 
     session: PlayerSession
     history: History
     today: dt.date
+    aims: tuple[AimStanding, ...] = ()
 
     @property
     def player(self) -> str:
@@ -127,7 +130,8 @@ def read_progress(session: PlayerSession, today: dt.date) -> Progress:
     """
     history = read_history(session, today)
     evening = today + dt.timedelta(days=1) if today < dt.date.max else today
-    return Progress(Growth(session).on(evening, history.events), history, today)
+    aims = standings(session, today, evening=True)
+    return Progress(Growth(session).on(evening, history.events), history, today, aims)
 
 
 def period_of(since: dt.date | None, weeks: int | None, today: dt.date, first_day: dt.date | None) -> Period:
@@ -185,7 +189,7 @@ def draw_report(progress: Progress, figures: Report, order: DrawingOrder) -> Dra
     pages = [
         *table_pages(figures, covered, frame, press.measure),
         *_band_pages(progress, covered, frame, press),
-        course_page(figures, course, frame, press.measure, week_sentences(progress, figures)),
+        course_page(figures, course, frame, press.measure, _told(progress, figures)),
     ]
     code = sheet_code(["progress", progress.player, instrument, order.paper, figures])
     drawings = with_feet(pages, frame, foot_words(figures))
@@ -206,6 +210,16 @@ def _band_pages(progress: Progress, covered: Heading, frame: Frame, press: PageP
 def week_sentences(progress: Progress, figures: Report) -> tuple[str, ...]:
     """What changed in the last seven days, and one thing to do about it."""
     return tuple(week_lines(week_change(progress.history.plays, figures.kept, figures.period.today)))
+
+
+def _told(progress: Progress, figures: Report) -> tuple[str, ...]:
+    """The week in sentences, and what is to be ready by a day, for a page."""
+    return (*week_sentences(progress, figures), *(f"aim: {line}" for line in aim_lines(progress.aims)))
+
+
+def aim_lines(aims: Sequence[AimStanding]) -> tuple[str, ...]:
+    """What is to be ready by a day, each in a line: reached, or how far it is."""
+    return tuple(f"{one.goal} {one.state}" for one in aims)
 
 
 def draw_tempi(progress: Progress, figures: Report, order: DrawingOrder) -> Drawn:
@@ -246,7 +260,10 @@ def draw_record(progress: Progress, first: dt.date, order: DrawingOrder) -> Draw
     """
     press = PagePainter(house_fonts(), order.paper)
     planned = read_planned(progress.session, progress.history.names, first, WEEK)
-    record = week_record(progress.history.plays, first, progress.today, planned)
+    last = first + dt.timedelta(days=min(WEEK - 1, (dt.date.max - first).days))
+    aims = standings(progress.session, min(last, progress.today), evening=True)
+    lines = aim_lines([one for one in aims if one.reached is None or one.reached >= first])
+    record = week_record(progress.history.plays, first, progress.today, planned, lines)
     instrument = phrase_text(progress.session.player.instrument.label)
     page = record_page(record, progress.player, instrument, Frame.of(order.paper), press.measure)
     code = sheet_code(["record", progress.player, instrument, order.paper, record])

@@ -3,7 +3,7 @@
 import textwrap
 from collections.abc import Callable, Iterator, Sequence
 
-from generator.progress.overview import Progress, week_sentences
+from generator.progress.overview import Progress, aim_lines, week_sentences
 from generator.progress.report import CIRCLE, Cell, Report, Stretch, TableRow, monday
 from generator.rotation.words import count, long_day
 from generator.theory.key import usual_name
@@ -39,6 +39,10 @@ def report_lines(progress: Progress, figures: Report) -> Iterator[str]:
     yield "The last seven days"
     for line in week_sentences(progress, figures):
         yield from textwrap.wrap(line, _WIDTH, initial_indent="  ", subsequent_indent="    ")
+    if progress.aims:
+        yield ""
+        yield "Aims"
+        yield from (f"  {line}" for line in aim_lines(progress.aims))
     if figures.rows:
         yield ""
         yield "Days since last played. * due: waited as long as wanted, or longer; - never; blank: not on the list"

@@ -29,6 +29,7 @@ _DAY, _MINUTES, _GAP = 31.0, 18.0, 4.0  # millimetres: the columns beside what w
 _SEPARATOR = f"{TIED}· "  # a line may end with the dot, not begin with it
 BOXES = {False: "\u2610", True: "\u2612"}  # an empty box, and a box with a cross
 _LOWEST_ROW, _FOOT = 15.0, 52.0
+_MOST_AIMS, _AIM = 5, 5.0
 _NO_TEMPI = "Shortened to fit one page: tempi left out."
 _COUNTED = "Shortened to fit one page: tempi left out, some exercises counted instead of named."
 
@@ -87,9 +88,10 @@ class RecordDay:
 
 @dataclass(frozen=True, slots=True)
 class WeekRecord:
-    """Seven days in a row."""
+    """Seven days in a row, and lines about what is to be ready by a day."""
 
     days: tuple[RecordDay, ...]
+    aims: tuple[str, ...] = ()
 
     @property
     def practised(self) -> int:
@@ -145,6 +147,7 @@ def week_record(
     first: dt.date,
     today: dt.date,
     planned: Mapping[dt.date, Sequence[ExerciseName]] | None = None,
+    aims: Sequence[str] = (),
 ) -> WeekRecord:
     """Collect seven days.
 
@@ -153,6 +156,7 @@ def week_record(
         first: the first day.
         today: days after it are left open.
         planned: what the sheets of each day had.
+        aims: what is to be ready by a day, each in a line.
     """
     days = [first + dt.timedelta(days=n) for n in range(WEEK)]
     by_day: dict[dt.date, list[Play]] = {day: [] for day in days}
@@ -161,7 +165,8 @@ def week_record(
             by_day[play.day].append(play)
     printed = planned or {}
     return WeekRecord(
-        tuple(_day(day, some, printed.get(day, ()), open_=day > today) for day, some in by_day.items())
+        tuple(_day(day, some, printed.get(day, ()), open_=day > today) for day, some in by_day.items()),
+        tuple(aims),
     )
 
 
@@ -199,7 +204,7 @@ def record_page(
     marks, top = head(frame, Heading("Practice record", instrument, player, week), measure)
     if not player:
         marks += [Text(frame.left, top - 3.5, "Name", 10.5), _rule(frame.left + 12, frame.left + 75, top - 3)]
-    room = frame.bottom - 6 - _FOOT - top - 7
+    room = frame.bottom - 6 - _foot(record) - top - 7
     manner = next(
         (one for one in _MANNERS if sum(_heights(record, one, frame, measure)) <= room), _MANNERS[-1]
     )
@@ -214,6 +219,18 @@ def record_page(
     marks += _below(record, manner, frame, measure)
     page = Drawing(frame.paper_width, frame.paper_height, tuple(marks))
     return RecordPage(page, manner.shortened)
+
+
+def _aims(record: WeekRecord) -> list[str]:
+    """What is to be ready by a day, the first few and how many more."""
+    more = len(record.aims) - _MOST_AIMS
+    told = [phrase_text(line) for line in record.aims[:_MOST_AIMS]]
+    return [*told, f"and {count(more, 'more aim')}"] if more > 0 else told
+
+
+def _foot(record: WeekRecord) -> float:
+    """Height of what stands below the days."""
+    return _FOOT + _AIM * len(_aims(record))
 
 
 def _column(frame: Frame) -> float:
@@ -299,8 +316,13 @@ def _below(record: WeekRecord, manner: _Manner, frame: Frame, measure: Measure) 
     told = f"Practised on {record.practised} of {WEEK} days."
     if noted:
         told += f" Minutes noted on {count(len(noted), 'day')}: {sum(noted)} in all."
-    y = frame.bottom - 6 - _FOOT + 8
+    y = frame.bottom - 6 - _foot(record) + 8
     marks: list[Mark] = [Text(frame.left, y, told, _SIZE)]
+    for number, line in enumerate(_aims(record)):
+        y += _AIM
+        head_words = "" if number else "Aims"
+        marks.append(Text(frame.left, y, head_words, _SIZE, "bold"))
+        marks += fitting(line, frame.left + 14, y, frame.width - 14, measure, size=_SIZE)
     if manner.shortened:
         marks += fitting(
             manner.shortened, frame.left, y + 5.5, frame.width, measure, size=_SMALL, face="italic"

@@ -39,7 +39,7 @@ from generator.rotation.promise import THIRD, Lengths
 ROWS = Fraction(2, 11)  # new rows for each minute of a sheet
 FREE_DAYS = 2  # a player's first practice days, on which everything may be new
 AHEAD = 3  # so many ranks a key that runs through the sheet is ahead
-LISTED = 1_000_000  # so many what a dated list asks for
+LISTED = 1_000_000  # so many what a dated list or an aim asks for
 
 
 class New(NamedTuple):
@@ -48,7 +48,7 @@ class New(NamedTuple):
     Attributes:
         age: see `replay.State`.
         entered: day on which it came on the list, or "".
-        rank: its rank, less `AHEAD` in the key that runs through the sheet, less `LISTED` on a dated list.
+        rank: its rank, less `AHEAD` in the key that runs through the sheet, less `LISTED` on a dated list or aimed at.
         tie: the fixed order.
         place: its row.
         minutes: its minutes.

@@ -56,6 +56,7 @@ def plan_sheet(
     gently: bool = False,
     brass: bool = False,
     upkeep: Collection[str] = (),
+    aims: Collection[str] = (),
 ) -> DaySheet:
     """Choose what to play today.
 
@@ -82,6 +83,8 @@ def plan_sheet(
         gently: begin what was never played a little at a time, see `begin`.
         brass: the lips rest about as long as they played.
         upkeep: ids of which one at least is to come, if one fits.
+        aims: ids of what is to be ready soon: they come before all else that is chosen by need, in a third of the
+            sheet at the most, and are begun first. The floor, and so the promise, knows nothing of them.
 
     Raises:
         RequestError: an impossible list or number.
@@ -93,7 +96,7 @@ def plan_sheet(
     3
     """
     terms = checked_terms(
-        minutes, usual, rest, share, wished, theme, gently=gently, brass=brass, upkeep=upkeep
+        minutes, usual, rest, share, wished, theme, gently=gently, brass=brass, upkeep=upkeep, aims=aims
     )
     if number < 1:
         raise RequestError(f"There is no sheet number {number}; sheets of a day are numbered from 1.")
@@ -163,6 +166,7 @@ def _figures(
         countdowns=ahead,
         queue=queue,
         load=math.fsum(map(truediv, on_list.minutes, queue.gaps)),
+        aims=terms.aims,
     )
     return figures, stock
 
@@ -232,7 +236,7 @@ def _stock(
     ]
     fresh = queue.where(new)
     floor_minutes = floor_of_day(floor, budget, terms.share)
-    listed = frozenset().union(*(countdown.item_ids for countdown in ahead))
+    listed = terms.aims.union(*(countdown.item_ids for countdown in ahead))
     known = {
         table.tie(place): (
             entered[place],
@@ -251,6 +255,7 @@ def _stock(
         floor=floor_minutes,
         begin=_begin(floor, floor_minutes, budget),
         upkeep=terms.upkeep,
+        aims=terms.aims,
     )
 
 

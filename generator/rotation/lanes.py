@@ -1,7 +1,7 @@
 """All rows of one sheet: what is begun, the floor, the need lane."""
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.rotation.begin import Beginning, New, first_new
 from generator.rotation.choose import Candidate, Queue, floor_lane, need_lane
@@ -39,6 +39,7 @@ class Stock:
         floor: minutes of the floor.
         begin: minutes and rows for what is new.
         upkeep: ids of which one at least is to come, if there is any.
+        aims: ids of what is to be ready soon.
     """
 
     line: Queue
@@ -48,6 +49,7 @@ class Stock:
     floor: int
     begin: Beginning
     upkeep: frozenset[str] = frozenset()
+    aims: frozenset[str] = frozenset()
 
     def without(self, ids: Collection[str]) -> "Stock":
         """The same without some items.
@@ -64,7 +66,7 @@ class Stock:
             return self
         fresh = self.fresh.without(ids)
         new = new_in(fresh, {one.tie: (one.entered, one.rank) for one in self.new})
-        return Stock(self.line.without(ids), fresh, new, self.budget, self.floor, self.begin, self.upkeep)
+        return replace(self, line=self.line.without(ids), fresh=fresh, new=new)
 
 
 def new_in(fresh: Queue, known: dict[tuple[int, int, str], tuple[str, int]]) -> tuple[New, ...]:
@@ -104,13 +106,29 @@ def choose_rows(stock: Stock) -> Chosen:
         kept = [item_id in stock.upkeep for item_id in ItemTable.of(stock.line.items).ids]
         need += need_lane(stock.line.where(kept), room, floor)[:1]
         room -= sum(candidate.item.minutes for candidate in need)
-    need += need_lane(stock.line, room, (*floor, *need))
+    aimed = _aimed(stock, room, (*floor, *need))
+    need += aimed
+    need += need_lane(stock.line, room - _minutes(aimed), (*floor, *need))
     need += _more(stock, (*floor, *need), stock.budget - _minutes((*floor, *need)))
     return Chosen(floor=tuple(floor), need=tuple(need))
 
 
 def _minutes(rows: Sequence[Candidate]) -> int:
     return sum(candidate.item.minutes for candidate in rows)
+
+
+def _aimed(stock: Stock, room: int, taken: Sequence[Candidate]) -> list[Candidate]:
+    """What is to be ready soon, the most overdue first: a third of the sheet with what is taken, but one at least.
+
+    It fills what the floor leaves, so that nothing that carries the promise gives way to it.
+    """
+    if not stock.aims:
+        return []
+    here = [item_id in stock.aims for item_id in ItemTable.of(stock.line.items).ids]
+    had = sum(candidate.item.minutes for candidate in taken if candidate.item.id in stock.aims)
+    third = stock.budget // THIRD - had
+    found = need_lane(stock.line.where(here), min(room, third), taken) if third > 0 else []
+    return found or ([] if had else need_lane(stock.line.where(here), room, taken)[:1])
 
 
 def _begun(stock: Stock) -> list[Candidate]:

@@ -48,6 +48,7 @@ class DayFigures:
         countdowns: required lists ahead.
         queue: every item on the list that fits, with its wait and gap.
         load: minutes a day the wanted gaps ask for.
+        aims: ids of what is to be ready soon.
     """
 
     today: dt.date
@@ -68,6 +69,7 @@ class DayFigures:
     countdowns: tuple[Countdown, ...]
     queue: Queue
     load: float
+    aims: frozenset[str] = frozenset()
 
 
 def notes_for(figures: DayFigures, rows: int, breaks: Breaks) -> tuple[Remark, ...]:

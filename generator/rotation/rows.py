@@ -79,6 +79,8 @@ def _reason(
         return sentences.because_new(days, threaded=threaded)
     if lane is Lane.FLOOR:
         return sentences.because_oldest(days)
+    if candidate.item.id in figures.aims:
+        return sentences.ago(days)
     return _needed(candidate, days, threaded=threaded)
 
 

@@ -25,6 +25,7 @@ class Terms:
         gently: begin what is new a little at a time.
         brass: the lips rest about as long as they played.
         upkeep: ids of which one at least is to come.
+        aims: ids of what is to be ready soon.
     """
 
     minutes: int
@@ -38,6 +39,7 @@ class Terms:
     gently: bool
     brass: bool
     upkeep: frozenset[str]
+    aims: frozenset[str] = frozenset()
 
 
 def checked_terms(
@@ -51,6 +53,7 @@ def checked_terms(
     gently: bool,
     brass: bool,
     upkeep: Collection[str],
+    aims: Collection[str] = (),
 ) -> Terms:
     """The terms of one call; see `plan_sheet` for the arguments.
 
@@ -85,4 +88,5 @@ def checked_terms(
         gently=gently,
         brass=brass,
         upkeep=frozenset(upkeep),
+        aims=frozenset(aims),
     )

@@ -56,7 +56,8 @@ EXERCISE, wherever one is told::
   of a tap, or that of ``done``.
 - ``GET /api/progress`` -> ``{"columns": [names], "rows": [{"form", "cells": [KEY or null, ...]}], "map": [KEY, ...],
   "keyless": [KEY], "due": [KEY], "coming": [KEY], "never": number, "kept": number, "days": [{"day", "plays",
-  "minutes"}], "practised", "of", "week": [sentence], "text": [line]}``; KEY is ``{"key", "form", "line": phrase,
+  "minutes"}], "practised", "of", "week": [sentence], "aims": [{"line", "phrase", "tempo", "by", "due", "carried":
+  weeks, "reached": day or null, "last": tempo or null}], "text": [line]}``; KEY is ``{"key", "form", "line": phrase,
   "heading", "last": days ago or null, "waited", "gap": wanted, "due": bool, "step": 0..3, "felt": word or null,
   "tempo", "goal"}``
 - ``GET /api/names`` -> ``{"instruments": [{"name", "label", "family", "pitched", "aliases"}], "levels", "keys":
@@ -65,14 +66,14 @@ EXERCISE, wherever one is told::
 - ``POST /api/complete {"phrase": typed up to the cursor}`` -> ``{"offers": [{"text", "phrase"}]}``
 - ``GET /api/plan`` -> PLAN: ``{"path": or null where it is the starter plan, "target": where a change is written,
   "text", "base": digest, "fields": {name: value or null}, "keep": [{"line", "phrase", ...}], "lists": [{"line",
-  "name", "date", ...}], "dress": [...], "promise", "days", "exercises", "minutes_once", "kinds": [{"kind",
-  "exercises", "minutes"}], "offers": [{"days", "minutes"}], "summary": [line], "warnings": [line], "themes",
-  "levels"}``
+  "name", "date", ...}], "dress": [...], "aims": [{"line", "phrase", "tempo", "by"}], "promise", "days", "exercises",
+  "minutes_once", "kinds": [{"kind", "exercises", "minutes"}], "offers": [{"days", "minutes"}], "summary": [line],
+  "warnings": [line], "themes", "levels"}``
 - ``POST /api/plan {"changes": [{"field", "value"} for the head, {"keep": line, "set": {...}}, {"list": line, "set":
-  {...}}, {"remove": line, "table"?: "keep|list|dress"}, {"add": {...}, "table"?}] or "text": the whole file, "try"?:
-  bool, "base"?: digest}`` -> ``{"plan": PLAN, "promise", "before": promise, "warnings", "saved": bool}``; lines are
-  those of the plan that was looked at; null takes a field out; 422 with ``error.faults``, a mistake each; 409 if it
-  was changed meanwhile. Comments stay. ``try`` writes nothing.
+  {...}}, {"aim": line, "set": {...}}, {"remove": line, "table"?: "keep|list|dress|aim"}, {"add": {...}, "table"?}] or
+  "text": the whole file, "try"?: bool, "base"?: digest}`` -> ``{"plan": PLAN, "promise", "before": promise,
+  "warnings", "saved": bool}``; lines are those of the plan that was looked at; null takes a field out; 422 with
+  ``error.faults``, a mistake each; 409 if it was changed meanwhile. Comments stay. ``try`` writes nothing.
 - ``GET /api/passages`` -> ``{"passages": [PASSAGE]}``; PASSAGE is ``{"name", "place": "bars 97-99", "source",
   "goal": beats a minute or null, "unit": of the goal, "hard", "instrument", "concert", "scales": [phrase]}``
 - ``POST /api/sent-file {"uid", "name", "at": from 0, "of", "data": at most 11,000 bytes as base64}`` -> ``{"file": uid,

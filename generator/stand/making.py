@@ -200,8 +200,10 @@ def _change(row: Sent) -> PlanChange:
     values = fields.get("set", fields.get("add"))
     if values is not None and not isinstance(values, dict):
         raise RequestError("set and add are objects of fields and values")
-    table = row.text_or_none("table", 20) or ("list" if "list" in fields else "keep")
-    named = next((name for name in ("keep", "list", "remove") if name in fields), None)
+    table = row.text_or_none("table", 20) or next(
+        (name for name in ("list", "aim") if name in fields), "keep"
+    )
+    named = next((name for name in ("keep", "list", "aim", "remove") if name in fields), None)
     if named is None:
         return PlanChange(values or {}, table)
     line = row.whole(named, 1, 100_000)

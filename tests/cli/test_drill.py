@@ -197,3 +197,51 @@ def test_an_outline_to_play_from_memory_is_of_scales_alone() -> None:
     assert [(item.number, item.outline) for item in sheet.items] == [("2", True), ("3", True), ("1", False)]
     alone = lay_out(drill, Words("", ""), paper, "both")
     assert [item.outline for item in alone.items] == [False]
+
+
+def test_a_passage_brings_its_scales_into_a_new_plan_and_nothing_twice() -> None:
+    words = ("passage", "keep", "gigue", "--notes", RUN, "-i", "clarinet", "--with-scales")
+    said = run_here(*words)
+    assert said.code == 0
+    assert [Path(one).name for one in said.out] == ["gigue.abc", "plan.toml"]
+    assert any("there was no plan" in line for line in said.err)
+    plan = Path("home/plan.toml")
+    text = plan.read_text("utf-8")
+    assert 'instrument = "clarinet in B-flat"' in text
+    added = next(line for line in said.err if line.startswith("put into plan.toml: drill gigue; "))
+    scales = added.removeprefix("put into plan.toml: drill gigue; ").split("; ")
+    assert all(f'phrase = "{one}"' in text for one in scales)
+    run_here("plan", "check").succeeds()
+    again = run_here(*words)
+    assert [Path(one).name for one in again.out] == ["gigue.abc"]
+    assert any(line.startswith("in plan.toml already: drill gigue") for line in again.err)
+    assert plan.read_text("utf-8") == text
+
+
+def test_what_a_plan_keeps_in_other_words_is_not_added_and_its_comments_stay() -> None:
+    mine = (
+        '# my own plan\nminutes = 15  # no more\nphrases = 2\n\n[[keep]]\nphrase = "all keys, major"  # all\n'
+    )
+    Path("mine.toml").write_text(mine, "utf-8")
+    line = "[K:E][M:4/4][L:1/16] efga bc'd'e' d'c'ba gfed | e16"
+    words = ("passage", "keep", "run", "--notes", line, "-i", "flute", "--with-scales", "--plan", "mine.toml")
+    said = run_here(*words)
+    assert said.code == 0
+    assert "in mine.toml already: E major" in said.err
+    text = Path("mine.toml").read_text("utf-8")
+    assert text.startswith(mine)
+    assert text[len(mine) :] == '\n[[keep]]\nphrase = "drill run"\n'
+
+
+def test_a_plan_with_mistakes_takes_nothing_and_no_passage_is_kept() -> None:
+    Path("bad.toml").write_text('[[keep]]\nphrase = "all keys, mayor"\n', "utf-8")
+    words = ("passage", "keep", "run", "--notes", RUN, "-i", "flute", "--with-scales", "--plan", "bad.toml")
+    run_here(*words).fails(2, "bad.toml")
+    assert not Path("home/passages").exists()
+
+
+def test_a_passage_for_another_instrument_than_the_plans_is_kept_for_it_alone() -> None:
+    Path("alto.toml").write_text('instrument = "alto saxophone"\n[[keep]]\nphrase = "C major"\n', "utf-8")
+    words = ("passage", "keep", "run", "--notes", RUN, "-i", "flute", "--with-scales", "--plan", "alto.toml")
+    run_here(*words).succeeds()
+    assert 'phrase = "drill run"\nonly = ["flute"]' in Path("alto.toml").read_text("utf-8")

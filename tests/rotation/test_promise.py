@@ -331,7 +331,8 @@ def test_whatever_happens_everything_comes_round_within_the_practice_days_printe
     for _ in range(chance.randint(5, 70)):
         upheaval(book, spare, gone, chance)
         minutes = usual if chance.random() < 0.6 else chance.randint(1, 2 * usual)
-        sheet = book.sheet(minutes=minutes, usual=usual, gently=gently, theme=theme)
+        aims = {item.id for item in book.items if chance.random() < 0.2}
+        sheet = book.sheet(minutes=minutes, usual=usual, gently=gently, theme=theme, aims=aims)
         pages.append(page_of(book, sheet, usual, gently=gently, whole=minutes >= usual))
         how = chance.choice(["all", "marked", "some", "some", "none", "other"])
         for row in sheet.rows:
