@@ -10,9 +10,9 @@ from generator.errors import RequestError
 from generator.passage.named import is_drill
 from generator.practice.required_handout import required_scales
 from generator.publish.handout import HandoutOrder
-from generator.publish.playing_test import PrintedTest, print_test
+from generator.publish.playing_tests import PrintedTest, print_test
 from generator.section.audition import Audition
-from generator.section.playing_test import assembled, audition
+from generator.section.playing_tests import assembled, audition
 from generator.section.turns import RehearsalPlan
 from generator.theory.written_key import Keys
 

@@ -13,7 +13,7 @@ from generator.catalogue.tables import shared_catalogue
 from generator.cli import options
 from generator.cli.chance import chance_of
 from generator.cli.messages import Message, hush, put_out, tell
-from generator.cli.playing_test import hand_out_test
+from generator.cli.playing_tests import hand_out_test
 from generator.cli.progress_bar import progress_bar
 from generator.documents.roster import read_roster
 from generator.documents.section import Section, from_names

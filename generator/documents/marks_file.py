@@ -13,7 +13,7 @@ from pathlib import Path
 from generator.documents.own_file import MOST, own_bytes
 from generator.documents.table_text import TableLine, text_lines
 from generator.documents.workbook import read_workbook
-from generator.errors import BadFileError
+from generator.errors import BadFileError, shown
 from generator.files.text import unguarded_cell
 
 _BEST = re.compile(r"^(?P<heading>.*?)\s*\((?P<best>\d{1,3}(?:[.,]\d{1,2})?)\)$")
@@ -121,13 +121,17 @@ def read_marks(path: Path) -> MarkBook:
         for n, title in reversed(list(enumerate(titles)))
     }
     columns = tuple(column for n, title in enumerate(titles) if (column := _column(n, title)))
+    if not columns:
+        raise BadFileError(f"{path.name}, line {lines[at][0]}: {_NO_MARKS}")
     taken = {*fields.values(), *(column.place for column in columns)}
     book = tuple(_line(number, cells, fields, columns, len(titles)) for number, cells in lines[at + 1 :])
     if not book:
         raise BadFileError(f"{path.name}, line {lines[at][0]}: there is no line below the titles")
     blank = fields.get("", -1)
     ignored = tuple(t for n, t in enumerate(titles) if t and (n not in taken or n == blank))
-    return MarkBook(titles, columns, book, tuple(t for t in ignored if not _best(t)), remarks)
+    twice = [c.heading for n, c in enumerate(columns) if c.heading in {o.heading for o in columns[:n]}]
+    told = [f"two columns are called {shown(heading)}; both are counted" for heading in dict.fromkeys(twice)]
+    return MarkBook(titles, columns, book, tuple(t for t in ignored if not _best(t)), (*remarks, *told))
 
 
 def read_names(path: Path) -> dict[str, tuple[str, str]]:

@@ -4,7 +4,7 @@ import json
 from collections.abc import Iterator, Sequence
 
 from generator.catalogue.players import OWN_RANGE
-from generator.documents.playing_test import USUAL_TEST, PlayingTest
+from generator.documents.playing_tests import USUAL_TEST, PlayingTest
 from generator.documents.section import Chair, Doubt, Section
 from generator.rotation.words import WEEKDAYS
 

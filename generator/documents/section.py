@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from generator.catalogue.players import OWN_RANGE, level_named
 from generator.catalogue.spelled import spelled
 from generator.catalogue.tables import Table
-from generator.documents.playing_test import USUAL_TEST, PlayingTest
+from generator.documents.playing_tests import USUAL_TEST, PlayingTest
 from generator.errors import RequestError, UnknownNameError, clipped, shown
 from generator.exercise.build import Player
 from generator.exercise.instrument import Compass, Instrument

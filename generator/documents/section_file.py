@@ -14,7 +14,8 @@
     said = "Bass"
     means = "tuba"
 
-and a playing test of its own, see `playing_test`. A file with mistakes is refused with all of them, each with its line.
+and a playing test of its own, see `playing_tests`. A file with mistakes is refused with all of them, each with its
+line.
 """
 
 from dataclasses import replace
@@ -25,7 +26,7 @@ from generator.catalogue.tables import Table, shared_catalogue
 from generator.documents import fields
 from generator.documents.fields import Field
 from generator.documents.marked_file import MarkedFile, Place
-from generator.documents.playing_test import TABLES, read_test
+from generator.documents.playing_tests import TABLES, read_test
 from generator.documents.reader import Values, read_head, read_tables
 from generator.documents.reader_page import reader
 from generator.documents.section import MOST_CHAIRS, Answer, Chair, Section, called, in_score_order

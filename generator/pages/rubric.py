@@ -193,7 +193,7 @@ def _sheet(table: ScoreTable, most: int, *, numbered: bool) -> Iterator[Block]:
         own = (_own(points, c.best) for points, c in zip(line.most, table.columns, strict=True))
         total = f"/{line.total}" if line.total != table.total else ""
         rows.append((line.name, line.seat, *own, total))
-    marks = (9 if column.number else max(10, len(column.heading) + 2) for column in table.columns)
+    marks = (9 if column.number else max(10, 2 + 17 * len(column.heading) // 10) for column in table.columns)
     widths = (*((7, 30) if numbered else (28, 26)), *marks, 10)
     listed = "; ".join(c.title.replace(". ", ": ", 1) for c in table.columns if c.number)
     fits = len(listed) < _MOST_LISTED

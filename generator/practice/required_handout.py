@@ -22,7 +22,7 @@ from generator.exercise.request import Request
 from generator.phrase import expand
 from generator.phrase.write import canonical
 from generator.practice.required_sheet import note_words, singles_of, source_words, worn
-from generator.section.playing_test import AskedScale, piece_points
+from generator.section.playing_tests import AskedScale, piece_points
 from generator.section.rehearsal import ChairPart, Rehearsal, shared_pages
 from generator.section.turns import Turn, at_concert_pitch, in_clef
 

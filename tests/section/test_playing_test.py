@@ -11,7 +11,7 @@ from generator.documents.section import Section
 from generator.documents.section_file import read_section
 from generator.errors import BadFileError, DoesNotFitError
 from generator.section.audition import Audition
-from generator.section.playing_test import audition
+from generator.section.playing_tests import audition
 from generator.section.turns import RehearsalPlan
 from tests.fixtures.command import run_here
 
@@ -247,3 +247,14 @@ def read_only_low() -> Section:
     from generator.documents.section import Chair
 
     return Section("", (Chair("Flute", player_named("flute", "standard", "C4", "D4")),))
+
+
+def test_what_is_not_said_is_played_in_eighths_and_by_beginners_in_quarters(seated: Seated) -> None:
+    def value(level: str, phrase: str) -> str:
+        (piece,) = made(seated("flute", level), phrase).pages[0].pieces
+        return str(piece.exercise.bars[0].notes[0].value)
+
+    assert value("standard", "concert F major") == "8"
+    assert value("first notes", "concert F major") == "4"
+    assert value("first notes", "concert F major, half notes") == "2"
+    assert value("standard", "concert F major, double tongue") == "16"

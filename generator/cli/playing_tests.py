@@ -9,7 +9,7 @@ from generator.cli.progress_bar import progress_bar
 from generator.documents.section import Section
 from generator.files.home import current_folder
 from generator.publish.handout import HandoutOrder
-from generator.publish.playing_test import SECRET, PrintedTest
+from generator.publish.playing_tests import SECRET, PrintedTest
 from generator.rotation.words import count
 from generator.section.audition import Audition
 from generator.theory.written_key import Keys

@@ -3,10 +3,6 @@
 Octave points: one for each complete octave up, one for each down, one for an arpeggio (Georgia Music Educators
 Association, all-state audition form, middle school); a scale shorter than an octave counts as one, so that nothing is
 worth nothing. Who has fewer notes than others can have fewer points, and totals are compared in per cent.
-
-Drums without a pitch have a test of their own: the rhythms of the scales, and three of the standard rudiments (single
-strokes, double strokes, paradiddles: Percussive Arts Society) on a snare drum or a pad, two points each (our own
-convention).
 """
 
 from collections.abc import Collection, Iterator, Sequence
@@ -15,28 +11,24 @@ from random import Random
 
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
-from generator.documents.playing_test import AuditionItem, PlayingTest
+from generator.documents.playing_tests import AuditionItem, PlayingTest
 from generator.documents.section import Chair, Section, called
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player, Recipe
 from generator.exercise.one_line import on_one_line
 from generator.exercise.records import Exercise
 from generator.pages.rubric import DRUM_ROWS, ROWS, Column, RubricRow
-from generator.phrase import expand
 from generator.section.audition import Audition, AuditionPiece, CandidatePage, dealt
+from generator.section.drum_audition import ON_A_SNARE, drum_pieces
 from generator.section.ensemble import Seat
 from generator.section.rehearsal import shared_pages
 from generator.section.turns import RehearsalPlan, Turn, recipes, turn
 from generator.theory.pitch import NoteName
 
-DRUM_POINTS, _MOST_RHYTHMS, _MOST_NAMED = 2, 2, 6
-ON_A_SNARE = "On a snare drum or a practice pad."
-_RUDIMENTS = (
-    ("Single strokes", "alternating sticking"),
-    ("Double strokes", "double strokes"),
-    ("Paradiddles", "paradiddles"),
-)
+_MOST_NAMED = 6
 _OCTAVES = ("one octave", "two octaves", "three octaves", "four octaves")
+# The rhythm of figures that have none of their own.
+_UNSAID = "sixteenths"
 _ONE_WAY = {"ascending", "descending"}
 
 
@@ -107,7 +99,7 @@ def assembled(
         player: why for player, chairs in pages if (why := _drums_instead(player, chairs, scales)) is not None
     }
     told += [why for why in drums.values() if why]
-    beaten = _drum_pieces(heard, len(scales)) if drums else ()
+    beaten = drum_pieces(heard, len(scales)) if drums else ()
     columns = [Column(n, s.heading, 0) for n, s in enumerate(scales, 1)]
     columns += [Column(n, f"Percussion: {p.exercise.head}", p.points) for n, p in enumerate(beaten, 1)]
     rows, places = _rows(section.test, [player for player, _ in pages], drums, len(columns))
@@ -184,8 +176,9 @@ def _own(recipe: Recipe, seat: Seat, plan: RehearsalPlan, octaves: int) -> Turn 
         asked = recipe.span.interval.semitones if recipe.span.interval else 0
         names = [recipe.span.name, *(n for n in names if 12 * (_OCTAVES.index(n) + 1) < asked)]
     spans = shared_catalogue().spans
-    tries = [replace(recipe, span=spans.find(name), exact=True) for name in names]
-    for one in (*tries, replace(tries[-1], exact=False)):
+    worn = (_in_usual_rhythm(recipe, seat.player), recipe)
+    tries = [replace(one, span=spans.find(name), exact=True) for name in names for one in worn]
+    for one in (*tries, *(replace(one, exact=False) for one in tries[-2:])):
         try:
             return turn(one, (seat,), plan)
         except DoesNotFitError:
@@ -193,20 +186,13 @@ def _own(recipe: Recipe, seat: Seat, plan: RehearsalPlan, octaves: int) -> Turn 
     return None
 
 
-def _drum_pieces(heard: Sequence[Exercise], first: int) -> tuple[AuditionPiece, ...]:
-    """Rhythms of the scales, each once, and rudiments."""
-    snare = player_named("snare drum")
-    rhythms: dict[object, Exercise] = {}
-    for one in heard:
-        line = on_one_line(one, snare, "")
-        rhythms.setdefault(line.bars, line)
-    found = [replace(e, notes=(), reason="") for e in list(rhythms.values())[:_MOST_RHYTHMS]]
-    if len(found) > 1:
-        found = [replace(e, head=f"Rhythm {n}") for n, e in enumerate(found, 1)]
-    for name, sticking in _RUDIMENTS:
-        (made,) = expand.exercises([f"C major, two octaves, sixteenths, {sticking}"], snare).exercises
-        found.append(replace(made, head=name, details="", concert_heading=""))
-    return tuple(AuditionPiece(first + n, exercise, DRUM_POINTS) for n, exercise in enumerate(found))
+def _in_usual_rhythm(recipe: Recipe, player: Player) -> Recipe:
+    """In eighths, beginners in quarters, where nothing else is asked for (what a director would choose)."""
+    asked, own = recipe.request, recipe.figure.rhythm
+    if asked.rhythm or asked.metre or recipe.up.rhythm or recipe.down.rhythm or (own and own.name != _UNSAID):
+        return recipe
+    name = "quarters" if player.level == "first notes" else "eighths"
+    return replace(recipe, rhythm=shared_catalogue().rhythms.find(name))
 
 
 def _drums_instead(player: Player, chairs: Sequence[Chair], scales: Sequence[AskedScale]) -> str | None:
