@@ -24,6 +24,7 @@ from generator.theory.pitch import NoteName
 
 MOST_TEMPI = 6
 FORM = "passage"
+SCALES = "Its scales"
 _LONGEST_THROUGH_KEYS = 2  # bars; of a longer passage a page of every recipe takes one bar through the keys
 
 
@@ -107,7 +108,7 @@ def drilled(
     if numbered and (every or len(wanted) > 1):
         found = _numbered(found, wanted)
     if scales:
-        found[-1] = replace(found[-1], beneath=(*found[-1].beneath, ("Its scales", scales)))
+        found[-1] = replace(found[-1], beneath=(*found[-1].beneath, (SCALES, scales)))
     return Drilled(tuple(found), tuple(left_out))
 
 
@@ -130,16 +131,14 @@ def _music(
         "add a note": lambda: _bursts(kept),
         "rhythms": lambda: _rhythms(passage, written_out=request.written_out),
         "articulations": lambda: (
-            _Made(stroke_bars(passage, drill_rows())) if _strokes(passage) else "too few notes"
+            _Made(bars)
+            if (bars := stroke_bars(passage, drill_rows(), player.instrument.wind, every=shared is not None))
+            else "too few notes"
         ),
         "skeleton": lambda: _Made(skeleton_bars(passage), metre_shown=True),
         "all keys": lambda: _keys(kept, player, offsets, shared, whole_page=whole_page),
     }
     return makers[name]()
-
-
-def _strokes(passage: Passage) -> bool:
-    return bool(stroke_bars(passage, drill_rows()))
 
 
 def _bursts(kept: KeptPassage) -> _Made | str:

@@ -8,7 +8,7 @@ from typing import Any
 from generator.catalogue.names import fold
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import BadFileError
-from generator.exercise.articulation import Articulation, parse_strokes
+from generator.exercise.articulation import TONGUED, Articulation, parse_strokes
 from generator.files.resources import data_folder, own_text
 
 TEMPI = ("row", "goal", "blank")
@@ -57,6 +57,21 @@ class StrokeRow:
     per_beat: tuple[int, ...]
     label: str
     articulation: Articulation
+
+    def label_for(self, wind: str) -> str:
+        """The label in the words of whoever reads it: what a clarinet tongues, a violin plays with separate bows.
+
+        Args:
+            wind: how the reader's instrument is sounded, or "".
+
+        >>> row = next(one for one in drill_rows().strokes if one.label == "tongued")
+        >>> row.label_for("reed"), row.label_for("string"), row.label_for("mallet")
+        ('tongued', 'separate bows', 'single strokes')
+        """
+        if not wind or wind in TONGUED:
+            return self.label
+        said = self.articulation.words_for(wind)
+        return self.label if said == self.articulation.name else said
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,5 +154,6 @@ def _recipe(row: dict[str, Any]) -> DrillRecipe:
 
 def _articulation(row: dict[str, Any]) -> Articulation:
     if "cell" in row:
-        return Articulation(row["label"], parse_strokes(row["cell"]))
+        said = tuple(row.get("said", {}).items())
+        return Articulation(row["label"], parse_strokes(row["cell"]), said=said)
     return shared_catalogue().articulations.find(row["articulation"])

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from generator.exercise.articulation import Sung, articulate
+from generator.exercise.articulation import UNSLURRED, Sung, articulate
 from generator.exercise.records import Bar, Note
 from generator.passage.cells import cell, held
 from generator.passage.chunks import beat_at, beat_borders
@@ -112,8 +112,14 @@ def _in_rhythm(run: EqualRun, row: RhythmRow, *, written_out: bool) -> Iterator[
         yield cell(notes, borders, label="" if begin else row.label, ends="double" if last else "")
 
 
-def stroke_bars(passage: Passage, rows: DrillRows) -> tuple[Bar, ...]:
+def stroke_bars(passage: Passage, rows: DrillRows, wind: str = "", *, every: bool = False) -> tuple[Bar, ...]:
     """The first whole bar in each articulation that suits, with the note it lands on.
+
+    Args:
+        passage: the music.
+        rows: the articulations.
+        wind: how the player's instrument is sounded, or "".
+        every: a bar too for what an instrument without slurs has not, because others play it meanwhile.
 
     >>> from generator.passage.abc_reader import read_abc
     >>> from generator.passage.recipe_rows import drill_rows
@@ -137,14 +143,17 @@ def stroke_bars(passage: Passage, rows: DrillRows) -> tuple[Bar, ...]:
     if lands:
         notes.append(held(after, notes[-1].end, beat_at(passage, bar.end)))
     borders = beat_borders(passage)
-    return tuple(
-        _stroked(notes, borders, row, lands=lands) for row in rows.strokes if per_beat in row.per_beat
-    )
+    strokes = [row for row in rows.strokes if per_beat in row.per_beat]
+    own = [row for row in strokes if every or wind not in UNSLURRED or not row.articulation.slurs]
+    return tuple(_stroked(notes, borders, row, wind, lands=lands) for row in own)
 
 
-def _stroked(notes: Sequence[PassageNote], borders: set[Fraction], row: StrokeRow, *, lands: bool) -> Bar:
+def _stroked(
+    notes: Sequence[PassageNote], borders: set[Fraction], row: StrokeRow, wind: str, *, lands: bool
+) -> Bar:
     """The notes in an articulation; the one they land on is begun anew, as in a chunk."""
-    plain = cell(notes, borders, label=row.label, ends="double")
+    plain = cell(notes, borders, label=row.label_for(wind), ends="double")
+    stroke = row.articulation.played_on(wind)
     played: list[list[Note]] = []
     for note in plain.notes:
         if played and played[-1][-1].tie:
@@ -160,7 +169,7 @@ def _stroked(notes: Sequence[PassageNote], borders: set[Fraction], row: StrokeRo
             continue
         if stretch:
             line = tuple(Sung(tuple(one), "up", slot=number) for number, one in enumerate(stretch))
-            made += [note for one in articulate(line, row.articulation, row.articulation) for note in one]
+            made += [note for one in articulate(line, stroke, stroke) for note in one]
             stretch = []
         made += pieces or []
     return replace(plain, notes=(*made, *landing))

@@ -11,9 +11,9 @@ from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
 from generator.exercise.build import Player
 from generator.exercise.instrument import Compass
-from generator.exercise.records import Bar, Exercise
+from generator.exercise.records import Exercise
 from generator.passage.all_keys import ORDER, best_interval, label_of, transposed
-from generator.passage.drill import Drilled, SharedDrill, drilled, through
+from generator.passage.drill import SCALES, Drilled, SharedDrill, drilled, through
 from generator.passage.kept import KeptPassage, text_of
 from generator.passage.records import Passage
 from generator.passage.request import DrillRequest, parse_drill
@@ -100,7 +100,7 @@ def drill_turns(text: str, kept: KeptPassage, seats: Sequence[Seat], plan: Rehea
         text_ = text_of(kept) if number == 0 else ""
         read = [replace(mine[number], head=head, called=None, text=text_) for mine, _ in pairs]
         heard = [replace(other[number], head=head, called=None, text=text_) for _, other in pairs]
-        rhythm = replace(one, head=head, called=None, text=text_, bars=_for_rhythm(one))
+        rhythm = replace(_for_rhythm(one), head=_rhythm_head(one, head), called=None, text=text_)
         told_here = (*told, *explained(seats, places)) if number == 0 else ()
         turns.append(
             Turn(
@@ -229,7 +229,14 @@ def _folds(exercise: Exercise, model: Exercise) -> bool:
     return False
 
 
-def _for_rhythm(exercise: Exercise) -> tuple[Bar, ...]:
-    """Its bars for who reads rhythm alone: no key signature, no word about slurs."""
+def _for_rhythm(exercise: Exercise) -> Exercise:
+    """For who reads rhythm alone: no key signature, no word about slurs and scales."""
     strokes = exercise.recipe == "articulations"
-    return tuple(replace(bar, signature=None, label="" if strokes else bar.label) for bar in exercise.bars)
+    bars = tuple(replace(bar, signature=None, label="" if strokes else bar.label) for bar in exercise.bars)
+    beneath = tuple(row for row in exercise.beneath if row[0] != SCALES)
+    return replace(exercise, bars=bars, beneath=beneath)
+
+
+def _rhythm_head(exercise: Exercise, head: str) -> str:
+    """What stands over what a drummer plays while the others change articulations."""
+    return "Articulations of the others: keep time" if exercise.recipe == "articulations" else head

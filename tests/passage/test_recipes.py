@@ -235,3 +235,15 @@ def test_the_phrase_is_written_as_it_is_read() -> None:
         request = parse_drill(text)
         assert canonical_drill(request) == text
         assert parse_drill(canonical_drill(request)) == request
+
+
+def test_articulations_speak_to_whoever_reads_them_and_slur_nothing_that_is_struck() -> None:
+    # Words for strings, keyboards and mallets are those of shared/articulations.toml, with their sources there.
+    music = passage("[K:C][M:2/4][L:1/16] cdef gfed | c8")
+    violin = stroke_bars(music, drill_rows(), "string")
+    assert [bar.label for bar in violin][:3] == ["slurred", "separate bows", "slur two, separate two"]
+    (mallets,) = stroke_bars(music, drill_rows(), "mallet")
+    assert mallets.label == "single strokes"
+    together = stroke_bars(music, drill_rows(), "mallet", every=True)
+    assert len(together) == len(violin)
+    assert not any(note.slur for bar in together for note in bar.notes)
