@@ -189,7 +189,9 @@ def _own(recipe: Recipe, seat: Seat, plan: RehearsalPlan, octaves: int) -> Turn 
 def _in_usual_rhythm(recipe: Recipe, player: Player) -> Recipe:
     """In eighths, beginners in quarters, where nothing else is asked for (what a director would choose)."""
     asked, own = recipe.request, recipe.figure.rhythm
-    if asked.rhythm or asked.metre or recipe.up.rhythm or recipe.down.rhythm or (own and own.name != _UNSAID):
+    # Strokes that are counted by the beat, such as double tonguing, are meant in the rhythm they come in.
+    bound = any(row.rhythm or row.group or row.repeats > 1 for row in (recipe.up, recipe.down))
+    if asked.rhythm or asked.metre or bound or (own and own.name != _UNSAID):
         return recipe
     name = "quarters" if player.level == "first notes" else "eighths"
     return replace(recipe, rhythm=shared_catalogue().rhythms.find(name))
