@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from generator.files import version
 
 if TYPE_CHECKING:
+    from generator.api.band_days import today_together
     from generator.api.days import Today, today
     from generator.api.handouts import handout
     from generator.api.sheets import Sheet, book, exercises, pictures, sheet
@@ -27,6 +28,7 @@ __version__ = version.VERSION
 _HOMES = {
     "Today": "api.days",
     "today": "api.days",
+    "today_together": "api.band_days",
     "handout": "api.handouts",
     "Sheet": "api.sheets",
     "book": "api.sheets",
@@ -61,6 +63,7 @@ __all__ = [
     "player",
     "sheet",
     "today",
+    "today_together",
 ]
 
 

@@ -1,13 +1,14 @@
 """A section's day: the sheet that is due for all, as parts, score and cover, kept in the section's own log."""
 
 import datetime as dt
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generator.engraving.parallel import Progress
+from generator.files.atomic import place_in
 from generator.files.home import Home
 from generator.pages.own_page import NO_PAGE, OwnPage
+from generator.practice.band import Band
 from generator.practice.band_session import open_band
 from generator.practice.band_words import day_words, requests_of
 from generator.practice.circumstances import Mood
@@ -15,8 +16,9 @@ from generator.practice.player_session import PlayerSession
 from generator.practice.today import DayRequest, TodaysPage, todays_page
 from generator.practice.week_ahead import pages_ahead
 from generator.practice.words import help_of, paper_of
-from generator.publish.handout import HandedOut, HandoutOrder, hand_out
+from generator.publish.handout import HandedOut, HandoutOrder, MadeHandout, make_handout
 from generator.section.day_sheet import day_rehearsal
+from generator.section.rehearsal import Rehearsal
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,7 @@ def today_together(
     size: str | None = None,
     own_page: OwnPage = NO_PAGE,
     progress: Progress = lambda _done, _all: None,
-) -> Iterator[BandDay]:
+) -> tuple[BandDay, ...]:
     """Choose what is due for a section, print a part for every chair, and note the sheet in the section's own log.
 
     The same day gives the same sheet, whatever was played meanwhile.
@@ -97,20 +99,30 @@ def today_together(
     )
     first = todays_page(session, request)
     pages = [first, *(pages_ahead(session, request, first.sheet, days) if days > 1 else ())]
-    for page in pages:
-        yield BandDay(session, page, _handed(session, page, order, progress))
+    made = [_made(session, session.band, page, order, progress) for page in pages if session.band]
+    return tuple(
+        BandDay(
+            session,
+            page,
+            HandedOut(
+                place_in(order.out / one.name, one.files), one.given, one.warnings, one.code, rehearsal
+            ),
+        )
+        for page, (one, rehearsal) in zip(pages, made, strict=True)
+    )
 
 
-def _handed(session: PlayerSession, page: TodaysPage, order: HandoutOrder, progress: Progress) -> HandedOut:
-    """A day's sheet as files."""
-    if session.band is None:
-        raise ValueError("a player alone has no parts")
-    section = session.band.section
+def _made(
+    session: PlayerSession, band: Band, page: TodaysPage, order: HandoutOrder, progress: Progress
+) -> tuple[MadeHandout, Rehearsal]:
+    """A day's sheet as files that lie nowhere yet."""
+    section = band.section
     worded = replace(
         order,
         day=day_words(session, page.sheet),
-        band=order.band or session.band.name,
+        band=order.band or band.name,
         band_note=order.band_note or section.note,
         note=" ".join(word for word in (order.note, *page.sheet.on_page) if word),
     )
-    return hand_out(worded, day_rehearsal(section, requests_of(page.sheet)), progress)
+    rehearsal = day_rehearsal(section, requests_of(page.sheet))
+    return make_handout(worded, rehearsal, progress), rehearsal

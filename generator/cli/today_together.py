@@ -79,31 +79,30 @@ def order_of(
 
 def print_together(section: Path, asked: Asked, order: HandoutOrder) -> None:
     """Print a section's day or days, and say what is on it and why."""
-    with progress_bar(quiet=asked.quiet) as progress:
-        days = today_together(
-            clock.now(),
-            section,
-            day=clock.day_named(asked.date),
-            days=asked.days,
-            home=asked.home,
-            plan=asked.plan,
-            level=asked.level,
-            minutes=asked.minutes,
-            number=asked.number,
-            together=asked.together,
-            mood=Mood(easy=True) if asked.easy else None,
-            order=order,
-            paper=asked.paper,
-            size=asked.size,
-            own_page=asked.own_page,
-            progress=progress,
-        )
-        try:
-            done = list(days)
-        except RequestError as error:
-            if in_rehearsals(str(error)) == str(error):
-                raise
-            raise RequestError(in_rehearsals(str(error))) from None
+    try:
+        with progress_bar(quiet=asked.quiet) as progress:
+            done = today_together(
+                clock.now(),
+                section,
+                day=clock.day_named(asked.date),
+                days=asked.days,
+                home=asked.home,
+                plan=asked.plan,
+                level=asked.level,
+                minutes=asked.minutes,
+                number=asked.number,
+                together=asked.together,
+                mood=Mood(easy=True) if asked.easy else None,
+                order=order,
+                paper=asked.paper,
+                size=asked.size,
+                own_page=asked.own_page,
+                progress=progress,
+            )
+    except RequestError as error:
+        if in_rehearsals(str(error)) == str(error):
+            raise
+        raise RequestError(in_rehearsals(str(error))) from None
     for number, one in enumerate(done):
         tell(_lines(one, first=not number))
     for one in done:

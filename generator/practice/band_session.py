@@ -65,6 +65,10 @@ def open_band(home: Home, file: Path, plan: Path | None = None, level: str | Non
         band = replace(band, level=level_named(level))
     own = band_home(home, band)
     path = plan or _own_plan(band, own)
+    if level and path is not None:
+        raise RequestError(
+            f"--level chooses the built-in plan, but this section has its own, {path}; leave it out"
+        )
     player = _player(band)
     source = path or _starter(band, player)
     read, head = read_plan(source, shared_catalogue(), rows=False)

@@ -1,6 +1,7 @@
 """A section's plan and log: what is due for all, each chair its part, noted apart from everyone's own practice."""
 
 import datetime as dt
+import itertools
 import json
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from generator.files.home import Home
 from generator.files.resources import data_folder
 from generator.practice.band import band_of
 from generator.practice.band_session import open_band
+from generator.practice.forecast import forecast
 from generator.practice_log import Kind, PracticeLog
 from generator.theory.interval import Interval
 from generator.theory.pitch import NoteName
@@ -395,3 +397,30 @@ def test_a_passage_is_handed_out_and_no_part_of_a_bands_plan(few):
     desk, _, type_ = few
     (desk.folder / "p.toml").write_text('phrases = 2\n[[keep]]\nphrase = "drill gigue"\n', "utf-8")
     assert 'scalewright handout "drill gigue"' in type_("plan", "check", "--plan", "p.toml").words
+
+
+def test_a_band_begins_in_the_usual_keys_and_comes_to_all_twelve(tmp_path):
+    session = open_band(Home.at(tmp_path), HARBOUR)
+    now = dt.datetime(2027, 1, 4, 19, tzinfo=dt.UTC)
+    come = {}
+    for number, (_, sheet) in enumerate(itertools.islice(forecast(session, now.date(), now, 8), 56), 1):
+        for row in sheet.rows:
+            name = session.repertoire.name_of(row.item_id)
+            if name.endswith(" major") and "," not in name:
+                come.setdefault(name.removesuffix(" major"), number)
+    # The usual band keys (Northeastern Music Publications, grading chart), then those of all-state auditions for middle
+    # schools (Florida Bandmasters Association: concert G, C, F, B-flat, E-flat, A-flat, D-flat), then the other five.
+    usual, auditions = {"B-flat", "E-flat", "F", "A-flat"}, {"G", "C", "D-flat"}
+    assert come["B-flat"] == 1
+    assert max(come[key] for key in usual) <= 2
+    assert max(come[key] for key in usual) < min(come[key] for key in auditions)
+    assert max(come[key] for key in auditions) < min(come[key] for key in come.keys() - usual - auditions)
+    assert len(come) == 12
+
+
+def test_a_level_chooses_the_built_in_plan_and_no_other(few):
+    desk, path, type_ = few
+    assert "built-in plan for a band at first notes" in type_("today", "--level", "first notes").words
+    type_("plan", "new")
+    assert "leave it out" in type_("today", "--level", "first notes").fails(2, "--level")
+    assert desk.today("--section", str(path)).code == 0
