@@ -102,7 +102,7 @@ def score_words(wording: Wording, kind: str) -> Words:
     return Words(
         wording.title,
         kind,
-        subtitle=" · ".join(w for w in (wording.band, wording.day.day if wording.day else "") if w),
+        subtitle=wording.band,
         remark=wording.note,
         footer=wording.footer,
         notices=(wording.band_note,),
