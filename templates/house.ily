@@ -380,6 +380,11 @@ below =
                    (make-fontsize-markup 1.4 (make-bold-markup (make-music-text-markup heading)))
                    line))))))
 
+% A chord symbol.
+chordHere =
+#(define-event-function (words) (string?)
+   #{ -\markup \fontsize #0.5 \sans \bold \music-text #words #})
+
 % Percussion: stems and what stands over them point up, so that the letters of the hands have their place below.
 drumLine = { \stemUp \override Script.direction = #UP \override TupletBracket.direction = #UP }
 % A set of drums on five lines, whose places are named as in the treble clef.
@@ -441,6 +446,21 @@ mayPart = \override Score.NonMusicalPaperColumn.page-break-permission = #'allow
   \context {
     \Score
     \accepts MarkLine
+  }
+  % Chord symbols, on a level over their staff.
+  \context {
+    \MarkLine
+    \name ChordLine
+    \override TextScript.self-alignment-X = #LEFT
+    \override VerticalAxisGroup.nonstaff-relatedstaff-spacing = #'((basic-distance . 4.2) (minimum-distance . 3) (padding . 0.6))
+  }
+  \context {
+    \Score
+    \accepts ChordLine
+  }
+  \context {
+    \StaffGroup
+    \accepts ChordLine
   }
   \context {
     \Lyrics

@@ -12,9 +12,10 @@ from generator.exercise.clef import DRUM_SET, OCTAVE_TREBLE, ONE_LINE
 from generator.exercise.kit import CROSSES
 from generator.exercise.records import Note
 from generator.pages.lines import Piece
+from generator.theory.chord import Chord
 from generator.theory.duration import Metre
 from generator.theory.interval import Interval
-from generator.theory.pitch import LETTERS, Pitch
+from generator.theory.pitch import LETTERS, NoteName, Pitch
 
 _MARKS = {
     "staccato": "-.",
@@ -213,6 +214,24 @@ def mark_line(lines: Sequence[Sequence[Piece]]) -> Ly | None:
     return Ly(" ".join(parts))
 
 
+def chord_line(lines: Sequence[Sequence[Piece]]) -> Ly | None:
+    """Chord symbols on a level of their own, note by note; None where there are none."""
+    notes = [n for line in lines for piece in line for n in piece.notes if not n.grace]
+    if not any(note.chord for note in notes):
+        return None
+    parts: list[str] = []
+    for note in notes:
+        symbol = rf" \chordHere {ly_string(_symbol(note.chord))}" if note.chord else ""
+        parts.append(f"s1*{note.length.numerator}/{note.length.denominator}{symbol}")
+    return Ly(" ".join(parts))
+
+
+def _symbol(chord: Chord) -> str:
+    """With the signs of print."""
+    kind = chord.symbol.removeprefix(chord.root.name).replace("b5", "\u266d5")
+    return f"{_name(chord.root)}{kind}"
+
+
 def outline_text(piece: Piece) -> Ly:
     """The first note alone, and room to go on."""
     first = next(n for n in piece.notes if n.pitch is not None)
@@ -247,7 +266,7 @@ def name_texts(notes: Iterable[Note]) -> Ly:
     return Ly(" ".join(texts))
 
 
-def _name(pitch: Pitch) -> str:
+def _name(pitch: Pitch | NoteName) -> str:
     signs = "\u266d" * -pitch.alter if pitch.alter < 0 else "\u266f" * pitch.alter
     return LETTERS[pitch.step] + signs
 
@@ -273,7 +292,8 @@ def _piece_text(piece: Piece, previous: str, side: str, *, lowered: bool) -> tup
         length = sum((note.length for note in piece.notes), Fraction(0))
         if length == piece.metre.length:
             down = r"\ottava #0 " if lowered else ""
-            return f"{down}R1*{length.numerator}/{length.denominator}", ""
+            held = _MARKS["fermata"] if any("fermata" in note.marks for note in piece.notes) else ""
+            return f"{down}R1*{length.numerator}/{length.denominator}{held}", ""
     return _notes_text(piece, previous, side, lowered=lowered)
 
 

@@ -174,6 +174,7 @@ def _item(item: SheetItem, sheet: SheetLayout, sounds: Ly | None) -> dict[str, A
         if item.outline
         else music.line_texts(lines, exercise.repeats, exercise.digits, item.page_starts),
         "marks": None if item.outline else music.mark_line(lines),
+        "chords": None if item.outline else music.chord_line(lines),
         "long": exercise.long and not item.outline,
         "syllables": None
         if item.outline

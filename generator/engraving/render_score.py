@@ -190,6 +190,7 @@ def _staff(number: int, staff: Staff, item: ScoreItem, score: Score, *, first_it
         "short": _name(split_short(staff.short), short),
         "opening": opening,
         "lines": music.line_texts(lines, exercise.repeats),
+        "chords": music.chord_line(lines),
     }
 
 

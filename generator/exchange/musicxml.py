@@ -24,6 +24,7 @@ from generator.exchange.performance import quarters
 from generator.exchange.programs import drum_key, program
 from generator.exchange.xml_parts import add
 from generator.exercise.clef import DRUM_SET, OCTAVE_TREBLE, ending
+from generator.exercise.hands import resting_left
 from generator.exercise.instrument import Instrument
 from generator.exercise.kit import AT, KIT
 from generator.exercise.records import Bar, Exercise, Note
@@ -80,13 +81,21 @@ def as_musicxml(title: str, parts: Sequence[XmlPart], headings: Sequence[str] = 
     texts = headings or [_heading(n, e) for n, e in enumerate(parts[0].exercises, 1)]
     counts = [max(len(p.exercises[n].bars) for p in parts) for n in range(len(parts[0].exercises))]
     divisions = _divisions(parts)
-    parts = [_under_an_octave_clef(part) for part in parts]
+    parts = [_with_both_hands(_under_an_octave_clef(part)) for part in parts]
     for number, part in enumerate(parts, 1):
         # Only the top staff of a score carries what belongs to the system.
         writer = _Writer(add(root, "part", id=f"P{number}"), part, divisions, texts if number == 1 else ())
         writer.write(counts)
     indent(root)
     return bytes(tostring(root, encoding="UTF-8", xml_declaration=True)) + b"\n"
+
+
+def _with_both_hands(part: XmlPart) -> XmlPart:
+    """A part of two staves has both from beginning to end."""
+    if not any(one.left for one in part.exercises):
+        return part
+    both = (one if one.left else replace(one, left=resting_left(one)) for one in part.exercises)
+    return replace(part, exercises=tuple(both))
 
 
 def _under_an_octave_clef(part: XmlPart) -> XmlPart:

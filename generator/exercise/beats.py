@@ -27,6 +27,17 @@ def bass_drum(exercise: Exercise, level: str) -> tuple[Bar, ...]:
     return _beaten(exercise, lambda _, metre: strong_beats(metre), level, rolls=True)
 
 
+def beaten(exercise: Exercise, level: str) -> tuple[Bar, ...]:
+    """The strong beats and rolls of a bass drum, for others that play on them.
+
+    >>> from generator import exercises, player
+    >>> made = beaten(exercises("C major, a fifth, whole notes", player=player("flute"))[0], "standard")
+    >>> [(str(note.value), *note.marks) for note in made[0].notes]
+    [('2.', 'roll'), ('4',)]
+    """
+    return _beaten(exercise, lambda _, metre: strong_beats(metre), level, rolls=True, end=True)
+
+
 def cymbals(exercise: Exercise, level: str) -> tuple[Bar, ...]:
     """The first beat of every other bar, softly, and the last note loud; long notes are rolls that grow and die away.
 
@@ -50,7 +61,7 @@ def triangle(exercise: Exercise, level: str) -> tuple[Bar, ...]:
     >>> from generator import exercises, player
     >>> made = exercises("C major, one octave, eighths", player=player("triangle"))[0]
     >>> [sum(note.pitch is not None for note in bar.notes) for bar in made.bars]
-    [1, 1]
+    [1, 2]
     """
     return _beaten(exercise, lambda _bar, _metre: (0,), level, rolls=True)
 
@@ -82,15 +93,25 @@ def _weak(metre: Metre) -> tuple[int, ...]:
     return tuple(n for n in range(len(metre.beats)) if n not in strong) or (0,)
 
 
-def _beaten(exercise: Exercise, struck: _Struck, level: str, *, rolls: bool) -> tuple[Bar, ...]:
-    """Strokes on beats; a bar that one note fills is a roll, and the end comes down with the last note."""
+def _beaten(
+    exercise: Exercise, struck: _Struck, level: str, *, rolls: bool, end: bool = False
+) -> tuple[Bar, ...]:
+    """Strokes on beats; a bar that one note fills is a roll, and the end comes down with the last note.
+
+    Args:
+        exercise: the line.
+        struck: which beats of a bar, by its number and metre.
+        level: of the player.
+        rolls: the instrument rolls.
+        end: a last note that fills its bar is a roll as well.
+    """
     ends_in, ends_at = last_place(exercise)
     made: list[Bar] = []
     for number, bar in enumerate(exercise.bars):
         held = _filling(bar)
         if bar.incomplete or all(note.pitch is None for note in bar.notes):
             notes = tuple(Note(None, note.value) for note in bar.notes)
-        elif held and (exercise.long or "fermata" in held.marks):
+        elif held and (exercise.long or "fermata" in held.marks or (end and number == ends_in)):
             rolling = rolls and level != "first notes"
             notes = _rolling(held) if rolling else on_beats(bar.metre, (0,), LINE)
         elif number == ends_in:

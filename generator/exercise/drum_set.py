@@ -60,6 +60,8 @@ def time(exercise: Exercise) -> tuple[Bar, ...]:
     swung = exercise.feel.casefold() == "swing"
     ends_in, ends_at = last_place(exercise)
     ends_at = max(at for at in exercise.bars[ends_in].metre.beat_starts if at <= ends_at)
+    if not exercise.pitches:
+        return exercise.bars
     made: list[Bar] = []
     for number, bar in enumerate(exercise.bars):
         struck = list(_struck(bar.metre, swung=swung)) if not bar.incomplete else []
@@ -71,8 +73,19 @@ def time(exercise: Exercise) -> tuple[Bar, ...]:
             if bar.incomplete
             else _written(struck, end, bar.metre)
         )
-        made.append(replace(bar, notes=notes))
+        made.append(replace(bar, notes=_held(notes) if _holds(bar) else notes))
     return tuple(made)
+
+
+def _holds(bar: Bar) -> bool:
+    """Whether everybody holds a note for the whole of a bar, and longer."""
+    return len(bar.notes) == 1 and "fermata" in bar.notes[0].marks
+
+
+def _held(notes: tuple[Note, ...]) -> tuple[Note, ...]:
+    """One stroke that rings for the whole bar, held with the others."""
+    value = value_of(sum((note.length for note in notes), Fraction(0)))
+    return (replace(notes[0], value=value, marks=("fermata",)),) if value else notes
 
 
 def _struck(metre: Metre, *, swung: bool) -> Iterator[_Struck]:

@@ -19,6 +19,27 @@ def with_left_hand(exercise: Exercise) -> Exercise:
     return replace(exercise, left=replace(exercise, bars=bars, clefs=clefs, left=None))
 
 
+def resting_left(exercise: Exercise) -> Exercise:
+    """The staff of a left hand that rests while the right one plays alone.
+
+    >>> from generator import exercises, player
+    >>> made = exercises("C major, a fifth, quarters", player=player("piano right hand"))[0]
+    >>> lower = resting_left(made)
+    >>> lower.clef, lower.pitches, len(lower.bars) == len(made.bars)
+    ('bass', (), True)
+    """
+    bars = tuple(
+        replace(bar, notes=tuple(_rest(note) for note in bar.notes if not note.grace), label="")
+        for bar in exercise.bars
+    )
+    return replace(exercise, bars=bars, clefs=("bass",) * len(bars), left=None, ottava=False)
+
+
+def _rest(note: Note) -> Note:
+    marks = tuple(mark for mark in note.marks if mark == "fermata")
+    return Note(None, note.value, marks=marks, tuplet_start=note.tuplet_start, tuplet_stop=note.tuplet_stop)
+
+
 def _octave_down(note: Note) -> Note:
     """The same note in the left hand; dynamics stand once, between the staves."""
     if note.pitch is None:

@@ -10,14 +10,15 @@ from typing import TYPE_CHECKING
 
 from generator.exercise import beats, drum_set, snare
 from generator.exercise.articulation import UNSAID
-from generator.exercise.clef import DRUM_SET, ONE_LINE
+from generator.exercise.clef import DRUM_SET as FIVE_LINES
+from generator.exercise.clef import ONE_LINE
 from generator.exercise.instrument import UNPITCHED, Instrument
 from generator.exercise.records import Bar, Exercise
 
 if TYPE_CHECKING:
     from generator.exercise.build import Player
 
-_SET = "drum set"
+DRUM_SET = "drum set"
 _PARTS: Mapping[str, Callable[[Exercise, str], tuple[Bar, ...]]] = {
     "bass drum": beats.bass_drum,
     "cymbals": beats.cymbals,
@@ -35,7 +36,7 @@ def words_of(instrument: Instrument) -> str:
     >>> words_of(find("snare drum")), words_of(find("drum set"))
     ('unpitched', '')
     """
-    return UNSAID if instrument.name in (*_PARTS, _SET) else UNPITCHED
+    return UNSAID if instrument.name in (*_PARTS, DRUM_SET) else UNPITCHED
 
 
 def on_one_line(exercise: Exercise, player: "Player", heading: str, *, rhythm: bool = False) -> Exercise:
@@ -56,8 +57,8 @@ def on_one_line(exercise: Exercise, player: "Player", heading: str, *, rhythm: b
     ('Rock, straight eighths', 'drum set', 4)
     """
     name = player.instrument.name
-    if name == _SET and not rhythm:
-        return _part(exercise, player, heading, drum_set.style(exercise), drum_set.time(exercise), DRUM_SET)
+    if name == DRUM_SET and not rhythm:
+        return _part(exercise, player, heading, drum_set.style(exercise), drum_set.time(exercise), FIVE_LINES)
     beaten = None if rhythm else _PARTS.get(name)
     made = beaten(exercise, player.level) if beaten else snare.strokes(exercise, player.level, whole=rhythm)
     return _part(exercise, player, heading, "Beats" if beaten else "Rhythm", made, ONE_LINE)

@@ -112,7 +112,7 @@ def _handed(bars: Sequence[Bar], level: str) -> Iterator[Bar]:
         for note in bar.notes:
             made = note
             if note.pitch is None or "roll" in note.marks or tied:
-                hand = _OTHER[note.syllable] if note.syllable else "L"
+                hand, made = "L", replace(note, syllable=None)
             elif not note.grace:
                 hand = note.syllable or lead.get(place) or _OTHER[hand]
                 made = replace(note, syllable=hand)

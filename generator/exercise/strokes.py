@@ -148,8 +148,8 @@ def last_place(exercise: Exercise) -> tuple[int, Fraction]:
     >>> last_place(exercises("C major, one octave, quarters", player=player("flute"))[0])
     (3, Fraction(1, 2))
     """
-    last = list(held_notes(exercise.bars))[-1]
-    return last.bar, last.place
+    held = list(held_notes(exercise.bars))
+    return (held[-1].bar, held[-1].place) if held else (len(exercise.bars) - 1, Fraction(0))
 
 
 def dynamics_at_beats(bar: Bar) -> dict[Fraction, tuple[str, ...]]:

@@ -34,6 +34,7 @@ _OUTSIDE, _ABOVE = frozenset({"accent", *_OVER}), frozenset(_OVER)
 _SLUR, _ARCH, _TUPLET, _WORDS, _BREATH, _SYLLABLE, _DYNAMIC = 0.8, 0.7, 2.1, 1.7, 3.4, 2.3, 2.0
 _FINGERS, _FINGER_ROW, _NAMES, _FEEL = 1.0, 1.4, 2.3, 6.6
 _LABEL, _PLACE = 2.0, 2.2
+_CHORDS, _CHORD_ROW = 5.2, 2.4
 # Staves of two hands, from middle to middle.
 _TWO_STAVES = 9.0
 # A note's stem, accidental and head take so much of the line on each side.
@@ -153,6 +154,8 @@ def profile(
     _below(columns, drawn)
     if feel:
         columns.rise(0.05, _FEEL)
+    if any(note.chord for piece in line for note in piece.notes):
+        columns.up = [max(_CHORDS, height + _CHORD_ROW) for height in columns.up]
     if any(piece.equivalence for piece in line):
         columns.up = [max(5.6, height + 2.2) for height in columns.up]
     return Profile(tuple(columns.up), tuple(columns.down))

@@ -5,6 +5,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from generator.documents.section import Chair, called
+from generator.exercise.hands import resting_left
 from generator.exercise.instrument import Instrument
 from generator.pages.score import Staff
 from generator.section.rehearsal import ChairPart
@@ -33,7 +34,7 @@ def staves(parts: Sequence[ChairPart], *, concert: bool) -> tuple[Staff, ...]:
         exercises = part.heard if concert else part.exercises
         found.append(Staff(name, short, instrument.name, instrument.family, exercises))
         if any(one.left for one in exercises):
-            lower = tuple(one.left or one for one in exercises)
+            lower = tuple(one.left or resting_left(one) for one in exercises)
             found.append(Staff("", "", instrument.name, instrument.family, lower))
     return tuple(found)
 

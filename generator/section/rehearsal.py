@@ -4,14 +4,13 @@ Chairs that read and play the same share a part.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Chair, Section
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player
-from generator.exercise.one_line import on_one_line, words_of
 from generator.exercise.records import Exercise
 from generator.exercise.routine import Routine
 from generator.passage.named import is_drill
@@ -19,6 +18,7 @@ from generator.phrase.read import parse_all
 from generator.section.chorale_turns import any_turn
 from generator.section.ensemble import Seat
 from generator.section.flexibility import flexibility_turn, for_a_section
+from generator.section.percussion import follows, percussion_page
 from generator.section.turns import RehearsalPlan, Turn, recipes
 from generator.theory.pitch import NoteName
 
@@ -144,14 +144,14 @@ def shared_pages(section: Section) -> list[tuple[Player, tuple[Chair, ...]]]:
 
 
 def seats_of(section: Section) -> tuple[Seat, ...]:
-    """The pitched pages of a section; the key each reads comes later.
+    """Who plays the line of a section; the key each reads comes later. Percussion but for mallets plays under it.
 
-    A section of percussion alone is seated with one player, whose rhythm it takes.
+    A section of percussion alone is seated with one player, whose line it takes.
     """
     seats = [
         Seat(_who(player, chairs), player, NoteName(0), chairs[0].voice)
         for player, chairs in shared_pages(section)
-        if not chairs[0].unpitched
+        if not follows(player.instrument)
     ]
     return tuple(seats) or (Seat("flute", player_named("flute"), NoteName(0), 0),)
 
@@ -179,9 +179,4 @@ def _who(player: Player, chairs: Sequence[Chair]) -> str:
 def _page(exercises: Sequence[Exercise], place: int | None, player: Player, turn: Turn) -> Exercise:
     if place is not None:
         return exercises[place]
-    if turn.rhythm is not None:
-        line = on_one_line(turn.rhythm, player, "", rhythm=True)
-        return replace(line, head=turn.rhythm.head, notes=turn.rhythm.notes)
-    heading = dict(turn.drum_headings).get(words_of(player.instrument), turn.heading)
-    line = on_one_line(turn.drums or exercises[0], player, f"{heading[0].lower()}{heading[1:]}")
-    return replace(line, phrase=exercises[0].phrase, reason=turn.drum_reason or line.reason)
+    return percussion_page(turn, player)

@@ -12,9 +12,13 @@ from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError, UnknownNameError, clipped
 from generator.exercise.articulation import SEVERAL, TONGUED, UNSAID, UNSLURRED, Articulation
 from generator.exercise.build import Player, Recipe, build, details
+from generator.exercise.chords import CHORDING, with_chords
 from generator.exercise.clef import in_one_clef, ledger_lines
 from generator.exercise.fit import Fitted
+from generator.exercise.harmony import ChordAt, harmony
 from generator.exercise.instrument import UNPITCHED, Compass, Instrument
+from generator.exercise.mallets import FAMILY as MALLETS
+from generator.exercise.mallets import with_sticking
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
 from generator.exercise.routine import Routine
@@ -90,8 +94,12 @@ class Turn:
         heard: the same at concert pitch, for a score at concert pitch.
         warm_up: it belongs to the warm-up.
         drums: the same as built for drums: their strokes in place of slurs.
+        chords: at concert pitch, under the line as built for drums.
+        tonic: the concert tonic those stand on, or None.
+        signature: that of its key.
         drum_headings: the heading for drums, by whose words it uses.
         drum_reason: the line under it for them, where it differs.
+        drum_reasons: the same for single ones of them, by the name of the instrument.
         told: who narrowed the span, and who does not play all of it.
         rhythm: what those play who read rhythm alone, where that is not the rhythm of the first seat.
         drill: the passage it drills and its bars, or "".
@@ -102,8 +110,12 @@ class Turn:
     heard: tuple[Exercise, ...]
     warm_up: bool = False
     drums: Exercise | None = None
+    chords: tuple[ChordAt, ...] = ()
+    tonic: NoteName | None = None
+    signature: int = 0
     drum_headings: tuple[tuple[str, str], ...] = ()
     drum_reason: str = ""
+    drum_reasons: tuple[tuple[str, str], ...] = ()
     told: tuple[str, ...] = ()
     rhythm: Exercise | None = None
     drill: str = ""
@@ -177,14 +189,36 @@ def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan, places: Pla
         one, other = _for_one(own, seat, place, sounding, called)
         read.append(one)
         heard.append(other)
+    drums = _for_drums(recipe, seats[0], placed[0].fitted if placed else None)
+    tonic = concert if recipe.request.concert else form.readable_tonic(asked)
+    model = None if plan.own_range else (drums, seats[0].tonic)
+    read = [_own_way(one, seat, recipe, model) for one, seat in zip(read, seats, strict=True)]
+    heard = [_own_way(one, seat, recipe, model) for one, seat in zip(heard, seats, strict=True)]
     return Turn(
         _heading(recipe, heard[0], read[0], _readers(seats)),
         tuple(read),
         tuple(heard),
-        drums=_for_drums(recipe, seats[0], placed[0].fitted if placed else None),
+        drums=drums,
+        chords=harmony(drums.bars, form, seats[0].tonic, tonic),
+        tonic=tonic,
+        signature=form.signature_on(tonic),
         drum_headings=tuple((w, _heading(recipe, heard[0], read[0], w)) for w in (UNPITCHED, UNSAID)),
         told=explained(recipe, seats, placed, plan.together, plan.levels) if placed and not places else (),
     )
+
+
+def _own_way(
+    exercise: Exercise, seat: Seat, recipe: Recipe, model: tuple[Exercise, NoteName] | None
+) -> Exercise:
+    """The exercise of a keyboard, guitar or harp with its chords, that of a mallet instrument with its sticking."""
+    instrument = seat.player.instrument
+    if instrument.family == MALLETS:
+        return with_sticking(exercise)
+    if instrument.family not in CHORDING:
+        return exercise
+    line, tonic = model or (exercise, seat.tonic)
+    chords = harmony(line.bars, recipe.form, tonic, seat.tonic)
+    return with_chords(exercise, chords, hands=instrument.both_hands)
 
 
 def _for_drums(recipe: Recipe, seat: Seat, fitted: Fitted | None) -> Exercise:

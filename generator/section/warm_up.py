@@ -11,9 +11,15 @@ from functools import partial
 
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import DoesNotFitError, RequestError
+from generator.exercise.articulation import UNSAID
+from generator.exercise.chords import without_chords
 from generator.exercise.instrument import UNPITCHED
+from generator.exercise.mallets import FAMILY as MALLETS
+from generator.exercise.mallets import with_sticking
+from generator.exercise.one_line import DRUM_SET
 from generator.exercise.records import Exercise
 from generator.section.ensemble import Seat
+from generator.section.percussion import TIMPANI, silent
 from generator.section.stacked import entrances, stacked, tuning
 from generator.section.turns import RehearsalPlan, Turn, at_concert_pitch, in_clef, recipes, turn
 from generator.theory.pitch import NoteName
@@ -29,58 +35,119 @@ class _Step:
         name: over it.
         phrase: without its key.
         share: of the time.
-        words: what to mind.
-        by_wind: the same where it depends on how the reader's instrument is sounded.
+        words: what to mind, by how the reader's instrument is sounded; ``wind`` for whoever blows.
+        names: another name over the part of some.
     """
 
     name: str
     phrase: str
     share: int
-    words: str
-    by_wind: Mapping[str, str] = field(default_factory=dict)
+    words: Mapping[str, str]
+    names: Mapping[str, str] = field(default_factory=dict)
 
     def words_for(self, wind: str) -> str:
-        return self.by_wind.get(wind, self.words)
+        return self.words[_READERS.get(wind, "wind")]
+
+    def name_for(self, wind: str) -> str:
+        return self.names.get(_READERS.get(wind, "wind"), self.name)
 
 
-_BREATHE = "Without the instrument, in for 4 counts and out for 8, four times; rest"
+# Who is spoken to alike (common practice, no source).
+_READERS = {
+    "string": "string", "voice": "voice", "keyboard": "keyboard", "plucked": "plucked", "harp": "plucked",
+    "mallet": "mallet", UNPITCHED: "drum",
+}  # fmt: skip
+_WITH_NOTES = ("wind", "voice", "string", "keyboard", "plucked", "mallet")
 _STEPS = (
     _Step(
         "Breath and long tones", "major, a fifth, whole notes", 5,
-        f"{_BREATHE}. Then a breath for each note",
         {
-            "string": f"{_BREATHE}. Then a bow for each note",
-            **dict.fromkeys(("mallet", UNPITCHED), f"{_BREATHE}. Then a roll for each note"),
-            **dict.fromkeys(("plucked", "keyboard", "harp"), f"{_BREATHE}. Then each note until it has died away"),
+            "wind": "Without the instrument, in for 4 counts and out for 8, four times; rest. "
+            "Then a breath for each note",
+            "voice": "In for 4 counts and out for 8 on an s, four times; rest. Then a breath for each note",
+            "string": "Open strings, 8 counts to a bow, four times; rest. Then a bow for each note, even to its end",
+            "keyboard": "Shoulders low, arms loose, for four slow bars. Then hold each note to its end and listen",
+            "plucked": "Tune, and loosen the hands, for four slow bars. Then let each note ring to its end",
+            "mallet": "Tap quarters on a pad, hand to hand, for four slow bars. Then an even, soft roll on each note",
+            "drum": "Tap quarters and count aloud for four slow bars. Then keep time; an even roll on each long note",
+            "set": "Tap quarters and count aloud for four slow bars. Then soft time, brushes or low sticks",
+        },
+        {
+            "string": "Long bows", "keyboard": "Long tones", "plucked": "Long tones", "mallet": "Rolls",
+            "drum": "Rolls and time",
         },
     ),
     _Step(
-        "Slurs", "major in thirds, a fifth, half notes, slurred pairs", 3, "Move fingers or slide, not the sound",
+        "Slurs", "major in thirds, a fifth, half notes, slurred pairs", 3,
         {
+            "wind": "Move fingers or slide, not the sound",
             "string": "Change strings and fingers, not the speed of the bow",
             "voice": "One vowel, no push on the second note",
             "keyboard": "Let each note go when the next one sounds",
-            **dict.fromkeys(("plucked", "harp"), "Let each note ring into the next"),
-            **dict.fromkeys(("mallet", UNPITCHED), "Equal heights, both hands alike"),
+            "plucked": "Let each note ring into the next",
+            "mallet": "Rolls without a gap from bar to bar",
+            "drum": "Keep the pulse under the long notes; rolls without a gap, strokes of equal height",
+            "set": "Soft time under the long notes, every bar the same",
         },
+        {"keyboard": "Legato", "plucked": "Ringing", "mallet": "Rolls", "drum": "Rolls and time"},
     ),
-    _Step("Scale", "major, one octave, quarters", 3, "Slowly enough that nobody slips"),
     _Step(
-        "Articulation", "major, one octave, eighths, slur two tongue two", 3, "Light tongue, the air goes on",
+        "Scale", "major, one octave, quarters", 3,
         {
+            **dict.fromkeys(_WITH_NOTES, "Slowly enough that nobody slips"),
+            "drum": "Slow and steady: the others lean on your time",
+        },
+        {"drum": "Time"},
+    ),
+    _Step(
+        "Articulation", "major, one octave, eighths, slur two tongue two", 3,
+        {
+            "wind": "Light tongue, the air goes on",
             "string": "Short strokes near the middle of the bow, a loose arm",
             "voice": "Light consonants, the air goes on",
             "keyboard": "Fingers close to the keys, a loose wrist",
-            **dict.fromkeys(("plucked", "harp"), "Fingers close to the strings, by turns"),
-            **dict.fromkeys(("mallet", UNPITCHED), "Loose wrists, equal heights"),
+            "plucked": "Fingers close to the strings, by turns",
+            "mallet": "Loose wrists, equal heights",
+            "drum": "Loose wrists, equal heights",
+            "set": "Loose wrists; the others fit their eighths to the hi-hat",
+        },
+        {"mallet": "Hand to hand", "drum": "Strokes and accents"},
+    ),
+    _Step(
+        "Soft to loud", "major, one octave, half notes, crescendo up, diminuendo down", 2,
+        {
+            **dict.fromkeys(("wind", "voice"), "Keep the pitch"),
+            "string": "More bow for louder, nearer to the bridge; keep the pitch",
+            "keyboard": "Weight of the arm, not speed of the wrist",
+            "plucked": "Further into the strings for louder, never harder from the wrist",
+            "mallet": "Higher strokes for louder, the same speed of the roll",
+            "drum": "Higher strokes for louder, lower for softer; the tempo stays",
         },
     ),
-    _Step("Soft to loud", "major, one octave, half notes, crescendo up, diminuendo down", 2, "Keep the pitch"),
 )  # fmt: skip
 _TUNING_SHARE = 2
+_TUNING = "Family by family, from the lowest up; listen before you move"
+_TIMPANI_TUNE = "Set your drums with the others, as softly as you can hear them"
+# Who has no tuning slide, peg or reed to move.
+_TUNING_FOR = {
+    "string": "Family by family, from the lowest up; listen, then turn",
+    "voice": "Family by family, from the lowest up; listen, then hum your note",
+    "keyboard": "Give each family its note when it is called, and hold it",
+    "plucked": "Family by family, from the lowest up; listen, then turn",
+    "mallet": "Give the notes with the others, a soft roll",
+    "drum": "Rest and listen; look to snares, heads and stands",
+}
+_LOW_FIRST = "Low voices begin, then middle, then high"
 _STACKED = _Step(
     "Stacked entrances", "major, one octave, whole notes", 2,
-    "Low voices begin, then middle, then high; hold the last chord and tune it",
+    {
+        **dict.fromkeys(("wind", "voice", "string"), f"{_LOW_FIRST}; hold the last chord and tune it"),
+        "keyboard": f"{_LOW_FIRST}; hold the last chord and listen to it",
+        "plucked": f"{_LOW_FIRST}; let the last chord ring",
+        "mallet": f"{_LOW_FIRST}; a roll on each note, and on the last until the director ends it",
+        "drum": "A soft roll under the others from bar to bar; the last one ends with the director",
+        "set": "Soft time under the others; let the last stroke ring until the director ends it",
+    },
 )  # fmt: skip
 
 
@@ -140,16 +207,25 @@ def _named(made: Turn, step: _Step, minutes: float) -> Turn:
 
     def named(exercise: Exercise) -> Exercise:
         wind = shared_catalogue().instruments.find(exercise.instrument).wind
-        return replace(exercise, head=f"{step.name}: {exercise.head}", details="", reason=told(wind))
+        head = f"{step.name_for(wind)}: {exercise.head}"
+        return replace(exercise, head=head, details="", reason=told(wind))
 
     key = made.heading.split(",")[0]
-    return Turn(
-        f"{step.name}: {key[0].lower()}{key[1:]}",
-        tuple(map(named, made.read)),
-        tuple(map(named, made.heard)),
+    key = f"{key[0].lower()}{key[1:]}"
+    names = {step.name_for(shared_catalogue().instruments.find(one.instrument).wind) for one in made.read}
+    drums = f"{step.name_for(UNPITCHED)}: {key}"
+    return replace(
+        made,
+        heading=f"{names.pop() if len(names) == 1 else step.name}: {key}",
+        read=tuple(map(named, made.read)),
+        heard=tuple(map(named, made.heard)),
         warm_up=True,
-        drums=named(made.drums) if made.drums else None,
+        drum_headings=((UNSAID, drums), (UNPITCHED, drums)),
         drum_reason=told(UNPITCHED),
+        drum_reasons=((DRUM_SET, f"{_minutes(minutes)}. {step.words['set']}."),)
+        if "set" in step.words
+        else (),
+        told=(),
     )
 
 
@@ -163,26 +239,38 @@ def _tuning(seats: Sequence[Seat], minutes: float) -> Turn:
     """Two notes for each family, which play when they are called, from the lowest family up."""
     table = shared_catalogue().tuning
     usual = table["low brass"]
-    words = f"{_minutes(minutes)}. Family by family, from the lowest up; listen before you move."
+
+    def told(wind: str) -> str:
+        return f"{_minutes(minutes)}. {_TUNING_FOR.get(_READERS.get(wind, ''), _TUNING)}."
 
     def made(seat: Seat, *, heard: bool) -> Exercise:
         instrument = seat.player.instrument
         sounding = heard and instrument.transposes
         player = at_concert_pitch(seat.player) if sounding else seat.player
-        exercise = replace(tuning(player, table.get(instrument.family, usual), "Tuning"), reason=words)
+        notes = tuning(player, table.get(instrument.family, usual), "Tuning")
+        notes = with_sticking(notes) if instrument.family == MALLETS else notes
+        exercise = replace(notes, reason=told(instrument.wind))
         return in_clef(exercise, instrument) if sounding else exercise
 
+    read = tuple(made(s, heard=False) for s in seats)
     return Turn(
-        "Tuning", tuple(made(s, heard=False) for s in seats), tuple(made(s, heard=True) for s in seats)
+        "Tuning",
+        read,
+        tuple(made(s, heard=True) for s in seats),
+        drums=silent(read[0]),
+        drum_reason=told(UNPITCHED),
+        drum_reasons=((TIMPANI, f"{_minutes(minutes)}. {_TIMPANI_TUNE}."),),
     )
 
 
 def _stacked(made: Turn, seats: Sequence[Seat], minutes: float) -> Turn:
-    """The scale with stacked entrances, from the lowest third of the section up."""
+    """The scale with stacked entrances, from the lowest third of the section up; percussion rolls under it."""
     groups = entrances(seats)
     made = _named(made, _STACKED, minutes)
     return replace(
         made,
-        read=tuple(stacked(e, g) for e, g in zip(made.read, groups, strict=True)),
-        heard=tuple(stacked(e, g) for e, g in zip(made.heard, groups, strict=True)),
+        read=tuple(without_chords(stacked(e, g)) for e, g in zip(made.read, groups, strict=True)),
+        heard=tuple(without_chords(stacked(e, g)) for e, g in zip(made.heard, groups, strict=True)),
+        drums=stacked(made.drums, 0) if made.drums else None,
+        chords=(),
     )

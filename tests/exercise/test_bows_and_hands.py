@@ -32,9 +32,10 @@ def test_hands_follow_one_another_over_every_beat(
         phrase = f"F major arpeggio, a fifth, {rhythm}, {asked}"
         made = notes(make(phrase, instrument=instrument))
         begun = [made[0], *(note for before, note in pairwise(made) if not before.tie)]
-        letters = "".join(note.syllable or "-" for note in begun)
+        # A drum rolls what is held, which has no letter.
+        letters = "".join(note.syllable or "-" for note in begun if "roll" not in note.marks)
         assert letters == (hands * 8)[: len(letters)], (rhythm, letters)
-        assert len(letters) > 4
+        assert len(letters) >= 4
 
 
 def test_letters_of_the_hands_are_nobodys_tonguing_syllables(make: MakeOne) -> None:
