@@ -91,7 +91,7 @@ def canon_turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> Tu
     Raises:
         DoesNotFitError: as `turn`, or the notes are not of one length.
     """
-    made = turn(recipe, seats, plan)
+    made = turn(recipe, seats, plan, chords=False)
     if plan.own_range:
         return made
     groups, apart = _halves(seats), recipe.figure.apart

@@ -30,6 +30,8 @@ def percussion_page(turn: Turn, player: Player) -> Exercise:
         turn: what everybody plays.
         player: who reads it.
     """
+    if turn.rhythm is not None and player.instrument.family == TIMPANI and turn.tonic:
+        return _at_the_end(_timpani(replace(turn, chords=()), turn.rhythm, player), turn.rhythm.head)
     if turn.rhythm is not None:
         line = on_one_line(turn.rhythm, player, "", rhythm=True)
         return replace(line, head=turn.rhythm.head, notes=turn.rhythm.notes)
@@ -40,6 +42,13 @@ def percussion_page(turn: Turn, player: Player) -> Exercise:
     line = on_one_line(model, player, f"{heading[:1].lower()}{heading[1:]}")
     line = replace(line, phrase=turn.read[0].phrase, reason=_told(turn, player.instrument) or line.reason)
     return _named(line, heading, player.instrument) if turn.warm_up or not model.pitches else line
+
+
+def _at_the_end(exercise: Exercise, head: str) -> Exercise:
+    """Timpani under chords that others tune by: they rest, and join the last one."""
+    *before, last = exercise.bars
+    resting = silent(replace(exercise, bars=tuple(before))).bars
+    return replace(exercise, head=head, bars=(*resting, last))
 
 
 def _told(turn: Turn, instrument: Instrument) -> str:

@@ -155,7 +155,14 @@ Places = Callable[[Sequence[Seat], NoteName], tuple[SeatPlace, ...]]
 """From seats with their tonics and the concert tonic to where each seat's line lies."""
 
 
-def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan, places: Places | None = None) -> Turn:
+def turn(
+    recipe: Recipe,
+    seats: Sequence[Seat],
+    plan: RehearsalPlan,
+    places: Places | None = None,
+    *,
+    chords: bool = True,
+) -> Turn:
     """One exercise for every seat.
 
     Args:
@@ -163,6 +170,7 @@ def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan, places: Pla
         seats: who plays.
         plan: how.
         places: where the lines lie that are not one line for all.
+        chords: those who play chords have them over the line, as where it is one line for all.
 
     Raises:
         DoesNotFitError: nothing is common to all.
@@ -192,8 +200,9 @@ def turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan, places: Pla
     drums = _for_drums(recipe, seats[0], placed[0].fitted if placed else None)
     tonic = concert if recipe.request.concert else form.readable_tonic(asked)
     model = None if plan.own_range else (drums, seats[0].tonic)
-    read = [_own_way(one, seat, recipe, model) for one, seat in zip(read, seats, strict=True)]
-    heard = [_own_way(one, seat, recipe, model) for one, seat in zip(heard, seats, strict=True)]
+    if chords and places is None:
+        read = [_own_way(one, seat, recipe, model) for one, seat in zip(read, seats, strict=True)]
+        heard = [_own_way(one, seat, recipe, model) for one, seat in zip(heard, seats, strict=True)]
     return Turn(
         _heading(recipe, heard[0], read[0], _readers(seats)),
         tuple(read),
