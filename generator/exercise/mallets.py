@@ -11,7 +11,8 @@ from generator.exercise.records import Exercise, Note
 from generator.exercise.strokes import ROLLED, held_notes
 
 FAMILY = "mallets"
-_ROLLING = frozenset({"xylophone", "marimba"})
+ROLLING = frozenset({"xylophone", "marimba"})
+"""Bars that do not ring by themselves."""
 _FREE = "tubular bells"
 _OTHER = {"R": "L", "L": "R"}
 
@@ -27,7 +28,7 @@ def with_sticking(exercise: Exercise) -> Exercise:
     if exercise.instrument == _FREE:
         return exercise
     long = {(held.bar, held.place) for held in held_notes(exercise.bars) if held.length >= ROLLED}
-    rolls = exercise.instrument in _ROLLING and exercise.level != "first notes"
+    rolls = exercise.instrument in ROLLING and exercise.level != "first notes"
     given = any(note.syllable for bar in exercise.bars for note in bar.notes)
     hand, tied, rolling = "L", False, False
     bars = []

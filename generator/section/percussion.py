@@ -16,6 +16,7 @@ from generator.theory.chord import Chord
 from generator.theory.pitch import NoteName
 
 TIMPANI = "timpani"
+_CANNOT = "The drums cannot be tuned to each bar; count and listen"
 
 
 def follows(instrument: Instrument) -> bool:
@@ -30,8 +31,8 @@ def percussion_page(turn: Turn, player: Player) -> Exercise:
         turn: what everybody plays.
         player: who reads it.
     """
-    if turn.rhythm is not None and player.instrument.family == TIMPANI and turn.tonic:
-        return _at_the_end(_timpani(replace(turn, chords=()), turn.rhythm, player), turn.rhythm.head)
+    if turn.rhythm is not None and player.instrument.family == TIMPANI and not turn.drill:
+        return _at_the_end(turn, turn.rhythm, player)
     if turn.rhythm is not None:
         line = on_one_line(turn.rhythm, player, "", rhythm=True)
         return replace(line, head=turn.rhythm.head, notes=turn.rhythm.notes)
@@ -44,11 +45,14 @@ def percussion_page(turn: Turn, player: Player) -> Exercise:
     return _named(line, heading, player.instrument) if turn.warm_up or not model.pitches else line
 
 
-def _at_the_end(exercise: Exercise, head: str) -> Exercise:
-    """Timpani under chords that others tune by: they rest, and join the last one."""
+def _at_the_end(turn: Turn, model: Exercise, player: Player) -> Exercise:
+    """Timpani under chords that others tune by: they rest, and join the last one where it is the tonic's."""
+    exercise = replace(_timpani(replace(turn, chords=()), model, player), head=model.head)
+    if not turn.tonic:
+        return replace(silent(exercise), reason=_CANNOT)
     *before, last = exercise.bars
     resting = silent(replace(exercise, bars=tuple(before))).bars
-    return replace(exercise, head=head, bars=(*resting, last))
+    return replace(exercise, bars=(*resting, last))
 
 
 def _told(turn: Turn, instrument: Instrument) -> str:
@@ -61,6 +65,8 @@ def _named(line: Exercise, heading: str, instrument: Instrument) -> Exercise:
     style = (
         f": {line.head[:1].lower()}{line.head[1:]}" if instrument.name == DRUM_SET and line.pitches else ""
     )
+    # A set of drums has no rolls to keep.
+    name = name.replace("Rolls and time", "Time") if style else name
     return replace(line, head=f"{name}{style}", concert_heading=key)
 
 

@@ -15,7 +15,7 @@ from generator.exercise.articulation import UNSAID
 from generator.exercise.chords import without_chords
 from generator.exercise.instrument import UNPITCHED
 from generator.exercise.mallets import FAMILY as MALLETS
-from generator.exercise.mallets import with_sticking
+from generator.exercise.mallets import ROLLING, with_sticking
 from generator.exercise.one_line import DRUM_SET
 from generator.exercise.records import Exercise
 from generator.section.ensemble import Seat
@@ -45,11 +45,11 @@ class _Step:
     words: Mapping[str, str]
     names: Mapping[str, str] = field(default_factory=dict)
 
-    def words_for(self, wind: str) -> str:
-        return self.words[_READERS.get(wind, "wind")]
+    def words_for(self, instrument: str) -> str:
+        return self.words[_reader(instrument)]
 
-    def name_for(self, wind: str) -> str:
-        return self.names.get(_READERS.get(wind, "wind"), self.name)
+    def name_for(self, instrument: str) -> str:
+        return self.names.get(_reader(instrument), self.name)
 
 
 # Who is spoken to alike (common practice, no source).
@@ -57,7 +57,17 @@ _READERS = {
     "string": "string", "voice": "voice", "keyboard": "keyboard", "plucked": "plucked", "harp": "plucked",
     "mallet": "mallet", UNPITCHED: "drum",
 }  # fmt: skip
-_WITH_NOTES = ("wind", "voice", "string", "keyboard", "plucked", "mallet")
+
+
+def _reader(instrument: str) -> str:
+    row = shared_catalogue().instruments.find(instrument)
+    if row.family == MALLETS and row.name not in ROLLING:
+        return "ringing"
+    return _READERS.get(row.wind, "wind")
+
+
+_DRUM = "snare drum"
+_WITH_NOTES = ("wind", "voice", "string", "keyboard", "plucked", "mallet", "ringing")
 _STEPS = (
     _Step(
         "Breath and long tones", "major, a fifth, whole notes", 5,
@@ -69,12 +79,13 @@ _STEPS = (
             "keyboard": "Shoulders low, arms loose, for four slow bars. Then hold each note to its end and listen",
             "plucked": "Tune, and loosen the hands, for four slow bars. Then let each note ring to its end",
             "mallet": "Tap quarters on a pad, hand to hand, for four slow bars. Then an even, soft roll on each note",
+            "ringing": "Tap quarters on a pad, hand to hand, for four slow bars. Then one loose stroke to a note",
             "drum": "Tap quarters and count aloud for four slow bars. Then keep time; an even roll on each long note",
             "set": "Tap quarters and count aloud for four slow bars. Then soft time, brushes or low sticks",
         },
         {
-            "string": "Long bows", "keyboard": "Long tones", "plucked": "Long tones", "mallet": "Rolls",
-            "drum": "Rolls and time",
+            "string": "Long bows", "keyboard": "Long tones", "plucked": "Long tones", "ringing": "Long tones",
+            "mallet": "Rolls", "drum": "Rolls and time",
         },
     ),
     _Step(
@@ -86,10 +97,11 @@ _STEPS = (
             "keyboard": "Let each note go when the next one sounds",
             "plucked": "Let each note ring into the next",
             "mallet": "Rolls without a gap from bar to bar",
+            "ringing": "Let each note ring into the next",
             "drum": "Keep the pulse under the long notes; rolls without a gap, strokes of equal height",
             "set": "Soft time under the long notes, every bar the same",
         },
-        {"keyboard": "Legato", "plucked": "Ringing", "mallet": "Rolls", "drum": "Rolls and time"},
+        {"keyboard": "Legato", "plucked": "Ringing", "ringing": "Ringing", "mallet": "Rolls", "drum": "Rolls and time"},
     ),
     _Step(
         "Scale", "major, one octave, quarters", 3,
@@ -107,11 +119,11 @@ _STEPS = (
             "voice": "Light consonants, the air goes on",
             "keyboard": "Fingers close to the keys, a loose wrist",
             "plucked": "Fingers close to the strings, by turns",
-            "mallet": "Loose wrists, equal heights",
+            **dict.fromkeys(("mallet", "ringing"), "Loose wrists, equal heights"),
             "drum": "Loose wrists, equal heights",
             "set": "Loose wrists; the others fit their eighths to the hi-hat",
         },
-        {"mallet": "Hand to hand", "drum": "Strokes and accents"},
+        {"mallet": "Hand to hand", "ringing": "Hand to hand", "drum": "Strokes and accents"},
     ),
     _Step(
         "Soft to loud", "major, one octave, half notes, crescendo up, diminuendo down", 2,
@@ -121,6 +133,7 @@ _STEPS = (
             "keyboard": "Weight of the arm, not speed of the wrist",
             "plucked": "Further into the strings for louder, never harder from the wrist",
             "mallet": "Higher strokes for louder, the same speed of the roll",
+            "ringing": "Higher strokes for louder, lower for softer",
             "drum": "Higher strokes for louder, lower for softer; the tempo stays",
         },
     ),
@@ -135,6 +148,7 @@ _TUNING_FOR = {
     "keyboard": "Give each family its note when it is called, and hold it",
     "plucked": "Family by family, from the lowest up; listen, then turn",
     "mallet": "Give the notes with the others, a soft roll",
+    "ringing": "Give the notes with the others, and let them ring",
     "drum": "Rest and listen; look to snares, heads and stands",
 }
 _LOW_FIRST = "Low voices begin, then middle, then high"
@@ -144,6 +158,7 @@ _STACKED = _Step(
         **dict.fromkeys(("wind", "voice", "string"), f"{_LOW_FIRST}; hold the last chord and tune it"),
         "keyboard": f"{_LOW_FIRST}; hold the last chord and listen to it",
         "plucked": f"{_LOW_FIRST}; let the last chord ring",
+        "ringing": f"{_LOW_FIRST}; let the last chord ring",
         "mallet": f"{_LOW_FIRST}; a roll on each note, and on the last until the director ends it",
         "drum": "A soft roll under the others from bar to bar; the last one ends with the director",
         "set": "Soft time under the others; let the last stroke ring until the director ends it",
@@ -202,18 +217,17 @@ def _one(key: NoteName, phrase: str, seats: Sequence[Seat], plan: RehearsalPlan)
 
 
 def _named(made: Turn, step: _Step, minutes: float) -> Turn:
-    def told(wind: str) -> str:
-        return f"{_minutes(minutes)}. {step.words_for(wind)}."
+    def told(words: str) -> str:
+        return f"{_minutes(minutes)}. {words}."
 
     def named(exercise: Exercise) -> Exercise:
-        wind = shared_catalogue().instruments.find(exercise.instrument).wind
-        head = f"{step.name_for(wind)}: {exercise.head}"
-        return replace(exercise, head=head, details="", reason=told(wind))
+        head = f"{step.name_for(exercise.instrument)}: {exercise.head}"
+        return replace(exercise, head=head, details="", reason=told(step.words_for(exercise.instrument)))
 
     key = made.heading.split(",")[0]
     key = f"{key[0].lower()}{key[1:]}"
-    names = {step.name_for(shared_catalogue().instruments.find(one.instrument).wind) for one in made.read}
-    drums = f"{step.name_for(UNPITCHED)}: {key}"
+    names = {step.name_for(one.instrument) for one in made.read}
+    drums = f"{step.name_for(_DRUM)}: {key}"
     return replace(
         made,
         heading=f"{names.pop() if len(names) == 1 else step.name}: {key}",
@@ -221,10 +235,8 @@ def _named(made: Turn, step: _Step, minutes: float) -> Turn:
         heard=tuple(map(named, made.heard)),
         warm_up=True,
         drum_headings=((UNSAID, drums), (UNPITCHED, drums)),
-        drum_reason=told(UNPITCHED),
-        drum_reasons=((DRUM_SET, f"{_minutes(minutes)}. {step.words['set']}."),)
-        if "set" in step.words
-        else (),
+        drum_reason=told(step.words_for(_DRUM)),
+        drum_reasons=((DRUM_SET, told(step.words["set"])),) if "set" in step.words else (),
         told=(),
     )
 
@@ -240,8 +252,8 @@ def _tuning(seats: Sequence[Seat], minutes: float) -> Turn:
     table = shared_catalogue().tuning
     usual = table["low brass"]
 
-    def told(wind: str) -> str:
-        return f"{_minutes(minutes)}. {_TUNING_FOR.get(_READERS.get(wind, ''), _TUNING)}."
+    def told(instrument: str) -> str:
+        return f"{_minutes(minutes)}. {_TUNING_FOR.get(_reader(instrument), _TUNING)}."
 
     def made(seat: Seat, *, heard: bool) -> Exercise:
         instrument = seat.player.instrument
@@ -249,7 +261,7 @@ def _tuning(seats: Sequence[Seat], minutes: float) -> Turn:
         player = at_concert_pitch(seat.player) if sounding else seat.player
         notes = tuning(player, table.get(instrument.family, usual), "Tuning")
         notes = with_sticking(notes) if instrument.family == MALLETS else notes
-        exercise = replace(notes, reason=told(instrument.wind))
+        exercise = replace(notes, reason=told(instrument.name))
         return in_clef(exercise, instrument) if sounding else exercise
 
     read = tuple(made(s, heard=False) for s in seats)
@@ -258,7 +270,7 @@ def _tuning(seats: Sequence[Seat], minutes: float) -> Turn:
         read,
         tuple(made(s, heard=True) for s in seats),
         drums=silent(read[0]),
-        drum_reason=told(UNPITCHED),
+        drum_reason=told(_DRUM),
         drum_reasons=((TIMPANI, f"{_minutes(minutes)}. {_TIMPANI_TUNE}."),),
     )
 
