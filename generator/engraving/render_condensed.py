@@ -63,7 +63,8 @@ def _staff(item: CondensedItem, place: int) -> dict[str, Any]:
     opening = music.opening(first.clef, first.signature, lines[0][0].metre, feel="" if place else first.feel)
     return {
         "opening": opening,
-        "side": Ly("_" if place else "^"),
+        # Under the lower of two staves; over each of more.
+        "side": Ly("_" if place and len(item.turn.staves) == 2 else "^"),
         "words": ly_string(signs(staff.words), 600) if staff.words else None,
         "lines": _first_voice(lines, others, first.repeats),
         "others": [_notes_alone(other) for other in others],

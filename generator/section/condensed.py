@@ -106,10 +106,10 @@ def _staves(parts: Sequence[ChairPart], number: int, listed: Listed) -> tuple[Co
     if not lines:
         return (CondensedStaff((parts[0].heard[number],), beats),)
     families = _families(lines)
-    voices = len(families)
-    if 1 < voices <= _MOST_VOICES and _in_step([family[0] for family in families]):
-        staves = _in_voices(families, listed)
-    else:
+    if 1 < len(families) <= _MOST_VOICES and families[0][0].exercise.phrase != _TUNING:
+        in_step = _in_step([family[0] for family in families])
+        staves = _in_voices(families, listed) if in_step else _each_alone(families, listed)
+    else:  # tuning notes are called one after the other
         staves = _in_octaves(families[0], [line for family in families[1:] for line in family], listed)
     first = replace(staves[0], words="; ".join(w for w in (staves[0].words, beats) if w))
     return (first, *staves[1:])
@@ -176,8 +176,6 @@ def _families(lines: Sequence[_SoundingLine]) -> list[list[_SoundingLine]]:
 
 def _in_step(lines: Sequence[_SoundingLine]) -> bool:
     """Whether lines of several families can share stems: in each bar all that play have the same note values."""
-    if any(line.exercise.phrase == _TUNING for line in lines):
-        return False  # notes that are called one after the other
     for bars in zip(*(line.exercise.bars for line in lines), strict=False):
         values = {
             tuple(note.length for note in bar.notes) for bar in bars if any(note.pitch for note in bar.notes)
@@ -253,13 +251,27 @@ def _middle(line: _SoundingLine) -> float:
     return sum(line.heard.values()) / len(line.heard)
 
 
+def _each_alone(families: Sequence[Sequence[_SoundingLine]], listed: Listed) -> tuple[CondensedStaff, ...]:
+    """Families that move at moments of their own, each on a staff of its own, the highest first."""
+    found: list[tuple[float, CondensedStaff]] = []
+    for family in families:
+        line, clef = _easiest(family)
+        words = listed(sorted({place for one in family for place in one.parts}))
+        found.append((_middle(line), CondensedStaff((in_one_clef(line.exercise, clef),), words)))
+    return tuple(staff for _, staff in sorted(found, key=lambda one: -one[0]))
+
+
+def _easiest(family: Sequence[_SoundingLine]) -> tuple[_SoundingLine, str]:
+    """The octave and the clef in which a family reads best."""
+    offers = ((line, clef) for line in family for clef in ("treble", "bass"))
+    return min(offers, key=lambda pair: _cost(pair[0], pair[1]))
+
+
 def _in_voices(families: Sequence[Sequence[_SoundingLine]], listed: Listed) -> tuple[CondensedStaff, ...]:
     """Families with notes of their own, each once, in the octave that reads best on one of two staves."""
     chosen: dict[str, list[tuple[_SoundingLine, list[int]]]] = {"treble": [], "bass": []}
     for family in families:
-        line, clef = min(
-            ((line, clef) for line in family for clef in chosen), key=lambda pair: _cost(pair[0], pair[1])
-        )
+        line, clef = _easiest(family)
         chosen[clef].append((line, sorted({place for one in family for place in one.parts})))
     found: list[CondensedStaff] = []
     for clef, lines in chosen.items():

@@ -15,6 +15,7 @@ from generator.pages.condensed import CondensedStaff
 from generator.pages.paper import Paper
 from generator.publish.handout import HandoutOrder, hand_out, score_as_musicxml
 from generator.publish.handout_scores import ScoreKinds
+from generator.section.choir import parted
 from generator.section.condensed import condensed, sound_together, written_keys
 from generator.section.rehearsal import Rehearsal, rehearse, seats_of
 from generator.section.turns import RehearsalPlan
@@ -111,6 +112,28 @@ def test_notes_that_differ_share_stems_and_are_named_from_the_top(band: Section)
     assert any(staff.words.startswith("from the top: ") for staff in stack.staves)
     everyone = sorted(int(n) for staff in stack.staves for n in re.findall(r"#(\d+)", staff.words))
     assert everyone == list(range(len(rehearsal.parts)))
+
+
+@pytest.mark.parametrize(
+    "phrase", ["concert B-flat tuning chorale", "concert F balance chorale", "concert F scale in canon"]
+)
+def test_everybody_finds_their_voice_of_a_chorale_or_a_canon(band: Section, phrase: str) -> None:
+    rehearsal = rehearse(parted(band), RehearsalPlan((phrase,)))
+    heard = sounding(rehearsal)
+    (turn,) = condensed(rehearsal, numbered)
+    told: list[int] = []
+    for staff in turn.staves:
+        words = staff.words.partition("; rhythm: ")[0].removeprefix("from the top: ")
+        groups = words.split(" / ")
+        assert len(groups) == len(staff.voices)
+        for voice, group in zip(staff.voices, groups, strict=True):
+            line = printed(replace(staff, voices=(voice,)))
+            places = [int(place) for place in re.findall(r"#(\d+)", group)]
+            told += places
+            for place in places:
+                assert heard[place].keys() == line.keys()
+                assert all((height - line[moment]) % 12 == 0 for moment, height in heard[place].items())
+    assert sorted(told) == [n for n, part in enumerate(rehearsal.parts) if not part.unpitched]
 
 
 # Concert B-flat is read as C by B-flat instruments, G by E-flat ones, F by horns (common practice of transposition).
