@@ -489,9 +489,7 @@ plainLayout = \layout {
 }
 
 % In large print few exercises stand on a page; what is left over goes between their lines as well.
-largePrint = \paper {
-  system-system-spacing.stretchability = #24
-}
+largeGive = #24
 
 % All lines thicker: staves, ledger lines, stems, slurs, hairpins, barlines.
 thicker =

@@ -21,7 +21,7 @@ def page_setup(paper: Paper) -> dict[str, Ly]:
 def manner(paper: Paper) -> Ly:
     """What large print and a reader need, below the include; nothing for the usual page."""
     reader = paper.reader
-    parts = [r"\paper { \largePrint }"] if paper.large else []
+    parts = [r"\paper { system-system-spacing.stretchability = \largeGive }"] if paper.large else []
     if reader.lines != 1:
         parts.append(rf"\thicker #{reader.lines:.2f}")
     if reader.plain:

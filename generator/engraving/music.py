@@ -79,7 +79,7 @@ WORDS = frozenset(
         "markup",
         "stacked",
         "music-text",
-        "largePrint",
+        "largeGive",
         "thicker",
         "plainLetters",
         "plainLayout",
