@@ -95,6 +95,9 @@ def handout(
     two_sided: Annotated[
         bool, typer.Option("--two-sided", help="Every copy begins on a sheet of its own.")
     ] = False,
+    two_up: Annotated[
+        bool, typer.Option("--two-up", help="Parts on half sheets, two to a page, to be cut in the middle.")
+    ] = False,
     export: Annotated[
         Path | None, typer.Option("--export", help="Write who got what to this CSV file.")
     ] = None,
@@ -123,6 +126,7 @@ def handout(
         score=score,
         kinds=ScoreKinds(full=full_score, condensed=condensed, concert=concert_score),
         two_sided=two_sided,
+        two_up=two_up,
         cache=options.cache(home, off=no_cache),
         help=options.hand_help(hints, fingerings=fingerings),
     )

@@ -17,7 +17,7 @@ from generator.errors import EngravingError
 SCHEME_FORMS = (
     r"##[tf]",
     r"#-?\d{1,6}(?:\.\d{1,6})?",
-    r"""#\(set-default-paper-size "(?:a4|letter)"(?: 'landscape)?\)""",
+    r"""#\(set-default-paper-size "(?:a4|a5|letter|half letter)"(?: 'landscape)?\)""",
     r"#\(set-global-staff-size \d{1,2}(?:\.\d{1,3})?\)",
 )
 

@@ -4,6 +4,9 @@ from generator.engraving.escape import Ly
 from generator.pages.paper import Paper
 from generator.pages.reader import TINTS
 
+# What LilyPond calls half a sheet.
+_HALVES = {"letter": "half letter", "a4": "a5"}
+_SIDES = ("left", "right", "top", "bottom")
 # How far apart house.ily sets notes.
 INCREMENT = 1.1
 
@@ -12,7 +15,7 @@ def page_setup(paper: Paper) -> dict[str, Ly]:
     """Paper, staff size and manner, as every page template reads them."""
     landscape = " 'landscape" if paper.reader.landscape else ""
     return {
-        "paper": Ly(f'"{paper.name}"{landscape}'),
+        "paper": Ly(f'"{_HALVES[paper.name] if paper.half else paper.name}"{landscape}'),
         "staff": Ly(f"{paper.staff:g}"),
         "manner": manner(paper),
     }
@@ -22,6 +25,11 @@ def manner(paper: Paper) -> Ly:
     """What large print and a reader need, below the include; nothing for the usual page."""
     reader = paper.reader
     parts = [r"\paper { system-system-spacing.stretchability = \largeGive }"] if paper.large else []
+    if paper.half:
+        margins = [
+            rf"{side}-margin = {width:g}\mm" for side, width in zip(_SIDES, paper.margins, strict=True)
+        ]
+        parts.append(rf"\paper {{ {' '.join(margins)} }}")
     if reader.lines != 1:
         parts.append(rf"\thicker #{reader.lines:.2f}")
     if reader.plain:

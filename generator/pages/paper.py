@@ -16,6 +16,9 @@ MM_PER_POINT = 25.4 / 72.27
 _SIZES = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 _STAFF = {"small": 16.0, "normal": 18.0, "large": 28.0}
 LEFT, RIGHT, TOP, BOTTOM = 16.0, 14.0, 12.0, 11.0
+# The same of a half sheet: left, right, top, bottom; and how wide and high it is, upright.
+HALF_MARGINS = (11.0, 10.0, 9.0, 9.0)
+_HALVES = {"letter": (139.7, 215.9), "a4": (148.0, 210.0)}
 # Smaller staves, 5.5 mm, are hard to read on a stand (common practice, no source).
 EASY = 15.6
 _CLOSER = (0.95, 0.9, 0.89)  # of 18 points the last is 16, which holds ten lines to a page
@@ -31,15 +34,18 @@ class Paper:
         name: letter or a4.
         staff: staff size in points.
         reader: how the one who reads it needs it printed.
+        half: half a sheet, upright.
     """
 
     name: PaperName
     staff: float
     reader: ReaderNeeds = USUAL_READER
+    half: bool = False
 
     def __str__(self) -> str:
         # Codes of sheets are made of this, and those of usual pages stay what they are.
         own = f", {self.reader}" if self.reader != USUAL_READER else ""
+        own += ", half" if self.half else ""
         return f"Paper(name={self.name!r}, staff={self.staff!r}{own})"
 
     @classmethod
@@ -67,8 +73,13 @@ class Paper:
     @property
     def width_and_height(self) -> tuple[float, float]:
         """Of the whole sheet."""
-        width, height = _SIZES[self.name]
+        width, height = _HALVES[self.name] if self.half else _SIZES[self.name]
         return (height, width) if self.reader.landscape else (width, height)
+
+    @property
+    def margins(self) -> tuple[float, float, float, float]:
+        """Left, right, top and bottom."""
+        return HALF_MARGINS if self.half else (LEFT, RIGHT, TOP, BOTTOM)
 
     @property
     def space(self) -> float:
@@ -78,12 +89,14 @@ class Paper:
     @property
     def line(self) -> float:
         """Length of a line in staff spaces."""
-        return (self.width_and_height[0] - LEFT - RIGHT) / self.space
+        left, right, *_ = self.margins
+        return (self.width_and_height[0] - left - right) / self.space
 
     @property
     def height(self) -> float:
         """Height between the margins in staff spaces."""
-        return (self.width_and_height[1] - TOP - BOTTOM) / self.space
+        *_, top, bottom = self.margins
+        return (self.width_and_height[1] - top - bottom) / self.space
 
     @property
     def closer(self) -> tuple["Paper", ...]:

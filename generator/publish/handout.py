@@ -11,32 +11,28 @@ from functools import partial
 from pathlib import Path
 
 from generator.documents.section import Chair
-from generator.engraving.bind import Leaf, bind, page_count
+from generator.engraving.bind import page_count
 from generator.engraving.cache import Cache
 from generator.engraving.parallel import Job, Progress, engrave_all
 from generator.engraving.process_group import ProcessGroup
-from generator.engraving.render_score import PartPage, includes, render_parts, render_tables
+from generator.engraving.render_score import includes, render_parts, render_tables
 from generator.exchange.formats import Music, line_starts, open_files
 from generator.exchange.musicxml import XmlPart, as_musicxml
 from generator.exchange.playback import Playback
 from generator.files.atomic import place, place_in
 from generator.files.resources import data_folder
 from generator.files.text import guarded_cell, slug
-from generator.pages.beside import lay_out_part
 from generator.pages.paper import Paper
 from generator.pages.reader import USUAL_READER
-from generator.pages.sheet import SheetLayout, without_breaks
 from generator.publish.codes import sheet_code
 from generator.publish.day_words import DayWords
 from generator.publish.fingering import HandHelp, help_code, helped
+from generator.publish.handout_parts import PartOnPaper, bound, doubled, lay_out_parts, part_jobs
 from generator.publish.handout_scores import ScoreKinds, Scores, lay_out_scores, score_jobs
-from generator.publish.handout_words import Wording, cover, file_stem, part_words, title_of
+from generator.publish.handout_words import Wording, cover, cutting_words, title_of
 from generator.publish.sheet import engraved_of, standalone
 from generator.publish.staff_names import staves
-from generator.section.rehearsal import ChairPart, Rehearsal
-
-# Parts in one run of LilyPond: enough to make its start cheap, few enough to show progress.
-BUNDLE = 12
+from generator.section.rehearsal import Rehearsal
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,6 +50,7 @@ class HandoutOrder:
         score: whether there is a score.
         kinds: which scores; by default the one that suits the number of chairs.
         two_sided: every copy begins on a sheet of its own.
+        two_up: parts on half sheets, two to a page, to be cut.
         cache: where finished pages are kept.
         help: help for the hand in the parts, or None.
         day: what a day's sheet of a section says, in place of title and code of a handout, or None.
@@ -69,6 +66,7 @@ class HandoutOrder:
     score: bool = True
     kinds: ScoreKinds = field(default_factory=ScoreKinds)
     two_sided: bool = False
+    two_up: bool = False
     cache: Cache = field(default_factory=Cache.nothing)
     help: HandHelp | None = None
     day: DayWords | None = None
@@ -108,21 +106,6 @@ class HandedOut:
     warnings: tuple[str, ...]
     code: str
     rehearsal: Rehearsal
-
-
-@dataclass(frozen=True, slots=True)
-class _PartPage:
-    """One chair's part on its way to paper."""
-
-    chair: Chair
-    part: ChairPart
-    stem: str
-    sheet: SheetLayout
-    blanks: str
-
-    def printed(self, *, loose: bool = False) -> PartPage:
-        sheet = without_breaks(self.sheet) if loose else self.sheet
-        return PartPage(self.stem, sheet, self.blanks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,13 +167,14 @@ def make_handout(
     day = order.day
     title = order.title or (day.title if day else title_of(rehearsal))
     code = day.code if day else _code(order, rehearsal, title)
-    wording = Wording(title, order.band, order.note, code, order.band_note, day)
+    cutting = cutting_words(two_sided=order.two_sided) if order.two_up else ""
+    wording = Wording(title, order.band, order.note, code, order.band_note, day, cutting)
     scores = Scores()
     if order.score and rehearsal.together:
         scores = lay_out_scores(rehearsal, order.kinds, wording, order.paper.name)
     # The score goes without: whoever conducts fingers nothing.
     in_hand, bare = _helped(rehearsal, order.help)
-    pages = _pages(order, in_hand, wording)
+    pages = lay_out_parts(in_hand, wording, order.paper, two_up=order.two_up)
     formats = engraved_of(order.formats)
     files: dict[str, bytes] = {}
     warnings: tuple[str, ...] = ()
@@ -202,7 +186,8 @@ def make_handout(
         warnings += scores.warnings
     given = tuple(_given(page, files) for page in pages)
     if "pdf" in formats:
-        files = {"everything.pdf": _bound(files, pages, order, title), **files}
+        packet = bound(files, pages, title, order.paper, two_sided=order.two_sided)
+        files = {"everything.pdf": packet, **doubled(files, pages, order.paper)}
     files |= _open(order, rehearsal, pages, title)
     name = day.stem if day else f"{slug(title, 48)}-{wording.code.lower()}"
     return MadeHandout(name, files, given, (*warnings, *bare), wording.code)
@@ -224,13 +209,9 @@ def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
     music = [(e.phrase, e.key, e.span) for p in rehearsal.parts for e in p.exercises]
     passages = [turn.rhythm.text for turn in rehearsal.turns if turn.rhythm and turn.rhythm.text]
     asked = ("condensed",) * order.kinds.condensed + ("full score",) * order.kinds.full
-    kind = (
-        order.score,
-        order.kinds.concert,
-        False,
-        order.two_sided,
-        *asked,
-    )  # the third is left over: codes stay
+    asked += ("two-up",) * order.two_up
+    # The third is left over, so that codes stay.
+    kind = (order.score, order.kinds.concert, False, order.two_sided, *asked)
     return sheet_code(
         [
             title,
@@ -247,44 +228,23 @@ def _code(order: HandoutOrder, rehearsal: Rehearsal, title: str) -> str:
     )
 
 
-def _pages(order: HandoutOrder, rehearsal: Rehearsal, wording: Wording) -> list[_PartPage]:
-    found: list[_PartPage] = []
-    chairs = [(chair, part) for part in rehearsal.parts for chair in part.chairs]
-    for number, (chair, part) in enumerate(chairs, 1):
-        words, blanks = part_words(chair, part, wording)
-        paper = order.paper if chair.reader == USUAL_READER else order.paper.read_by(chair.reader)
-        sheet = lay_out_part(part.exercises, words, paper)
-        found.append(_PartPage(chair, part, file_stem(number, chair), sheet, blanks))
-    return found
-
-
 def _jobs(
     order: HandoutOrder,
     rehearsal: Rehearsal,
     wording: Wording,
-    pages: Sequence[_PartPage],
+    pages: Sequence[PartOnPaper],
     scores: Scores,
 ) -> list[Job]:
-    """The runs of LilyPond, the longest first; texts are made while others already run."""
+    """The runs of LilyPond, the longest first."""
     templates = data_folder("templates")
-    jobs = score_jobs(scores)
-    for paper in dict.fromkeys(page.sheet.paper for page in pages):
-        alike = [page for page in pages if page.sheet.paper == paper]
-        count = -(-len(alike) // BUNDLE)
-        for bundle in (alike[first::count] for first in range(count)):
-            text = partial(_parts_text, bundle, paper, templates)
-            jobs.append(Job(text, tuple(p.stem for p in bundle), partial(text, loose=True)))
+    jobs = score_jobs(scores) + part_jobs(pages)
     tables = [cover(rehearsal, wording)]
     plain = Paper.of(order.paper.name, "small")
     jobs.append(Job(partial(render_tables, tables, plain, templates), tuple(t.output for t in tables)))
     return jobs
 
 
-def _parts_text(bundle: Sequence[_PartPage], paper: Paper, templates: Path, *, loose: bool = False) -> str:
-    return render_parts([p.printed(loose=loose) for p in bundle], paper, templates)
-
-
-def _in_order(files: Mapping[str, bytes], pages: Sequence[_PartPage]) -> dict[str, bytes]:
+def _in_order(files: Mapping[str, bytes], pages: Sequence[PartOnPaper]) -> dict[str, bytes]:
     """Cover and score first, then the parts; the pages of a picture format stay together."""
     stems = ["cover", "condensed-score", "score", *(page.stem for page in pages)]
     return {name: files[name] for stem in stems for name in files if _belongs(name, stem)}
@@ -295,24 +255,14 @@ def _belongs(name: str, stem: str) -> bool:
     return rest != name and (rest[0] == "." or rest[1:].split(".")[0].isdigit())
 
 
-def _given(page: _PartPage, files: Mapping[str, bytes]) -> Given:
+def _given(page: PartOnPaper, files: Mapping[str, bytes]) -> Given:
     pdf = files.get(f"{page.stem}.pdf")
     pages = page_count(pdf) if pdf else page.sheet.pages
     return Given(page.chair, page.part.keys, f"{page.stem}.pdf" if pdf else "", pages)
 
 
-def _bound(files: Mapping[str, bytes], pages: Sequence[_PartPage], order: HandoutOrder, title: str) -> bytes:
-    """Everything to be printed, in the order it is handed out: cover, score, then each part with its copies."""
-    names = {"cover": "Who plays what", "condensed-score": "Condensed score", "score": "Score"}
-    leaves = [Leaf(name, files[f"{stem}.pdf"]) for stem, name in names.items() if f"{stem}.pdf" in files]
-    for page in pages:
-        person = f", {page.chair.person}" if page.chair.person else ""
-        leaves.append(Leaf(f"{page.chair.name}{person}", files[f"{page.stem}.pdf"], page.chair.copies))
-    return bind(title, leaves, two_sided=order.two_sided)
-
-
 def _open(
-    order: HandoutOrder, rehearsal: Rehearsal, pages: Sequence[_PartPage], title: str
+    order: HandoutOrder, rehearsal: Rehearsal, pages: Sequence[PartOnPaper], title: str
 ) -> dict[str, bytes]:
     """The parts in the open formats; a score too where one is asked for as MusicXML."""
     files: dict[str, bytes] = {}

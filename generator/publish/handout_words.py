@@ -31,6 +31,7 @@ class Wording:
         band_note: the band's own.
         code: as in the footers.
         day: what is said on a day's sheet of a section, or None.
+        cutting: how half sheets are cut, or "".
     """
 
     title: str
@@ -39,11 +40,21 @@ class Wording:
     code: str
     band_note: str = ""
     day: DayWords | None = None
+    cutting: str = ""
 
     @property
     def footer(self) -> str:
         """At the foot of pages that are no one's part."""
         return self.day.footer if self.day else f"Handout {self.code}"
+
+
+def cutting_words(*, two_sided: bool) -> str:
+    """How to get from the printed packet to parts in score order."""
+    sides = "Print on both sides, turned on the short edge. " if two_sided else ""
+    return (
+        f"{sides}Half sheets: cut the landscape pages along the line in their middle, and lay the left pile on the "
+        "right one; the parts lie in score order then, with their copies. A part's own file has it twice on each page."
+    )
 
 
 def title_of(rehearsal: Rehearsal) -> str:
@@ -150,7 +161,7 @@ def cover(rehearsal: Rehearsal, wording: Wording) -> TablePage:
     words = Words(
         wording.title, "For the director" if wording.day else "Who plays what",
         subtitle=" · ".join(w for w in (wording.band, counts) if w),
-        remark=wording.note, footer=wording.footer, notices=(wording.band_note,),
+        remark=wording.note, footer=wording.footer, notices=(wording.band_note, wording.cutting),
     )  # fmt: skip
     return TablePage("cover", words, (*listed, *tables), "" if wording.day else "Date 14")
 

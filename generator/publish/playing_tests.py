@@ -23,7 +23,8 @@ from generator.pages.sheet import SheetLayout, Words, lay_out, without_breaks
 from generator.pages.tables import TablePage
 from generator.publish.codes import sheet_code
 from generator.publish.fingering import help_code, helped
-from generator.publish.handout import BUNDLE, HandoutOrder
+from generator.publish.handout import HandoutOrder
+from generator.publish.handout_parts import BUNDLE
 from generator.publish.handout_words import file_stem
 from generator.publish.mark_book import mark_book, secret_table, who_is_who
 from generator.publish.sheet import engraved_of

@@ -14,6 +14,8 @@ from generator.engraving import lilypond
 from generator.engraving.bind import Leaf, bind, page_count
 from generator.errors import EngravingError
 from generator.files.resources import data_folder
+from generator.pages.paper import Paper
+from generator.pages.reader import ReaderNeeds
 from generator.publish import handout
 from generator.publish.handout import HandoutOrder, export_given, hand_out
 from generator.section.rehearsal import Rehearsal, rehearse
@@ -163,6 +165,7 @@ def test_when_one_page_fails_nothing_is_written(
         (["buzzing", "-s", str(BAND)], "differ from instrument to instrument"),
         (["C major", "-s", str(BAND), "--levels", "easy"], "unknown level"),
         (["C major", "-s", str(BAND), "--format", "doc"], "unknown format"),
+        (["C major", "-s", str(BAND), "--two-up", "--print", "large"], "half sheets stand upright"),
         (["C major", "-s", str(BAND), "--warm-up", "2"], "takes 4 to 60 minutes"),
         (["C mayor", "-s", str(BAND)], "nearest: "),
     ],
@@ -181,6 +184,32 @@ def test_a_bad_section_file_writes_nothing(written: Callable[[str, str], Path], 
     said = run_here("handout", "C major", "-s", str(path), "-o", str(tmp_path / "out"))
     assert (said.code, len(said.err)) == (2, 2)
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.lilypond
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_half_sheets_stand_two_to_a_page_and_large_print_stays_whole(
+    seated: Callable[..., Section], tmp_path: Path, paper: str
+) -> None:
+    section = seated("2 flute, 3 clarinet, tuba")
+    reader = ReaderNeeds(staff=26)
+    chairs = (*section.chairs[:2], replace(section.chairs[2], reader=reader))
+    rehearsal = rehearse(
+        replace(section, chairs=chairs), RehearsalPlan(("concert B-flat major, one octave",))
+    )
+    done = hand_out(HandoutOrder(out=tmp_path, paper=Paper.of(paper, "normal"), two_up=True), rehearsal)
+    packet = PdfReader(done.paths[0])
+    upright = [page.mediabox.width < page.mediabox.height for page in packet.pages]
+    # Cover, score and the tuba's large print whole; then five half sheets on three pages.
+    assert upright == [True] * 3 + [False] * 3
+    assert "cut the landscape pages" in " ".join(packet.pages[0].extract_text().split())
+    texts = [page.extract_text() for page in packet.pages[3:]]
+    # Flute, flute, clarinet on the left; clarinet, clarinet on the right.
+    assert [("Flute" in text, "Clarinet" in text) for text in texts] == [
+        (True, True), (True, True), (False, True),
+    ]  # fmt: skip
+    (flute,) = PdfReader(next(path for path in done.paths if "flute" in path.name)).pages
+    assert flute.extract_text().count("Date") == 2
 
 
 def test_binding_copies_and_bookmarks() -> None:
