@@ -18,7 +18,7 @@ from generator.files.text import unguarded_cell
 
 _BEST = re.compile(r"^(?P<heading>.*?)\s*\((?P<best>\d{1,3}(?:[.,]\d{1,2})?)\)$")
 _NUMBER = re.compile(r"^(?P<number>\d{1,3})\.?(?:\s|$)")
-_OWN = re.compile(r"(\d{1,3}) gives (\d{1,3}(?:[.,]\d{1,2})?)")
+_OWN = re.compile(r"([^;]+?) gives (\d{1,3}(?:[.,]\d{1,2})?)")
 _FIELDS = {
     "no": "number", "number": "number", "candidate": "number", "candidateno": "number", "candidatenumber": "number",
     "name": "name", "player": "name", "student": "name", "pupil": "name", "fullname": "name",
@@ -59,7 +59,7 @@ class MarkLine:
         name: who it is, or "".
         chair: or "".
         instrument: or "".
-        own: most points where they are not those of the column, by number of the scale.
+        own: most points where they are not those of the column, by number or heading of the column.
         marks: the cells of the columns of marks, in their order.
     """
 
@@ -69,8 +69,13 @@ class MarkLine:
     name: str
     chair: str
     instrument: str
-    own: tuple[tuple[int, Fraction], ...]
+    own: tuple[tuple[str, Fraction], ...]
     marks: tuple[str, ...]
+
+    def most(self, column: MarkColumn) -> Fraction:
+        """The most points there can be in a column."""
+        own = dict(self.own)
+        return own.get(str(column.number), own.get(column.heading, column.best))
 
     @property
     def who(self) -> str:
@@ -231,7 +236,7 @@ def _line(
     def field(name: str) -> str:
         return row.at(fields.get(name, -1))
 
-    own = tuple((int(n), points(most)) for n, most in _OWN.findall(field("own")))
+    own = tuple((what.strip(), points(most)) for what, most in _OWN.findall(field("own")))
     return MarkLine(
         line=number,
         cells=tuple(row.at(n) for n in range(max(width, len(cells)))),

@@ -166,7 +166,7 @@ class ScoreTable:
 
 def wide(tables: Sequence[ScoreTable]) -> bool:
     """Whether the score sheets need the paper on its long side."""
-    return any(sum(bool(c.number) for c in table.columns) > _MOST_UPRIGHT for table in tables)
+    return any(sum(bool(c.number) for c in table.narrow.columns) > _MOST_UPRIGHT for table in tables)
 
 
 def score_sheets(tables: Sequence[ScoreTable], title: str, footer: str, *, numbered: bool) -> TablePage:

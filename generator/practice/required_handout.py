@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
 
+from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.required_file import read_list
 from generator.documents.required_list import RequiredItem, RequiredList, find_list, lists_folder
@@ -113,13 +114,19 @@ def required_scales(
         RequestError: as `required_handout`.
     """
     pitched = replace(section, chairs=tuple(chair for chair in section.chairs if not chair.unpitched))
+    if not pitched.chairs:  # drums alone have the rhythms of what a flute would play
+        pitched = replace(section, chairs=(Chair("Flute", player_named("flute")),))
     made = required_handout(name, pitched, here, draw, chance if draw else None)
-    players = frozenset(part.player for part in made.rehearsal.parts)
+    players = frozenset(chair.player for chair in section.chairs) & {p.player for p in made.rehearsal.parts}
     scales = []
     for number, one in enumerate(made.rehearsal.turns):
         own = [part for part in made.rehearsal.parts if number < len(part.exercises)]
-        pieces = tuple((p.player, p.exercises[number], piece_points(p.exercises[number])) for p in own)
-        scales.append(AskedScale(one.heading, one.read[0], pieces, frozenset(players)))
+        pieces = tuple(
+            (p.player, p.exercises[number], piece_points(p.exercises[number]))
+            for p in own
+            if p.player in players
+        )
+        scales.append(AskedScale(one.heading, one.read[0], pieces, players))
     told = tuple(line for line in made.told if not line.endswith(": no score"))
     return made.title, made.note, scales, told
 

@@ -28,22 +28,26 @@ def as_table(rows: Iterable[Sequence[object]]) -> bytes:
 
 
 def mark_book(audition: Audition) -> bytes:
-    """An empty mark book of a test."""
-    columns = [(n, column) for n, column in enumerate(audition.columns) if column.best]
+    """An empty mark book of a test, with the lines and columns of its score sheets."""
+    tables = [table.narrow for table in audition.tables]
+    columns = list(dict.fromkeys(column for table in tables for column in table.columns))
+    columns.sort(key=lambda column: column.row is not None)
     numbered = audition.numbered
     who = ("No.",) if numbered else ("Name", "Chair")
-    head = (*who, "Instrument", *(column.title for _, column in columns), OUT_OF, OWN_POINTS, COMMENT)
-    rows: list[Sequence[object]] = [head]
-    for one, page in audition.lines:
-        name = (one.number,) if numbered else (one.label, one.place)
-        cells = ["" if page.most[n] is not None else NOT_ASKED for n, _ in columns]
-        own = [
-            f"{column.number} gives {page.most[n]}"
-            for n, column in columns
-            if column.number and page.most[n] not in (None, column.best)
-        ]
-        total = sum(points or 0 for points in page.most)
-        rows.append((*name, called(page.player.instrument), *cells, total, "; ".join(own), ""))
+    rows: list[Sequence[object]] = [
+        (*who, "Instrument", *(column.title for column in columns), OUT_OF, OWN_POINTS, COMMENT)
+    ]
+    for table in tables:
+        for line in table.lines:
+            most = dict(zip(table.columns, line.most, strict=True))
+            cells = ["" if most.get(column) is not None else NOT_ASKED for column in columns]
+            own = [
+                f"{column.number or column.heading} gives {points}"
+                for column, points in most.items()
+                if points not in (None, column.best)
+            ]
+            name = (int(line.name),) if numbered else (line.name, line.chair)
+            rows.append((*name, line.instrument, *cells, line.total, "; ".join(own), ""))
     return as_table(rows)
 
 

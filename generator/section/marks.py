@@ -138,9 +138,8 @@ def added_up(book: MarkBook) -> MarksAdded:
 
 def _marked(line: MarkLine, columns: Sequence[MarkColumn], faults: list[CellFault]) -> MarkedLine:
     """What one candidate has; cells that cannot be counted are noted."""
-    own = dict(line.own)
     asked = [
-        (n, column, own.get(column.number, column.best) if column.number else column.best)
+        (n, column, line.most(column))
         for n, column in enumerate(columns)
         if line.marks[n].casefold() not in _NOT_ASKED
     ]
@@ -207,12 +206,8 @@ def _place(one: MarkedLine, among: Sequence[MarkedLine]) -> tuple[int, bool]:
 
 def _means(marked: Sequence[MarkedLine], columns: Sequence[MarkColumn]) -> Iterator[ColumnMean]:
     for n, column in enumerate(columns):
-        found = [(one.marks[n], dict(one.line.own)) for one in marked]
-        marks = [
-            (mark, own.get(column.number, column.best) if column.number else column.best)
-            for mark, own in found
-            if mark is not None
-        ]
+        found = [(one.marks[n], one.line.most(column)) for one in marked]
+        marks = [(mark, most) for mark, most in found if mark is not None]
         count = len(marks)
         mean = sum((mark for mark, _ in marks), Fraction(0)) / count if count else Fraction(0)
         share = (
