@@ -17,6 +17,7 @@ from generator.passage.store import Passages
 from generator.practice.required_handout import required_handout
 from generator.publish.handout import HandedOut, HandoutOrder, hand_out
 from generator.section.choir import has_chorale, parted
+from generator.section.defaults import with_defaults
 from generator.section.rehearsal import Rehearsal, first_key, rehearse, seats_of
 from generator.section.together import Together
 from generator.section.turns import RehearsalPlan
@@ -119,6 +120,7 @@ def prepared(
     """
     if plan.levels:
         chairs = at_levels(chairs, plan.levels)
+    plan = with_defaults(plan, chairs)
     if has_chorale([phrase for phrase in plan.phrases if not is_drill(phrase)]):
         chairs = parted(chairs)
     before = warm_up_turns(seats_of(chairs), first_key(plan), warm_up, plan) if warm_up else ()

@@ -24,6 +24,7 @@ from generator.files.resources import data_folder, why
 from generator.files.text import clean, slug
 from generator.pages.screen import Screen
 from generator.passage.store import Passages
+from generator.section.defaults import with_defaults
 from generator.section.rehearsal import ChairPart, Rehearsal, rehearse
 from generator.section.turns import RehearsalPlan
 
@@ -240,7 +241,7 @@ def _is_section(path: Path) -> bool:
 @lru_cache(maxsize=4)
 def _rehearsal(section: Section, phrases: tuple[str, ...], kept: "tuple[KeptPassage, ...]") -> Rehearsal:
     """Kept, because one looks at chair after chair."""
-    return rehearse(section, RehearsalPlan(phrases, kept=kept))
+    return rehearse(section, with_defaults(RehearsalPlan(phrases, kept=kept), section))
 
 
 def _by_chair(section: Section, rehearsal: Rehearsal) -> dict[int, ChairPart]:

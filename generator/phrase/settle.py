@@ -15,6 +15,7 @@ from generator.exercise.request import Request, RowSet, first_form
 from generator.exercise.routine import Routine
 from generator.phrase.assemble import request_of
 from generator.phrase.part import Part, Signs
+from generator.phrase.usual import with_usual
 from generator.phrase.ways import Ways, Words
 from generator.theory.form import Form
 from generator.theory.interval import UNISON, Interval
@@ -88,7 +89,7 @@ def requests_of(said: str, parts: Sequence[Part], catalogue: Catalogue, ways: Wa
     for part in whole:
         for alternative in _alternatives(part):
             on_chord = _on_its_chord(alternative, catalogue, ways.words)
-            found += _requests(said, part, on_chord, catalogue)
+            found += _requests(said, part, with_usual(on_chord, catalogue, ways), catalogue)
             if len(found) > MOST:
                 raise RequestError(f"{said} asks for more than {MOST} things at once")
     return tuple(found)

@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from generator.exercise.figure import Figure
+from generator.exercise.rhythm import Rhythm
+from generator.exercise.span import Span
 
 MINORS = ("natural", "harmonic", "melodic")
 Words = Literal["now", "logged", "before"]
@@ -26,11 +28,19 @@ class Ways:
         minor: which minor is meant where a phrase says only "minor", one of `MINORS`.
         figures: figures of the player's own by name.
         words: whose words it is in.
+        span: taken where a phrase names none and its figure has none; None for the full range.
+        rhythms: likewise, the first that suits the articulation; none for the figure's own.
+        tempo: likewise, in the beat of the metre; 0 for none.
+        slow_tempo: the same for what has a rhythm of its own, such as long tones, chorales and slurs over the partials.
     """
 
     minor: str = "harmonic"
     figures: Mapping[tuple[str, ...], Figure] = field(default_factory=dict)
     words: Words = "now"
+    span: Span | None = None
+    rhythms: tuple[Rhythm, ...] = ()
+    tempo: int = 0
+    slow_tempo: int = 0
 
 
 def words_of_file(phrases: int) -> Words:

@@ -25,7 +25,7 @@ Groups = tuple[Group, ...]
 _WIDEST_TOGETHER = "two octaves"
 # What it costs to sound an octave below someone who is by nature lower: more than any walk from the middle.
 _OUT_OF_ORDER = 10_000.0
-_LEDGER_LINE = 0.02
+_LEDGER_LINE = 0.2
 OR_ALONE = ", or let each play their own range (--own-range)"
 """What a handout can do besides where nothing is common to all."""
 

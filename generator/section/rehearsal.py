@@ -103,10 +103,10 @@ def rehearse(section: Section, plan: RehearsalPlan, before: Sequence[Turn] = ())
             turns += made
             refused += left_out
             continue
-        for request in parse_all(text, shared_catalogue()):
+        for request in parse_all(text, shared_catalogue(), plan.ways):
             if isinstance(request.form, Routine) and for_a_section(request.form):
                 turns.append(flexibility_turn(request, seats))
-        for recipe in recipes(text, seats, exact=plan.exact):
+        for recipe in recipes(text, seats, exact=plan.exact, ways=plan.ways):
             try:
                 turns.append(any_turn(recipe, seats, plan))
             except DoesNotFitError as error:

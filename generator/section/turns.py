@@ -25,6 +25,7 @@ from generator.exercise.routine import Routine
 from generator.exercise.span import OVER_THE_BREAK
 from generator.phrase import expand
 from generator.phrase.read import parse_all
+from generator.phrase.ways import USUAL, Ways
 from generator.phrase.write import canonical
 from generator.section.ensemble import Seat, moved
 from generator.section.resting import beyond, silenced
@@ -60,6 +61,7 @@ class RehearsalPlan:
         together: what becomes of chairs that have not all notes of the others: they fold the line, or leave notes out,
             or all play what they have too.
         kept: passages of a player's own that drill phrases among them name.
+        ways: what goes without saying in the phrases.
     """
 
     phrases: tuple[str, ...]
@@ -69,6 +71,7 @@ class RehearsalPlan:
     levels: tuple[str, ...] = ()
     together: Together = "fold"
     kept: "tuple[KeptPassage, ...]" = ()
+    ways: Ways = USUAL
 
     def passage(self, name: str) -> "KeptPassage":
         """The passage of a drill phrase.
@@ -121,13 +124,19 @@ class Turn:
     drill: str = ""
 
 
-def recipes(text: str, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe]:
+def recipes(text: str, seats: Sequence[Seat], *, exact: bool, ways: Ways = USUAL) -> Iterator[Recipe]:
     """The single requests of a phrase, in concert keys unless it says "written".
+
+    Args:
+        text: the phrase.
+        seats: who plays.
+        exact: refuse a span that does not fit everyone.
+        ways: what goes without saying.
 
     Raises:
         RequestError: the phrase cannot be read, or is not for a section.
     """
-    for request in parse_all(text, shared_catalogue()):
+    for request in parse_all(text, shared_catalogue(), ways):
         if isinstance(request.form, Routine):
             if request.form.pattern and request.form.winds == ("brass",):
                 continue  # slurs over the partials, which `flexibility` makes for everybody
@@ -138,7 +147,10 @@ def recipes(text: str, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe
             raise RequestError(
                 f"{canonical(request)}: the break lies elsewhere on each instrument; print it with: scalewright sheet"
             )
-        yield from _recipes(replace(request, concert="written" not in fold(text)), seats, exact=exact)
+        concert = "written" not in fold(text)
+        # Of two names of one sound each chair reads one.
+        names = "usual" if concert and request.names == "both" else request.names
+        yield from _recipes(replace(request, concert=concert, names=names), seats, exact=exact)
 
 
 def _recipes(request: Request, seats: Sequence[Seat], *, exact: bool) -> Iterator[Recipe]:
