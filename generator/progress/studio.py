@@ -2,8 +2,9 @@
 
 import datetime as dt
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from generator.documents.studio import Pupil, RefusedPupil, Studio
 from generator.errors import GeneratorError
@@ -15,7 +16,19 @@ from generator.progress.week_change import FELT, WeekChange, week_change
 from generator.rotation.words import count, long_day, weekday
 
 USUAL_WEEKS = 4
-_WIDTH = 110
+_WIDTH, _MOST_NAMED = 110, 3
+
+
+class Slip(NamedTuple):
+    """An exercise that slipped: its name, and how, like "secure, now shaky" or "92 to 76"."""
+
+    name: str
+    how: str
+
+    @property
+    def words(self) -> str:
+        """In one line."""
+        return f"{self.name}: {self.how}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +46,7 @@ class PupilStanding:
         begun: exercises of the list that were ever played.
         kept: exercises of the list.
         oldest: what was played and has waited longest, with the days, or "".
-        slipped: what got slower or feels worse, the worst first.
+        slipped: what feels worse or got slower, the worst first.
         proposal: how to mend the worst of it, or "".
     """
 
@@ -47,7 +60,7 @@ class PupilStanding:
     begun: int
     kept: int
     oldest: str
-    slipped: tuple[str, ...]
+    slipped: tuple[Slip, ...]
     proposal: str
 
     @property
@@ -141,12 +154,18 @@ def _ago(days: int) -> str:
     return count(days, "day") if days else "today"
 
 
-def _slipped(change: WeekChange) -> tuple[str, ...]:
+def _slipped(change: WeekChange) -> tuple[Slip, ...]:
     """What feels worse, then what is slower; an exercise that is both is told once."""
-    told = {one.item_id: f"{one.name} ({FELT[one.before]}, now {FELT[one.now]})" for one in change.shakier}
+    told = {one.item_id: Slip(one.name, f"{FELT[one.before]}, now {FELT[one.now]}") for one in change.shakier}
     for one in change.slower:
-        told.setdefault(one.item_id, f"{one.name} {one.before} to {one.now}")
+        told.setdefault(one.item_id, Slip(one.name, f"{one.before} to {one.now}"))
     return tuple(told.values())
+
+
+def first_of(slipped: Sequence[Slip], most: int) -> str:
+    """The first few of what slipped, and how many more."""
+    more = f"; and {len(slipped) - most} more" if slipped[most:] else ""
+    return "; ".join(one.words for one in slipped[:most]) + more
 
 
 def standing_lines(standing: StudioStanding) -> Iterator[str]:
@@ -162,7 +181,7 @@ def standing_lines(standing: StudioStanding) -> Iterator[str]:
         yield f"{_who(one):<{width}} {boxes}   {_counts(one)}"
         for word, told in (
             ("oldest", one.oldest),
-            ("slipped", "; ".join(one.slipped)),
+            ("slipped", first_of(one.slipped, _MOST_NAMED)),
             ("one thing", one.proposal),
         ):
             if told:
@@ -178,5 +197,5 @@ def _who(one: PupilStanding) -> str:
 def _counts(one: PupilStanding) -> str:
     before = "" if one.earlier is None else f" ({one.earlier} before)"
     minutes = f", {count(one.minutes, 'minute')}" if one.minutes is not None else ""
-    whole = f"; {one.practised} of the last {one.length}" if one.length > WEEK else ""
+    whole = f"; {one.practised} of {one.length}" if one.length > WEEK else ""
     return f"{one.week} of {WEEK} days{before}{whole}{minutes}; {one.begun} of {one.kept} begun"

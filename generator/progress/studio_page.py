@@ -1,10 +1,24 @@
 """The page of a studio: a row for each pupil, with seven days to see at a glance, what is oldest and what slipped."""
 
+import re
 from collections.abc import Sequence
 
 from generator.files.text import slug
 from generator.pages.paper import Paper
-from generator.progress.drawing import BLACK, HAIR, WHITE, Box, Drawing, Line, Mark, Measure, Text, wrapped
+from generator.progress.drawing import (
+    BLACK,
+    HAIR,
+    TIED,
+    WHITE,
+    Box,
+    Drawing,
+    Line,
+    Mark,
+    Measure,
+    Text,
+    cut,
+    wrapped,
+)
 from generator.progress.drawn_page import Frame, Heading, fitting, head, phrase_text
 from generator.progress.overview import DrawingOrder, Drawn, house_fonts, place_drawings
 from generator.progress.pictures import PagePainter
@@ -14,12 +28,13 @@ from generator.progress.table_page import with_feet
 from generator.publish.codes import sheet_code
 from generator.rotation.words import count, day_and_month, long_day, weekday
 
-_NAME, _DAY, _COUNT, _GAP = 43.0, 5.4, 22.0, 3.0  # millimetres: columns and what parts them
+_NAME, _DAY, _COUNT, _GAP = 45.0, 5.4, 20.0, 3.0  # millimetres: columns and what parts them
 _BOX, _LINE, _PAD = 3.8, 3.6, 2.6
 _SIZE, _SMALL = 10.0, 8.5  # points
 _LEAST, _MOST = 9.4, 17.0  # height of a row
 _HEAD, _FOOT = 10.0, 12.0
-_MOST_LINES = 3
+_MOST_LINES = 2
+_COUNTED = re.compile(r"(\d+) (days?|more)")
 
 
 def studio_page(standing: StudioStanding, order: DrawingOrder) -> Drawn:
@@ -60,7 +75,7 @@ def studio_drawings(standing: StudioStanding, paper: Paper, measure: Measure) ->
             used += needed[at + taken]
             taken += 1
         taken = max(taken, 1)
-        more = min((room - used) / taken, 3.0) if taken else 0.0
+        more = min((room - used) / taken, 3.0)
         marks = [*top_marks, *_titles(standing, frame, top + 6)]
         y = top + _HEAD
         for one, height in zip(rows[at : at + taken], needed[at : at + taken], strict=True):
@@ -70,9 +85,7 @@ def studio_drawings(standing: StudioStanding, paper: Paper, measure: Measure) ->
         if at >= len(rows):
             marks += _refused(standing, frame, y + 5, measure)
         pages.append(marks)
-    foot = (
-        "Filled: something was noted that day. Slipped: slower, or felt worse, than before these seven days."
-    )
+    foot = "In brackets: days of the week before. Slipped: felt worse, or was slower, than before these days."
     return with_feet(pages, frame, foot)
 
 
@@ -98,7 +111,7 @@ def _titles(standing: StudioStanding, frame: Frame, y: float) -> list[Mark]:
         for n, day in enumerate(standing.seven)
     ]
     marks += [
-        Text(counts, y, "Days (before)", _SMALL, "bold"),
+        Text(counts, y, "Days", _SMALL, "bold"),
         Text(oldest, y, "Oldest", _SMALL, "bold"),
         Text(slipped, y, "Slipped", _SMALL, "bold"),
         Line(((frame.left, y + 1.8), (frame.right, y + 1.8)), 0.8),
@@ -107,16 +120,22 @@ def _titles(standing: StudioStanding, frame: Frame, y: float) -> list[Mark]:
 
 
 def _lines(words: str, width: float, measure: Measure) -> tuple[str, ...]:
-    """Words in a column, at most three lines of them."""
-    lines = wrapped(phrase_text(words), width, _SMALL, measure)
+    """Words in a column, at most two lines of them."""
+    tied = _COUNTED.sub(rf"\1{TIED}\2", phrase_text(words))
+    lines = wrapped(tied, width, _SMALL, measure)
     if len(lines) <= _MOST_LINES:
         return lines
-    return (*lines[: _MOST_LINES - 1], f"{lines[_MOST_LINES - 1].rstrip(' ;,')} …")
+    rest = " ".join(lines[_MOST_LINES - 1 :])
+    return (*lines[: _MOST_LINES - 1], cut(rest, width, _SMALL, measure))
 
 
 def _slipped(one: PupilStanding) -> str:
-    more = f"; and {len(one.slipped) - 2} more" if one.slipped[2:] else ""
-    return "; ".join(phrase_text(words) for words in one.slipped[:2]) + more
+    """The worst of what slipped, as it is now, and how many more."""
+    if not one.slipped:
+        return ""
+    worst, *others = one.slipped
+    more = f"; {len(others)} more" if others else ""
+    return f"{worst.name}: {worst.how.rpartition(', ')[2]}{more}"
 
 
 def _height(one: PupilStanding, frame: Frame, measure: Measure) -> float:
@@ -126,11 +145,10 @@ def _height(one: PupilStanding, frame: Frame, measure: Measure) -> float:
 
 
 def _counted(one: PupilStanding) -> tuple[str, ...]:
-    """Days of the week, minutes, days of the whole period."""
+    """Days of the week, and minutes."""
     before = "" if one.earlier is None else f" ({one.earlier})"
     minutes = (f"{one.minutes} min",) if one.minutes is not None else ()
-    whole = (f"{one.practised} of {count(one.length, 'day')}",) if one.length > WEEK else ()
-    return (f"{one.week} of {WEEK}{before}", *minutes, *whole)
+    return (f"{one.week} of {WEEK}{before}", *minutes)
 
 
 def _row(one: PupilStanding, frame: Frame, y: float, height: float, measure: Measure) -> list[Mark]:
@@ -139,7 +157,7 @@ def _row(one: PupilStanding, frame: Frame, y: float, height: float, measure: Mea
     marks: list[Mark] = [
         *fitting(one.label, frame.left, base, _NAME - _GAP, measure, size=_SIZE, face="bold"),
         *fitting(
-            f"{phrase_text(one.instrument)} · {one.begun} of {one.kept} begun",
+            f"{phrase_text(one.instrument).split(' in ')[0]} · {one.begun} of {one.kept} begun",
             frame.left,
             base + _LINE,
             _NAME - _GAP,
@@ -150,6 +168,9 @@ def _row(one: PupilStanding, frame: Frame, y: float, height: float, measure: Mea
     for number, played in enumerate(one.days):
         x = days + number * _DAY + (_DAY - _BOX) / 2
         marks.append(Box(x, y + 1.2, _BOX, _BOX, 0.25 if played else WHITE, HAIR))
+    if one.length > WEEK:
+        whole = f"{one.practised} of {count(one.length, 'day')} in all"
+        marks += fitting(whole, days + 0.8, base + _LINE + 0.6, WEEK * _DAY, measure, size=7.5)
     marks += _column(_counted(one), counts, base)
     marks += _column(_lines(one.oldest, width, measure) or ("nothing yet",), oldest, base)
     marks += _column(_lines(_slipped(one), width, measure) or ("–",), slipped, base)
