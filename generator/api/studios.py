@@ -170,8 +170,8 @@ def print_studio(
         told = tuple(one.words for one in week.refused)
         how = (
             f"Fill in {BACK}.xlsx or {BACK}.csv and note it with: scalewright played --studio "
-            f"{request.file.name} {BACK}.csv. The first sheet of each pupil is chosen from what is noted; those "
-            "after it take every sheet before them as played."
+            f"{request.file.name} {BACK}.csv. The next week is chosen from it; within this one, every sheet takes "
+            "those before it as played."
         )
         return StudioWords(title, order.note, told, how)
 
@@ -183,7 +183,7 @@ def print_studio(
         two_sided=request.two_sided,
         covered=request.pupil is None,
     )
-    folder = order.out / _folder(title, day, request.days)
+    folder = order.out / _folder(studio.title or request.file.stem, day, request.days)
     paths, table, kept = _placed(bound, week.weeks, folder, alone=request.pupil is not None)
     warnings = (*dict.fromkeys((*bound.warnings, *week.told)),)
     return StudioPrinted(

@@ -418,3 +418,17 @@ def test_everyone_is_bound_behind_a_cover_that_names_their_pages(weeks):
     weeks.day += dt.timedelta(days=1)
     noted = weeks.type("played", "--studio", "studio.toml", str(folder / "back.csv"))
     assert (noted.code, "Ada Quill" in noted.words) == (0, True)
+
+
+def test_twenty_pupils_stand_on_one_page(weeks, tmp_path):
+    rows = "".join(
+        f'[[pupil]]\nname = "Pupil {n}"\ninstrument = "{("flute", "tuba")[n % 2]}"\n' for n in range(20)
+    )
+    (tmp_path / "studio.toml").write_text(f'title = "Large"\n{rows}[[pupil]]\nname = "Bad"\n', "utf-8")
+    said = weeks.type("progress", "--studio", "studio.toml", "--format", "pdf", "--paper", "a4")
+    (path,) = said.succeeds()
+    assert "left out: Bad" in said.words
+    (page,) = PdfReader(tmp_path / path).pages
+    assert float(page.mediabox.width) == pytest.approx(210 / 25.4 * 72, abs=1)
+    text = "\n".join(weeks.type("progress", "--studio", "studio.toml").out)
+    assert all(f"Pupil {n}, " in text for n in range(20))
