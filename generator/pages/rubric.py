@@ -108,12 +108,14 @@ class ScoreLine:
 
         >>> ScoreLine("", "2nd Clarinet", "Clarinet in B-flat", ()).seat
         '2nd Clarinet'
-        >>> ScoreLine("", "Concertmaster", "Violin", ()).seat
-        'Concertmaster, Violin'
+        >>> ScoreLine("", "Concertmaster", "Violin", ()).seat, ScoreLine("", "Alto Sax", "Alto Saxophone", ()).seat
+        ('Concertmaster, Violin', 'Alto Sax')
         """
-        plain = self.instrument.split(" in ")[0].casefold()
-        says = plain in self.chair.casefold()
-        return self.chair if says else ", ".join(w for w in (self.chair, self.instrument) if w)
+        if not self.chair:
+            return self.instrument
+        plain, chair = self.instrument.split(" in ")[0], self.chair.casefold()
+        says = plain.casefold() in chair or chair in plain.casefold()
+        return self.chair if says else f"{self.chair}, {plain}"
 
     @property
     def total(self) -> int:
