@@ -46,6 +46,14 @@ def hand_out_test(
             progress=progress,
         )
     tell(_lines(done, made, drawn))
+    if order.two_up:
+        tell(
+            [
+                Message(
+                    "half sheets: cut the landscape pages in the middle, and lay the left pile on the right one"
+                )
+            ]
+        )
     for path in done.paths:
         put_out(path)
 

@@ -76,16 +76,25 @@ def lay_out_parts(
     """
     if not two_up:
         return _laid_out(rehearsal, wording, paper, paper)
+    half = half_of(paper)
+    sizes = [half, *half.closer[-1:]]
+    offers = [_laid_out(rehearsal, wording, size, paper) for size in sizes]
+    # All of them alike, so that they are engraved together.
+    return min(offers, key=lambda parts: sum(one.sheet.pages for one in parts))
+
+
+def half_of(paper: Paper) -> Paper:
+    """Half a sheet of a paper.
+
+    Raises:
+        RequestError: half sheets cannot hold pages of this size.
+    """
     if paper.staff > _LARGEST_ON_HALF or paper.reader.landscape:
         raise RequestError(
             f"half sheets stand upright and hold staves of up to {_LARGEST_ON_HALF:g} points; "
             "leave out --two-up, or large print and --landscape"
         )
-    half = replace(paper, half=True)
-    sizes = [half, *half.closer[-1:]]
-    offers = [_laid_out(rehearsal, wording, size, paper) for size in sizes]
-    # All of them alike, so that they are engraved together.
-    return min(offers, key=lambda parts: sum(one.sheet.pages for one in parts))
+    return replace(paper, half=True)
 
 
 def _laid_out(rehearsal: Rehearsal, wording: Wording, usual: Paper, whole: Paper) -> list[PartOnPaper]:

@@ -10,6 +10,7 @@ from generator.documents.section import Section
 from generator.engraving.bind import Leaf, bind
 from generator.engraving.parallel import Job, Progress, engrave_all
 from generator.engraving.render_score import PartPage, includes, render_parts, render_tables
+from generator.engraving.two_up import bind_two_up
 from generator.errors import RequestError
 from generator.exercise.records import Exercise
 from generator.files.atomic import place_in
@@ -24,7 +25,7 @@ from generator.pages.tables import TablePage
 from generator.publish.codes import sheet_code
 from generator.publish.fingering import help_code, helped
 from generator.publish.handout import HandoutOrder
-from generator.publish.handout_parts import BUNDLE
+from generator.publish.handout_parts import BUNDLE, half_of
 from generator.publish.handout_words import file_stem
 from generator.publish.mark_book import mark_book, secret_table, who_is_who
 from generator.publish.sheet import engraved_of
@@ -123,8 +124,8 @@ def _code(order: HandoutOrder, audition: Audition, title: str, seed: int | None)
     plain = [(p.player.instrument.name, p.player.compass.words) for p in audition.pages]
     told = [(player.instrument.name, *rest) for player, *rest in music]
     return sheet_code(
-        [title, order.paper, order.note, order.band, order.band_note, order.two_sided, seed, audition.columns,
-         *plain, *told, *who, *help_code(order.help)]
+        [title, order.paper, order.note, order.band, order.band_note, order.two_sided, order.two_up, seed,
+         audition.columns, *plain, *told, *who, *help_code(order.help)]
     )  # fmt: skip
 
 
@@ -134,6 +135,7 @@ def _sheets(
     """The candidates' sheets; candidates of one chair without names share one."""
     found: list[_CandidateSheet] = []
     told: list[str] = []
+    usual = half_of(order.paper) if order.two_up else order.paper
     for one, page in audition.lines:
         if one.copy > 1 and not one.number:
             continue
@@ -148,7 +150,7 @@ def _sheets(
         same = [c for c in page.candidates if c.chair == one.chair] if one.copy and not one.number else [one]
         words = _words(one, page, exercises, order, section, title)
         reader = one.chair.reader
-        paper = order.paper if reader == USUAL_READER else order.paper.read_by(reader)
+        paper = usual if reader == USUAL_READER else order.paper.read_by(reader)
         sheet = lay_out(exercises, words, paper, blanks=True)
         blanks = "Date 14" if one.label else "Name 26|Date 14"
         who = (
@@ -269,5 +271,10 @@ def _bound(
 ) -> bytes:
     """All that is handed out, and what the judges need; the list of numbers stays out."""
     leaves = [Leaf("What the marks mean", files["rubric.pdf"]), Leaf("Score sheet", files["score-sheet.pdf"])]
-    leaves += [Leaf(one.bookmark, files[f"{one.stem}.pdf"], one.copies) for one in sheets]
-    return bind(title, leaves, two_sided=order.two_sided)
+    own = [(one, Leaf(one.bookmark, files[f"{one.stem}.pdf"], one.copies)) for one in sheets]
+    leaves += [leaf for one, leaf in own if not one.sheet.paper.half]
+    halves = [leaf for one, leaf in own if one.sheet.paper.half]
+    if not halves:
+        return bind(title, leaves, two_sided=order.two_sided)
+    height, width = order.paper.width_and_height
+    return bind_two_up(title, leaves, halves, width, height, two_sided=order.two_sided)

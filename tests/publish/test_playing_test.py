@@ -98,6 +98,17 @@ def test_a_filled_mark_book_is_never_written_over(tmp_path: Path) -> None:
 
 
 @pytest.mark.lilypond
+def test_candidates_sheets_share_pages_on_half_sheets(tmp_path: Path) -> None:
+    folder, done = printed(tmp_path, "--two-up", "--numbers", "--seed", "1")
+    pages = PdfReader(folder / "everything.pdf").pages
+    # Rubric and score sheet upright, then four candidates two to a page across.
+    assert [page.mediabox.width > page.mediabox.height for page in pages] == [False, False, True, True]
+    assert "left pile" in done.words
+    for number in range(1, 5):
+        assert sum(f"Candidate no. {number}" in page.extract_text() for page in pages) == 1
+
+
+@pytest.mark.lilypond
 def test_a_required_list_can_be_tested(tmp_path: Path) -> None:
     done = run_here(
         "handout", "--test", "--list", "illinois-state", "--draw", "3", "--seed", "2", "--instruments",
