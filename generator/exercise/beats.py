@@ -49,6 +49,9 @@ def cymbals(exercise: Exercise, level: str) -> tuple[Bar, ...]:
     made = _beaten(exercise, lambda bar, _: () if bar % 2 else (0,), level, rolls=True)
     if any(note.dynamic for bar in made for note in bar.notes):
         return made
+    if exercise.long:
+        # Rolls under long notes stay in the background.
+        return tuple(_loud(one, "p" if n == 0 else "", None) for n, one in enumerate(made))
     bar, place = last_place(exercise)
     return tuple(
         _loud(one, "mf" if n == 0 else "", None if n != bar else place) for n, one in enumerate(made)
@@ -110,15 +113,19 @@ def _beaten(
     for number, bar in enumerate(exercise.bars):
         held = _filling(bar)
         if bar.incomplete or all(note.pitch is None for note in bar.notes):
-            notes = tuple(Note(None, note.value) for note in bar.notes)
+            notes = tuple(Note(None, note.value, marks=_held(note)) for note in bar.notes)
         elif held and (exercise.long or "fermata" in held.marks or (end and number == ends_in)):
+            # A roll carries the dynamic signs of its note as they are.
             rolling = rolls and level != "first notes"
-            notes = _rolling(held) if rolling else on_beats(bar.metre, (0,), LINE)
+            single = on_beats(bar.metre, (0,), LINE)
+            if _held(held):
+                single = (Note(LINE, held.value, marks=_held(held)),)
+            notes = _rolling(held) if rolling else _dynamic(single, bar)
         elif number == ends_in:
-            notes = _last(bar, struck(number, bar.metre), ends_at)
+            notes = _dynamic(_last(bar, struck(number, bar.metre), ends_at), bar)
         else:
-            notes = on_beats(bar.metre, struck(number, bar.metre), LINE)
-        made.append(replace(bar, notes=notes if held and exercise.long else _dynamic(notes, bar)))
+            notes = _dynamic(on_beats(bar.metre, struck(number, bar.metre), LINE), bar)
+        made.append(replace(bar, notes=notes))
     return tuple(made)
 
 
@@ -127,10 +134,13 @@ def _filling(bar: Bar) -> Note | None:
     return bar.notes[0] if len(bar.notes) == 1 and bar.notes[0].pitch is not None else None
 
 
+def _held(note: Note) -> tuple[str, ...]:
+    return tuple(mark for mark in note.marks if mark == "fermata")
+
+
 def _rolling(note: Note) -> tuple[Note, ...]:
-    marks = tuple(mark for mark in note.marks if mark == "fermata")
     plain = Note(
-        LINE, note.value, tie=note.tie, marks=marks, dynamic=note.dynamic, dynamic_end=note.dynamic_end
+        LINE, note.value, tie=note.tie, marks=_held(note), dynamic=note.dynamic, dynamic_end=note.dynamic_end
     )
     (made,) = rolled((plain,)) if not note.tie else ((plain.marked("roll"),),)
     return made

@@ -41,8 +41,8 @@ def percussion_page(turn: Turn, player: Player) -> Exercise:
         return _timpani(turn, model, player)
     heading = dict(turn.drum_headings).get(words_of(player.instrument), turn.heading)
     line = on_one_line(model, player, f"{heading[:1].lower()}{heading[1:]}")
-    line = replace(line, phrase=turn.read[0].phrase, reason=_told(turn, player.instrument) or line.reason)
-    return _named(line, heading, player.instrument) if turn.warm_up or not model.pitches else line
+    line = replace(line, phrase=turn.read[0].phrase, reason=_told(turn, player) or line.reason)
+    return _named(line, heading, player) if turn.warm_up or not model.pitches else line
 
 
 def _at_the_end(turn: Turn, model: Exercise, player: Player) -> Exercise:
@@ -55,19 +55,27 @@ def _at_the_end(turn: Turn, model: Exercise, player: Player) -> Exercise:
     return replace(exercise, bars=(*resting, last))
 
 
-def _told(turn: Turn, instrument: Instrument) -> str:
-    return dict(turn.drum_reasons).get(instrument.name, turn.drum_reason)
+def _told(turn: Turn, player: Player) -> str:
+    """The line under a heading, in the words of a beginner, of an instrument, or of all."""
+    own = dict(turn.drum_reasons)
+    return own.get(player.instrument.name) or own.get(player.level) or turn.drum_reason
 
 
-def _named(line: Exercise, heading: str, instrument: Instrument) -> Exercise:
+def _named(line: Exercise, heading: str, player: Player) -> Exercise:
     """A step of a warm-up under its own name."""
     name, _, key = heading.partition(": ")
     style = (
-        f": {line.head[:1].lower()}{line.head[1:]}" if instrument.name == DRUM_SET and line.pitches else ""
+        f": {line.head[:1].lower()}{line.head[1:]}"
+        if player.instrument.name == DRUM_SET and line.pitches
+        else ""
     )
-    # A set of drums has no rolls to keep.
-    name = name.replace("Rolls and time", "Time") if style else name
-    return replace(line, head=f"{name}{style}", concert_heading=key)
+    return replace(line, head=f"{_name_for(name, player)}{style}", concert_heading=key)
+
+
+def _name_for(name: str, player: Player) -> str:
+    """What a step is called for those who do not roll: a set of drums, and beginners."""
+    rolls = player.instrument.name != DRUM_SET and player.level != "first notes"
+    return name if rolls else name.replace("Rolls and time", "Time")
 
 
 def _timpani(turn: Turn, model: Exercise, player: Player) -> Exercise:
@@ -83,7 +91,7 @@ def _timpani(turn: Turn, model: Exercise, player: Player) -> Exercise:
     return replace(
         model,
         phrase=turn.read[0].phrase,
-        head=dict(turn.drum_headings).get(UNSAID, turn.heading),
+        head=_name_for(dict(turn.drum_headings).get(UNSAID, turn.heading), player),
         details="",
         concert_heading="",
         instrument=player.instrument.name,
@@ -93,7 +101,7 @@ def _timpani(turn: Turn, model: Exercise, player: Player) -> Exercise:
         clefs=("bass",) * len(model.bars),
         bars=roots(model, chords, drums, player.level) if drums else silent(model).bars,
         notes=(),
-        reason=". ".join(one for one in (told, _told(turn, player.instrument)) if one),
+        reason=". ".join(one for one in (told, _told(turn, player)) if one),
         ottava=False,
         drone="",
         digits="",

@@ -66,7 +66,7 @@ def _reader(instrument: str) -> str:
     return _READERS.get(row.wind, "wind")
 
 
-_DRUM = "snare drum"
+_DRUM, _BEGINNER = "snare drum", "first notes"
 _WITH_NOTES = ("wind", "voice", "string", "keyboard", "plucked", "mallet", "ringing")
 _STEPS = (
     _Step(
@@ -81,7 +81,8 @@ _STEPS = (
             "mallet": "Tap quarters on a pad, hand to hand, for four slow bars. Then an even, soft roll on each note",
             "ringing": "Tap quarters on a pad, hand to hand, for four slow bars. Then one loose stroke to a note",
             "drum": "Tap quarters and count aloud for four slow bars. Then keep time; an even roll on each long note",
-            "set": "Tap quarters and count aloud for four slow bars. Then soft time, brushes or low sticks",
+            DRUM_SET: "Tap quarters and count aloud for four slow bars. Then soft time, brushes or low sticks",
+            _BEGINNER: "Tap quarters and count aloud for four slow bars. Then keep time, every stroke alike",
         },
         {
             "string": "Long bows", "keyboard": "Long tones", "plucked": "Long tones", "ringing": "Long tones",
@@ -99,7 +100,8 @@ _STEPS = (
             "mallet": "Rolls without a gap from bar to bar",
             "ringing": "Let each note ring into the next",
             "drum": "Keep the pulse under the long notes; rolls without a gap, strokes of equal height",
-            "set": "Soft time under the long notes, every bar the same",
+            DRUM_SET: "Soft time under the long notes, every bar the same",
+            _BEGINNER: "Keep the pulse under the long notes, strokes of equal height",
         },
         {"keyboard": "Legato", "plucked": "Ringing", "ringing": "Ringing", "mallet": "Rolls", "drum": "Rolls and time"},
     ),
@@ -121,7 +123,7 @@ _STEPS = (
             "plucked": "Fingers close to the strings, by turns",
             **dict.fromkeys(("mallet", "ringing"), "Loose wrists, equal heights"),
             "drum": "Loose wrists, equal heights",
-            "set": "Loose wrists; the others fit their eighths to the hi-hat",
+            DRUM_SET: "Loose wrists; the others fit their eighths to the hi-hat",
         },
         {"mallet": "Hand to hand", "ringing": "Hand to hand", "drum": "Strokes and accents"},
     ),
@@ -161,7 +163,8 @@ _STACKED = _Step(
         "ringing": f"{_LOW_FIRST}; let the last chord ring",
         "mallet": f"{_LOW_FIRST}; a roll on each note, and on the last until the director ends it",
         "drum": "A soft roll under the others from bar to bar; the last one ends with the director",
-        "set": "Soft time under the others; let the last stroke ring until the director ends it",
+        _BEGINNER: "Soft strokes under the others; watch for the end",
+        DRUM_SET: "Soft time under the others; let the last stroke ring until the director ends it",
     },
 )  # fmt: skip
 
@@ -236,7 +239,9 @@ def _named(made: Turn, step: _Step, minutes: float) -> Turn:
         warm_up=True,
         drum_headings=((UNSAID, drums), (UNPITCHED, drums)),
         drum_reason=told(step.words_for(_DRUM)),
-        drum_reasons=((DRUM_SET, told(step.words["set"])),) if "set" in step.words else (),
+        drum_reasons=tuple(
+            (who, told(step.words[who])) for who in (DRUM_SET, _BEGINNER) if who in step.words
+        ),
         told=(),
     )
 

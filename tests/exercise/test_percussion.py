@@ -150,3 +150,19 @@ def test_the_set_stands_where_lilypond_has_it_and_sounds_as_general_midi() -> No
     }  # fmt: skip
     assert {piece.name: piece.key for piece in KIT} == keys
     assert {piece.name for piece in KIT if piece.cross} == {n for n in keys if "hat" in n or "cymbal" in n}
+
+
+@pytest.mark.parametrize("level", ["first notes", "standard"])
+@pytest.mark.parametrize(
+    "asked", ["half notes, crescendo up, diminuendo down", "long tones, swells", "p, eighths"]
+)
+def test_a_hairpin_that_begins_ends(make: MakeOne, level: str, asked: str) -> None:
+    for player in ("snare drum", "bass drum", "cymbals", "triangle", "tambourine", "wood block"):
+        made = make(
+            f"C major, a fifth, {asked}" if "tones" not in asked else f"C major {asked}",
+            instrument=player,
+            level=level,
+        )
+        signs = [sign for n in notes(made) for sign in (*n.dynamic, *n.dynamic_end)]
+        flute = [sign for n in notes(make(made.phrase, level=level)) for sign in (*n.dynamic, *n.dynamic_end)]
+        assert signs == flute or player == "cymbals", (player, signs, flute)
