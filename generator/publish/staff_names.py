@@ -41,7 +41,14 @@ def staves(parts: Sequence[ChairPart], *, concert: bool) -> tuple[Staff, ...]:
 
 def part_names(parts: Sequence[ChairPart]) -> list[str]:
     """The chairs of each part in full, told apart where several parts are called the same."""
-    return _apart([_joined([chair.name for chair in part.chairs]) for part in parts])
+    seats = Counter(name for part in parts for name in {chair.name for chair in part.chairs})
+    names = []
+    for part in parts:
+        name, level = _joined([chair.name for chair in part.chairs]), part.player.level
+        # The second flutes of whom some are beginners have two parts.
+        shared = level == "first notes" and any(seats[chair.name] > 1 for chair in part.chairs)
+        names.append(f"{name}, {level}" if shared and not part.unpitched else name)
+    return _apart(names)
 
 
 def short_name(chairs: Sequence[Chair]) -> str:

@@ -13,7 +13,7 @@ from generator.catalogue.players import player_named
 from generator.documents.section import Chair, Section, in_score_order
 from generator.pages.condensed import CondensedStaff
 from generator.pages.paper import Paper
-from generator.publish.handout import HandoutOrder, hand_out, score_as_musicxml
+from generator.publish.handout import HandoutOrder, hand_out
 from generator.publish.handout_scores import ScoreKinds
 from generator.section.choir import parted
 from generator.section.condensed import condensed, sound_together, written_keys
@@ -21,9 +21,9 @@ from generator.section.rehearsal import Rehearsal, rehearse, seats_of
 from generator.section.turns import RehearsalPlan
 from generator.section.warm_up import warm_up
 from generator.theory.pitch import NoteName
+from tests.fixtures.sounding import Moments, sounding
 
 _OCTAVES = {"an octave": 12, "two octaves": 24, "three octaves": 36}
-Moments = dict[float, int]
 
 
 def numbered(places: Sequence[int]) -> str:
@@ -47,17 +47,6 @@ def printed(staff: CondensedStaff) -> Moments:
                 found[place] = note.pitch.height
             place += float(note.length * 4)
     return found
-
-
-def sounding(rehearsal: Rehearsal) -> list[Moments]:
-    """What music21 hears of each part in the MusicXML score; C4 is 60 in both programs."""
-    music21 = pytest.importorskip("music21")
-    xml = score_as_musicxml("Test", rehearsal).decode()
-    score = music21.converter.parseData(xml, format="musicxml").toSoundingPitch()
-    return [
-        {float(note.offset): note.pitch.midi for note in part.flatten().notes if hasattr(note, "pitch")}
-        for part in score.parts
-    ]
 
 
 def agrees(way: str, heard: Moments, line: Moments) -> bool:
