@@ -9,6 +9,7 @@ from generator.catalogue.tables import Catalogue
 from generator.exercise.articulation import Articulation, Stroke
 from generator.exercise.figure import Figure
 from generator.exercise.instrument import Instrument
+from generator.exercise.one_line import about as percussion
 from generator.exercise.request import RowSet
 from generator.exercise.rhythm import Rhythm
 from generator.exercise.routine import Routine
@@ -72,7 +73,7 @@ def _instrument(row: Instrument) -> Explained:
     sounds = "as written" if not row.sounds.semitones else f"sounds {row.sounds.name}"
     about = f"{standard.low.name} to {standard.high.name} written, {sounds}, {'/'.join(row.clefs)} clef"
     if row.unpitched:
-        about = "rhythm on one line"
+        about = percussion(row)
     return Explained(row.name, row.family, about, f'-i "{row.name}"', row.aliases)
 
 

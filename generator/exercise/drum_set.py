@@ -31,7 +31,7 @@ def style(exercise: Exercise) -> str:
     >>> from generator import exercises, player
     >>> drums = player("drum set")
     >>> [style(exercises(f"C major, {words}", player=drums)[0]) for words in ("swing eighths", "in 3/4", "in 6/8")]
-    ['Swing', 'Waltz', 'March in 6/8']
+    ['Time', 'Waltz', 'March in 6/8']
     """
     metre = exercise.bars[0].metre
     swung = exercise.feel.casefold() == "swing"
@@ -40,7 +40,7 @@ def style(exercise: Exercise) -> str:
     if metre.name in ("3/4", "3/8"):
         return "Jazz waltz" if swung else "Waltz"
     if swung:
-        return "Swing"
+        return "Time"  # the word stands over its first bar
     if metre.name in ("9/8", "12/8"):
         return f"Slow {metre.name}"
     if metre.name == "2/4":

@@ -86,7 +86,7 @@ class Instrument:
 
     @property
     def unpitched(self) -> bool:
-        """Whether it has no definite pitch and reads rhythm on one line."""
+        """Whether it has no definite pitch, and a part of rhythm alone."""
         return self.wind == UNPITCHED
 
     def level(self, name: str) -> Compass:

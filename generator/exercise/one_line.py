@@ -28,6 +28,20 @@ _PARTS: Mapping[str, Callable[[Exercise, str], tuple[Bar, ...]]] = {
 }
 
 
+def about(instrument: Instrument) -> str:
+    """What the part of an instrument holds, for a list.
+
+    >>> from generator.catalogue.tables import shared_catalogue
+    >>> about(shared_catalogue().instruments.find("bass drum"))
+    'beats under the line, on one line'
+    """
+    if instrument.name == DRUM_SET:
+        return "time in style and metre, on five lines"
+    if instrument.name in _PARTS:
+        return "beats under the line, on one line"
+    return "rhythm of the line with sticking and rolls, on one line"
+
+
 def words_of(instrument: Instrument) -> str:
     """Whose words a heading uses: those of drums for whoever has the line, and none for beats and time.
 

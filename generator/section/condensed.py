@@ -12,6 +12,7 @@ from fractions import Fraction
 from generator.exercise.clef import in_one_clef, ledger_lines
 from generator.exercise.records import Exercise, Note
 from generator.pages.condensed import CondensedStaff, CondensedTurn
+from generator.section.percussion import follows
 from generator.section.rehearsal import ChairPart, Rehearsal
 from generator.theory.pitch import NoteName
 
@@ -101,7 +102,7 @@ def _pitched(parts: Sequence[ChairPart], number: int) -> list[tuple[Exercise, Ch
 
 def _staves(parts: Sequence[ChairPart], number: int, listed: Listed) -> tuple[CondensedStaff, ...]:
     lines = _lines(parts, number)
-    rhythm = [place for place, part in enumerate(parts) if part.unpitched]
+    rhythm = [place for place, part in enumerate(parts) if follows(part.player.instrument)]
     beats = f"rhythm: {listed(rhythm)}" if rhythm else ""
     if not lines:
         return (CondensedStaff((parts[0].heard[number],), beats),)
@@ -119,9 +120,11 @@ def _lines(parts: Sequence[ChairPart], number: int) -> list[_SoundingLine]:
     """What is heard, each line once, those of the most parts first."""
     found: dict[tuple[tuple[Fraction, int], ...], _SoundingLine] = {}
     for place, part in enumerate(parts):
-        if part.unpitched:
+        if follows(part.player.instrument):
             continue
         for hand in part.heard[number].hands:
+            if any(note.also for bar in hand.bars for note in bar.notes):
+                continue  # the chords of a left hand are no line
             exercise = _sounding(hand, part)
             heard = _heard(exercise)
             key = tuple(heard.items())

@@ -41,7 +41,7 @@ class ChairPart:
 
     @property
     def unpitched(self) -> bool:
-        """Whether it is rhythm on one line."""
+        """Whether it is rhythm alone."""
         return self.chairs[0].unpitched
 
     @property

@@ -118,7 +118,7 @@ def test_cymbals_have_dynamics(make: MakeOne) -> None:
         0: {"hi-hat", "bass drum"}, 1: {"hi-hat"}, 2: {"hi-hat", "snare drum"}, 3: {"hi-hat"},
         4: {"hi-hat", "bass drum"}, 5: {"hi-hat"}, 6: {"hi-hat", "snare drum"}, 7: {"hi-hat"},
     }),
-    ("swing eighths", "Swing", {
+    ("swing eighths", "Time", {
         0: {"ride cymbal", "bass drum"}, 2: {"ride cymbal", "hi-hat pedal"}, 3: {"ride cymbal"},
         4: {"ride cymbal", "bass drum"}, 6: {"ride cymbal", "hi-hat pedal"}, 7: {"ride cymbal"},
     }),

@@ -10,11 +10,13 @@ import pytest
 
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Section
+from generator.documents.section_file import read_section
 from generator.errors import DoesNotFitError
 from generator.exercise.instrument import Instrument
 from generator.exercise.mallets import ROLLING
 from generator.exercise.one_line import DRUM_SET, words_of
 from generator.exercise.records import Exercise
+from generator.files.resources import data_folder
 from generator.pages.cautions import caution
 from generator.section.rehearsal import ChairPart, Rehearsal, rehearse, seats_of
 from generator.section.turns import RehearsalPlan
@@ -138,6 +140,30 @@ def test_no_step_of_a_warm_up_tells_anybody_what_another_family_does(
                 assert not wrong(part.player.instrument, words), (part.player.instrument.name, words)
         seen += 1
     assert seen > 45
+
+
+@pytest.mark.parametrize(("name", "key"), [
+    ("harbour-street", "Bb"), ("harbour-street-jazz", "Bb"), ("harbour-street-strings", "D"),
+    ("harbour-street-beginners", "Bb"),
+])  # fmt: skip
+def test_a_band_a_jazz_band_strings_and_beginners_are_spoken_to_rightly(name: str, key: str) -> None:
+    section = read_section(
+        data_folder("shared") / "examples" / f"{name}.toml", shared_catalogue().instruments
+    )
+    span = "a fifth" if "beginners" in name else "one octave"
+    plan = RehearsalPlan(
+        tuple(
+            f"concert {key} major, {span}, {words}"
+            for words in ("quarters", "eighths, slurred pairs", "all slurred")
+        )
+    )
+    rehearsal = rehearse(section, plan, warm_up(seats_of(section), NoteName.parse(key), 15, plan))
+    assert len(rehearsal.turns) == 10
+    for part in rehearsal.parts:
+        for words in page(part):
+            assert not wrong(part.player.instrument, words), (part.player.instrument.name, words)
+        # Everyone has the same bars.
+        assert [len(e.bars) for e in part.exercises] == [len(t.read[0].bars) for t in rehearsal.turns]
 
 
 def test_who_does_not_roll_is_not_told_to(seated: Callable[..., Section]) -> None:
