@@ -16,7 +16,7 @@ from generator.passage.abc_fields import unit_for
 from generator.passage.abc_head import TuneHead
 from generator.passage.abc_lengths import broken_factors, factor_of, free, stretched, tuplet_of, values_of
 from generator.passage.abc_pitches import HeldAccidentals
-from generator.passage.abc_tokens import DECORATIONS, NAMED_DECORATIONS, USUAL_SYMBOLS, tokens
+from generator.passage.abc_tokens import DECORATIONS, NAMED_DECORATIONS, USUAL_SYMBOLS, next_field, tokens
 from generator.passage.records import MOST_BARS, ReadBar, ReadNote
 from generator.theory.duration import Metre, Tuplet, Value, split_length
 from generator.theory.pitch import Pitch
@@ -66,6 +66,10 @@ def read_abc(text: str) -> AbcTune:
             break
         reader.line(line)
     return reader.finish()
+
+
+def _pass_over(_text: str) -> None:
+    """What stands among grace notes and is none."""
 
 
 class _AbcReader:
@@ -141,13 +145,19 @@ class _AbcReader:
 
     def music(self, line: str) -> None:
         """A line of music."""
-        for kind, match in tokens(line, self._odd):
-            if kind == "field" or not self.skipping:
+        at = 0
+        while at < len(line):
+            if self.skipping:
+                found = next_field(line, at)
+                if found is None:
+                    return
+                self._field(found)
+                at = found.end()
+            for kind, match in tokens(line, self._no_abc, at):
                 getattr(self, f"_{kind}")(match)
-
-    def _odd(self, text: str) -> None:
-        if not self.skipping:
-            self._no_abc(text)
+                at = match.end()
+                if self.skipping:
+                    break
 
     def _no_abc(self, text: str) -> NoReturn:
         raise RequestError(
@@ -189,7 +199,7 @@ class _AbcReader:
 
     def _grace(self, match: re.Match[str]) -> None:
         found = []
-        for kind, one in tokens(match[0].strip("{}/ "), self._odd):
+        for kind, one in tokens(match[0].strip("{}/ "), _pass_over):
             if kind == "note":
                 pitch = self.accidentals.pitch(one, self.head.key, self._where())
                 found.append((pitch, Value(16 if len(match[0]) > 4 else 8)))

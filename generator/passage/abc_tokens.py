@@ -43,17 +43,21 @@ _KINDS = (
 )  # fmt: skip
 
 
-def tokens(line: str, odd: Callable[[str], None]) -> Iterator[tuple[str, re.Match[str]]]:
+_FIELD = re.compile(r"\[[A-Za-z]:[^\[\]]{0,200}\]")
+
+
+def tokens(line: str, odd: Callable[[str], None], start: int = 0) -> Iterator[tuple[str, re.Match[str]]]:
     """The signs of a line, each with its kind.
 
     Args:
         line: music.
         odd: told of what is no sign; unless it raises, that is passed over.
+        start: where to begin.
 
-    >>> [kind for kind, _ in tokens("(c2 z)|", lambda text: exit(text))]
+    >>> [kind for kind, _ in tokens("(c2 z)|", print)]
     ['open', 'note', 'space', 'rest', 'close', 'bar']
     """
-    at = 0
+    at = start
     while at < len(line):
         match = _TOKEN.match(line, at)
         if match is None:
@@ -63,3 +67,8 @@ def tokens(line: str, odd: Callable[[str], None]) -> Iterator[tuple[str, re.Matc
         at = match.end()
         # A note is made of smaller named parts; the first of the kinds is what it is.
         yield next(name for name in _KINDS if match[name] is not None), match
+
+
+def next_field(line: str, start: int) -> re.Match[str] | None:
+    """The next field in brackets, whatever stands before it."""
+    return _FIELD.search(line, start)

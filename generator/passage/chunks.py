@@ -48,10 +48,11 @@ class PassageChunk:
 def units(passage: Passage) -> tuple[tuple[Fraction, Fraction], ...]:
     """Begin and end of each unit: the beats, or their halves where a beat holds more than six notes."""
     found: list[tuple[Fraction, Fraction]] = []
+    onsets = [note.onset for note in passage.attacks]
     for begin, end in passage.beats():
-        attacks = sum(begin <= note.onset < end for note in passage.attacks)
         middle = (begin + end) / 2
-        found += [(begin, middle), (middle, end)] if attacks > MOST_IN_BEAT else [(begin, end)]
+        many = _count(onsets, (begin, end)) > MOST_IN_BEAT
+        found += [(begin, middle), (middle, end)] if many else [(begin, end)]
     return tuple(found)
 
 

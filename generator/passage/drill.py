@@ -189,6 +189,7 @@ def _keys(
 def _reach(passage: Passage, player: Player) -> Compass:
     """The player's notes, or as far as the passage itself goes beyond them: they play it."""
     pitches = [note.pitch for note in passage.attacks if note.pitch is not None]
+    pitches += [passage.landing] if passage.landing is not None else []
     low = min([player.compass.low, *pitches], key=lambda pitch: pitch.height)
     high = max([player.compass.high, *pitches], key=lambda pitch: pitch.height)
     inside = all(player.compass.holds(pitch) for pitch in pitches)

@@ -6,20 +6,21 @@ from xml.etree.ElementTree import ParseError, XMLParser
 from generator.errors import RequestError, clipped
 
 DEEPEST, MOST_ELEMENTS = 40, 2_000_000
-_STEP = 1 << 16
+_STEP, _LONGEST_TAG = 1 << 16, 1 << 20
 
 
 class Guarded:
     """A reader of XML events that refuses depth and number."""
 
     def __init__(self) -> None:
-        self.depth = self.count = 0
+        self.depth = self.count = self.told = 0
         self.root = ""
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
         """An element begins."""
         self.depth += 1
         self.count += 1
+        self.told += 1
         if self.depth > DEEPEST:
             raise RequestError(
                 f"the file is nested more than {DEEPEST} deep, as no score is; export it again"
@@ -32,10 +33,13 @@ class Guarded:
     def end(self, tag: str) -> None:
         """An element ends."""
         self.depth -= 1
+        self.told += 1
         self.ended(tag)
 
     def data(self, text: str) -> None:
         """Text between elements."""
+        self.told += 1
+        self.heard(text)
 
     def close(self) -> None:
         """The file is over."""
@@ -44,6 +48,9 @@ class Guarded:
         """For whoever wants to know."""
 
     def ended(self, tag: str) -> None:
+        """For whoever wants to know."""
+
+    def heard(self, text: str) -> None:
         """For whoever wants to know."""
 
 
@@ -61,10 +68,16 @@ def fed(data: bytes, target: Guarded, until: Callable[[], bool] = lambda: False)
     parser = XMLParser(target=target)  # noqa: S314  # the target refuses what may harm
     refuse_entities(data)
     try:
+        told = heard_at = 0
         for start in range(0, len(data), _STEP):
             parser.feed(data[start : start + _STEP])
             if until():
                 return
+            # The parser reads a tag that does not end from its beginning again at each step.
+            if target.told != told:
+                told, heard_at = target.told, start
+            elif start - heard_at > _LONGEST_TAG:
+                raise RequestError("the file has a tag of more than 1 MB, as no score has; export it again")
         parser.close()
     except ParseError as error:
         raise RequestError(f"the file is no whole XML ({error}); export it again") from None

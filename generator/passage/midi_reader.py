@@ -18,7 +18,7 @@ from generator.theory.duration import Metre
 
 _ON_GRID = Fraction(98, 100)
 _CLOSE = Fraction(1, 200)  # of a whole note
-_MOST_MESSAGES, MOST_BYTES = 200_000, 1 << 20
+_MOST_MESSAGES, MOST_BYTES = 60_000, 400_000
 _MAJOR = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
 _MINOR = ("Abm", "Ebm", "Bbm", "Fm", "Cm", "Gm", "Dm", "Am", "Em", "Bm", "F#m", "C#m", "G#m", "D#m", "A#m")
 
@@ -54,7 +54,7 @@ def read_midi(data: bytes, signature: int | None = None, part: str = "") -> tupl
 
 def _opened(data: bytes) -> mido.MidiFile:
     if len(data) > MOST_BYTES:
-        raise RequestError("the MIDI file has more than 1 MB; export the part you practise")
+        raise RequestError("the MIDI file has more than 400 kB; export the part you practise")
     try:
         file = mido.MidiFile(file=BytesIO(data), clip=True)
     except Exception:  # the library raises whatever its parts raise

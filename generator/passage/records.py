@@ -6,6 +6,7 @@ Pitches are written pitches, as a part prints them. Lengths and places are fract
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 
 from generator.errors import RequestError
 from generator.theory.duration import Metre, Value
@@ -75,7 +76,7 @@ class WrittenValue:
     stops: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PassageNote:
     """A note that is begun once, or a rest.
 
@@ -95,18 +96,18 @@ class PassageNote:
     marks: tuple[str, ...] = ()
     graces: tuple[tuple[Pitch, Value], ...] = ()
 
-    @property
+    @cached_property
     def length(self) -> Fraction:
         """How long it lasts."""
         return sum((one.value.length for one in self.values), Fraction(0))
 
-    @property
+    @cached_property
     def end(self) -> Fraction:
         """When it ends, from the beginning of the passage."""
         return self.onset + self.length
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PassageBar:
     """A bar of a passage: its printed number, metre, key signature, and where it lies.
 
@@ -124,7 +125,7 @@ class PassageBar:
     start: Fraction
     length: Fraction
 
-    @property
+    @cached_property
     def end(self) -> Fraction:
         """Where the next bar begins."""
         return self.start + self.length
@@ -142,7 +143,7 @@ class PassageBar:
                 yield self.start + max(begin, Fraction(0)), self.start + min(end, self.length)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Passage:
     """Bars of a player's own music, in one voice.
 
@@ -156,7 +157,7 @@ class Passage:
     notes: tuple[PassageNote, ...]
     landing: Pitch | None = None
 
-    @property
+    @cached_property
     def attacks(self) -> tuple[PassageNote, ...]:
         """The notes that are begun, without the rests."""
         return tuple(note for note in self.notes if note.pitch is not None)
@@ -174,6 +175,10 @@ class Passage:
 
     def beats(self) -> tuple[tuple[Fraction, Fraction], ...]:
         """Begin and end of each beat, in order."""
+        return self._beats
+
+    @cached_property
+    def _beats(self) -> tuple[tuple[Fraction, Fraction], ...]:
         return tuple(beat for bar in self.bars for beat in bar.beats())
 
     def bar_at(self, place: Fraction) -> PassageBar:

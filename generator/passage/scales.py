@@ -5,10 +5,11 @@ each form in each figure is built once, on C, and the longest stretches of the p
 longest first, until little is left.
 """
 
-from collections.abc import Iterable, Iterator
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import DoesNotFitError
@@ -26,6 +27,7 @@ from generator.theory.key import readable
 from generator.theory.pitch import NoteName, Pitch
 
 SHORTEST = 5
+_BEFORE_A_TURN, _WIDEST_TURN = 3, 16  # notes of the longer part, and letters of the move where a figure turns
 _NEARLY = 0.8  # of the longest match: a plainer one is preferred
 _WIDE = Compass(Pitch.parse("C2"), Pitch.parse("C7"))
 _C = NoteName(0)
@@ -43,6 +45,17 @@ class _BuiltLine:
     figure: Figure
     pitches: tuple[Pitch, ...]
     moves: str
+    turns: tuple[int, ...]
+
+    @property
+    def widest(self) -> int:
+        """Letters of its widest move."""
+        return max(abs(after.place - one.place) for one, after in pairwise(self.pitches))
+
+    def part(self, number: int) -> range:
+        """The notes between two of its turns."""
+        edges = (-1, *self.turns, len(self.pitches) - 1)
+        return range(edges[number] + 1, edges[number + 1] + 1) if 0 <= number < len(edges) - 1 else range(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +67,7 @@ class _Match:
     line: _BuiltLine
     tonic: NoteName
     home: bool
+    unbroken: int
 
     @property
     def plain(self) -> tuple[bool, bool, int]:
@@ -108,37 +122,85 @@ def _best(
     # A line that holds all of it is not given up for a plainer one that does not.
     whole = any(match.count == end - start for match in matches for start, end in parts)
     near = [match for match in matches if match.count >= (1 if whole else _NEARLY) * longest]
-    return max(near, key=lambda match: (match.plain[0], match.count, *match.plain[1:]))
+    return max(near, key=lambda match: (match.plain[0], match.count, match.unbroken, *match.plain[1:]))
 
 
 def _matches(
     pitches: list[Pitch], start: int, end: int, signature: int, lines: Iterable[_BuiltLine]
 ) -> Iterator[_Match]:
-    """The longest stretch that stands in each line."""
-    moves = _moves(pitches[start:end])
+    """The longest stretch that stands in each line, over a turn of it too."""
+    inside = pitches[start:end]
+    moves = _moves(inside)
     for line in lines:
         place, count = _longest(moves, line.moves)
-        if count + 1 < SHORTEST:
+        if count + 1 < _BEFORE_A_TURN:
             continue
-        first = pitches[start + place]
-        tonics = dict.fromkeys(
-            Interval(first.place - own.place, first.height - own.height).above_name(_C)
-            for own in _beginnings(moves[2 * place : 2 * (place + count)], line)
-        )
-        for tonic in tonics:
+        for own in _beginnings(moves[2 * place : 2 * (place + count)], line):
+            first, last = _over_the_turn(inside, moves, place, place + count, own, line)
+            if last - first + 1 < SHORTEST:
+                continue
+            sounding, there = inside[place], line.pitches[own]
+            above = Interval(sounding.place - there.place, sounding.height - there.height)
+            tonic = above.above_name(_C)
             if abs(tonic.alter) > 1 or readable(tonic, line.form.signature) != tonic:
                 continue
             home = line.form.signature is not None and tonic.fifths + line.form.signature == signature
-            yield _Match(start + place, count + 1, line, tonic, home)
+            yield _Match(start + first, last - first + 1, line, tonic, home, count + 1)
 
 
-def _beginnings(part: str, line: _BuiltLine) -> Iterator[Pitch]:
-    """The pitches of a line on which a run begins: one run may begin on several degrees."""
+def _beginnings(part: str, line: _BuiltLine) -> Iterator[int]:
+    """The notes of a line on which a run begins, one of each name: one run may begin on several degrees."""
+    found: set[tuple[int, int, int]] = set()
     at = line.moves.find(part)
     while at >= 0:
-        if at % 2 == 0:
-            yield line.pitches[at // 2]
+        own = line.pitches[at // 2]
+        name = own.step, own.alter, bisect_left(line.turns, at // 2)
+        if at % 2 == 0 and name not in found:
+            found.add(name)
+            yield at // 2
         at = line.moves.find(part, at + 1)
+
+
+def _over_the_turn(
+    pitches: Sequence[Pitch], moves: str, first: int, last: int, own: int, line: _BuiltLine
+) -> tuple[int, int]:
+    """First and last note of a stretch once it goes on where the line turns.
+
+    Where that is depends on an instrument's own highest note, so a passage may turn on any.
+
+    Args:
+        pitches: of the passage.
+        moves: the same as moves.
+        first: where the stretch begins.
+        last: where it ends.
+        own: where it begins in the line.
+        line: in which it stands.
+    """
+    part = bisect_left(line.turns, own)
+    up = pitches[first].place - line.pitches[own].place, pitches[first].height - line.pitches[own].height
+    widest = line.widest if line.figure.name == "straight" else _WIDEST_TURN
+
+    def alike(note: int, other: int) -> bool:
+        one, two = pitches[note], line.pitches[other]
+        octaves, beside = divmod(one.place - two.place - up[0], 7)
+        return not beside and one.height - two.height - up[1] == 12 * octaves
+
+    after = before = 0
+    if last + 1 < len(pitches) and abs(pitches[last + 1].place - pitches[last].place) <= widest:
+        rest = moves[2 * (last + 1) :]
+        fits = [_alike(rest, line.moves[2 * k :]) + 1 for k in line.part(part + 1) if alike(last + 1, k)]
+        after = max(fits, default=0)
+    if first > 0 and abs(pitches[first].place - pitches[first - 1].place) <= widest:
+        rest = moves[: 2 * (first - 1)][::-1]
+        back = (k for k in line.part(part - 1) if alike(first - 1, k))
+        before = max((_alike(rest, line.moves[: 2 * k][::-1]) + 1 for k in back), default=0)
+    return first - before, last + after
+
+
+def _alike(one: str, other: str) -> int:
+    """How many moves two texts have in common at their beginning."""
+    same = takewhile(lambda pair: pair[0] == pair[1], zip(one, other, strict=False))
+    return sum(1 for _ in same) // 2
 
 
 def _longest(moves: str, line: str) -> tuple[int, int]:
@@ -196,11 +258,11 @@ def _line(form: Form, figure: Figure) -> _BuiltLine | None:
     degrees = [(degree, group.way) for group in groups for degree in group.degrees]
     pitches = [ladder.pitch(degree, way) for degree, way in degrees]
     moves = _moves(pitches)
-    # Where a line turns depends on the instrument, so that no run of a passage goes over a turn.
+    # Where a line turns depends on the instrument, so the move there is none that a passage could have.
     turns = [place for place, (one, after) in enumerate(pairwise(degrees)) if one[1] != after[1]]
     for place in turns:
         moves = moves[: 2 * place] + _TURN + moves[2 * place + 2 :]
-    return _BuiltLine(form, figure, tuple(pitches), moves)
+    return _BuiltLine(form, figure, tuple(pitches), moves, tuple(turns))
 
 
 def _phrase(match: _Match) -> str:

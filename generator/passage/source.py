@@ -10,7 +10,7 @@ from generator.files.text import clean
 from generator.passage.abc_fields import AbcKey, key_of
 from generator.passage.abc_reader import LONGEST_TEXT, AbcTune, read_abc
 from generator.passage.brackets import bracketed
-from generator.passage.guarded_xml import refuse_entities
+from generator.passage.guarded_xml import Guarded, fed
 from generator.passage.kept import passage_of
 from generator.passage.packed import MOST_BYTES, unpacked
 from generator.passage.records import Passage, ReadBar, cut_out
@@ -18,7 +18,7 @@ from generator.passage.xml_scan import WantedBars, bar_range, one_part
 
 # What music21 reads beside MusicXML: small texts, by their ending.
 _OTHERS = {".krn": "humdrum", ".mei": "mei"}
-_MOST_OTHER = 200_000
+_MOST_OTHER, _MOST_SPINES = 200_000, 40
 _MUSICXML = (".musicxml", ".mxl", ".xml")
 _MIDI = (".mid", ".midi")
 _KNOWN = ".musicxml, .mxl, .xml, .abc, .mid, .krn or .mei"
@@ -91,10 +91,22 @@ def _by_music21(data: bytes, ending: str, wanted: WantedBars, path: Path) -> tup
     from generator.passage.guarded import read_guarded  # noqa: PLC0415  # nothing else starts it
 
     if ending in _OTHERS:
-        text = _text(data, _MOST_OTHER, path).encode()
-        refuse_entities(text)
-        return read_guarded(text, _OTHERS[ending])
+        text = _text(data, _MOST_OTHER, path)
+        if ending == ".krn":
+            _check_spines(text, path)
+        else:
+            fed(text.encode(), Guarded())
+        return read_guarded(text.encode(), _OTHERS[ending])
     return read_guarded(one_part(unpacked(data), wanted), "musicxml")
+
+
+def _check_spines(text: str, path: Path) -> None:
+    """Refuse what has more columns than any score: a reader needs long for each of them."""
+    widest = max(line.count("\t") + 1 for line in text.splitlines() or [""])
+    if widest > _MOST_SPINES:
+        raise RequestError(
+            f"{clipped(path.name)} has {widest} columns; at most {_MOST_SPINES} are read, so give one part alone"
+        )
 
 
 def _bytes_of(path: Path) -> bytes:

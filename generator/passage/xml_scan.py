@@ -20,6 +20,7 @@ from generator.passage.xml_slurs import closed_in, open_after
 
 MOST_PARTS, MOST_MEASURES = 200, 20_000
 _MOST_BEATS, _MOST_DIVISIONS = 24, 100_000
+_OF_A_TAG, _MOST_IN_A_BAR = 20, 1 << 20  # letters; a note has some ten tags
 _CARRIED = ("divisions", "key", "time", "clef", "transpose")
 
 
@@ -144,7 +145,7 @@ class _PartList(Guarded):
         elif tag in ("part", "measure"):
             self.over = True
 
-    def data(self, text: str) -> None:
+    def heard(self, text: str) -> None:
         """The name of a part."""
         if self._text is not None:
             self._text.append(text[:200])
@@ -193,7 +194,7 @@ class _Scan(Guarded):
         self.later: dict[str, str] = {}
         self._in = not wanted.first
         self._past = False
-        self._after = 0
+        self._after = self._size = 0
         self._count = 0
 
     def begun(self, tag: str, attributes: dict[str, str]) -> None:
@@ -208,15 +209,22 @@ class _Scan(Guarded):
                     f"the part has more than {MOST_MEASURES} bars; export the piece you practise"
                 )
             if self._after < 2:
-                self._builder = TreeBuilder()
+                self._builder, self._size = TreeBuilder(), 0
         if self._builder is not None:
+            self._size += _OF_A_TAG
+            if self._size > _MOST_IN_A_BAR:
+                raise RequestError(
+                    f"the bar after bar {clipped(self.number or '0', 10)} holds more than any bar of music;"
+                    " export the part again"
+                )
             self._builder.start(tag, attributes)
         elif tag == "slur" and self._inside:
             self.later.setdefault(attributes.get("number", "1"), attributes.get("type", ""))
 
-    def data(self, text: str) -> None:
+    def heard(self, text: str) -> None:
         """Text within a bar."""
         if self._builder is not None:
+            self._size += len(text)
             self._builder.data(text)
 
     def ended(self, tag: str) -> None:
