@@ -9,17 +9,16 @@ import re
 from dataclasses import dataclass, field
 from xml.etree.ElementTree import Element, SubElement, TreeBuilder, tostring
 
-from generator.catalogue.names import fold
 from generator.errors import RequestError, clipped, shown
 from generator.exercise.instrument import Instrument
 from generator.passage.guarded_xml import Guarded, fed
 from generator.passage.packed import MOST_BYTES, TOO_LONG
-from generator.passage.parts import PartError
 from generator.passage.records import HIGHEST_OCTAVE, MOST_BARS
+from generator.passage.xml_part_list import chosen_part, parts_of
 from generator.passage.xml_slurs import closed_in, open_after
 
-MOST_PARTS, MOST_MEASURES = 200, 20_000
-_MOST_BEATS, _MOST_DIVISIONS = 24, 100_000
+MOST_MEASURES = 20_000
+_MOST_BEATS, _MOST_DIVISIONS, _MOST_IN_TUPLET = 24, 100_000, 64
 _OF_A_TAG, _MOST_IN_A_BAR = 20, 1 << 20  # letters; a note has some ten tags
 _CARRIED = ("divisions", "key", "time", "clef", "transpose")
 
@@ -53,9 +52,7 @@ def one_part(data: bytes, wanted: WantedBars) -> bytes:
     """
     if len(data) > MOST_BYTES:
         raise RequestError(TOO_LONG)
-    parts = _parts(data)
-    chosen = _chosen(parts, wanted)
-    builder = _Scan(wanted, chosen)
+    builder = _Scan(wanted, chosen_part(parts_of(data), wanted.part, wanted.instrument))
     fed(data, builder)
     if not builder.measures:
         last = f"the last is {builder.number}" if builder.number else "it has no bars with numbers"
@@ -67,96 +64,6 @@ def one_part(data: bytes, wanted: WantedBars) -> bytes:
     part = SubElement(root, "part", id="P1")
     part.extend(builder.measures)
     return bytes(tostring(root, encoding="utf-8", xml_declaration=True))
-
-
-def _parts(data: bytes) -> list[tuple[str, str]]:
-    """Identity and name of each part, in order."""
-    looking = _PartList()
-    fed(data, looking, until=lambda: looking.over)
-    if looking.root != "score-partwise":
-        if looking.root == "score-timewise":
-            raise RequestError(
-                "the score is written bar by bar (timewise); export it part by part (partwise)"
-            )
-        raise RequestError(f"this is no MusicXML score but {clipped(looking.root or 'nothing')}; export one")
-    return looking.parts
-
-
-def _chosen(parts: list[tuple[str, str]], wanted: WantedBars) -> str | None:
-    """The identity of the part; None for the only one there is."""
-    names = ", ".join(
-        f"{number} {clipped(name or 'without a name', 30)}" for number, (_, name) in enumerate(parts, 1)
-    )
-    if wanted.part:
-        if wanted.part.isdecimal() and 1 <= int(wanted.part[:6]) <= len(parts):
-            return parts[int(wanted.part[:6]) - 1][0] if len(parts) > 1 else None
-        said = fold(wanted.part)
-        found = [one for one in parts if fold(one[1]) == said] or [
-            one for one in parts if _within(said, fold(one[1]))
-        ]
-        if len(found) == 1:
-            return found[0][0]
-        raise PartError(
-            f"there is no one part called {shown(wanted.part)}; the parts are: {names}",
-            tuple(n for _, n in parts),
-        )
-    if len(parts) <= 1:
-        return None
-    mine = [one for one in parts if wanted.instrument and _suits(one[1], wanted.instrument)]
-    if len(mine) == 1:
-        return mine[0][0]
-    raise PartError(
-        f"there are {len(parts)} parts; say which with --part: {names}", tuple(n for _, n in parts)
-    )
-
-
-def _suits(name: str, instrument: Instrument) -> bool:
-    """Whether a part's name is that of an instrument, whatever its transposition is called."""
-    words = set(fold(name))
-    own = (instrument.name, instrument.label, *instrument.aliases)
-    return any(
-        set(fold(one)) <= words or (words and words <= set(fold(one)) and len(words) > 0) for one in own
-    )
-
-
-def _within(said: tuple[str, ...], name: tuple[str, ...]) -> bool:
-    return any(name[place : place + len(said)] == said for place in range(len(name)))
-
-
-class _PartList(Guarded):
-    """Looks for the list of parts."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.parts: list[tuple[str, str]] = []
-        self.over = False
-        self._identity: str | None = None
-        self._text: list[str] | None = None
-
-    def begun(self, tag: str, attributes: dict[str, str]) -> None:
-        """Names of parts are kept."""
-        if tag == "score-part":
-            self._identity = attributes.get("id", "")
-            self.parts.append((self._identity, ""))
-            if len(self.parts) > MOST_PARTS:
-                raise RequestError(f"the score has more than {MOST_PARTS} parts; export the one you play")
-        elif tag == "part-name" and self._identity is not None:
-            self._text = []
-        elif tag in ("part", "measure"):
-            self.over = True
-
-    def heard(self, text: str) -> None:
-        """The name of a part."""
-        if self._text is not None:
-            self._text.append(text[:200])
-
-    def ended(self, tag: str) -> None:
-        """A name is whole."""
-        if tag == "part-name" and self._text is not None:
-            self.parts[-1] = (self.parts[-1][0], " ".join("".join(self._text).split())[:200])
-            self._text = None
-        elif tag == "part-list":
-            self.over = True
 
 
 @dataclass
@@ -211,12 +118,7 @@ class _Scan(Guarded):
             if self._after < 2:
                 self._builder, self._size = TreeBuilder(), 0
         if self._builder is not None:
-            self._size += _OF_A_TAG
-            if self._size > _MOST_IN_A_BAR:
-                raise RequestError(
-                    f"the bar after bar {clipped(self.number or '0', 10)} holds more than any bar of music;"
-                    " export the part again"
-                )
+            self._grow(_OF_A_TAG)
             self._builder.start(tag, attributes)
         elif tag == "slur" and self._inside:
             self.later.setdefault(attributes.get("number", "1"), attributes.get("type", ""))
@@ -224,8 +126,17 @@ class _Scan(Guarded):
     def heard(self, text: str) -> None:
         """Text within a bar."""
         if self._builder is not None:
-            self._size += len(text)
+            self._grow(len(text))
             self._builder.data(text)
+
+    def _grow(self, by: int) -> None:
+        """Refuse a bar that holds more than any music, before it is built."""
+        self._size += by
+        if self._size > _MOST_IN_A_BAR:
+            raise RequestError(
+                f"the bar after bar {clipped(self.number or '0', 10)} holds more than any bar of music;"
+                " export the part again"
+            )
 
     def ended(self, tag: str) -> None:
         """A bar is whole."""
@@ -280,7 +191,13 @@ def _plain(number: str) -> str:
 
 
 def _check_numbers(measure: Element, number: str) -> None:
-    limits = (("beats", 1, _MOST_BEATS), ("divisions", 1, _MOST_DIVISIONS), ("octave", 0, HIGHEST_OCTAVE))
+    limits = (
+        ("beats", 1, _MOST_BEATS),
+        ("divisions", 1, _MOST_DIVISIONS),
+        ("octave", 0, HIGHEST_OCTAVE),
+        ("actual-notes", 1, _MOST_IN_TUPLET),
+        ("normal-notes", 1, _MOST_IN_TUPLET),
+    )
     for tag, low, high in limits:
         for element in measure.iter(tag):
             text = (element.text or "").strip()
@@ -290,7 +207,7 @@ def _check_numbers(measure: Element, number: str) -> None:
                     raise RequestError(
                         f"bar {clipped(number, 10)} has {tag} {shown(text, 20)}; {low} to {high} can be read"
                     )
-    for tag in ("duration", "fifths", "actual-notes", "normal-notes", "alter"):
+    for tag in ("duration", "fifths", "alter"):
         for element in measure.iter(tag):
             text = (element.text or "").strip()
             if not re.fullmatch(r"-?\d{1,9}(\.\d{1,6})?", text):

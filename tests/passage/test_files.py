@@ -58,7 +58,7 @@ def test_a_hostile_file_is_refused_in_one_line(tmp_path: Path, name: str) -> Non
     before = set(tmp_path.rglob("*"))
     begun = time.perf_counter()
     with pytest.raises(RequestError) as caught:
-        read_file(path, "1-4", part="" if name in ("entities", "many parts") else "1")
+        read_file(path, "1", part="" if name in ("entities", "many parts") else "1")
     assert time.perf_counter() - begun < 12  # the table of drills holds it to two seconds on an idle machine
     assert "\n" not in str(caught.value)
     assert len(str(caught.value)) < 400

@@ -6,13 +6,11 @@ as a sheet would print it and the notes looked for in it, in whatever octave: in
 and one after it, for another instrument turns elsewhere.
 """
 
-from dataclasses import replace
 from random import Random
 
 from generator.catalogue.players import player_named
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import GeneratorError
-from generator.exercise.instrument import Compass
 from generator.passage.records import Passage, PassageBar, PassageNote, WrittenValue
 from generator.passage.scales import scales_of
 from generator.phrase import expand
