@@ -81,7 +81,7 @@ def chorale_turn(recipe: Recipe, seats: Sequence[Seat], plan: RehearsalPlan) -> 
         read=tuple(dressed(e, v) for e, (v, _) in zip(made.read, lines, strict=True)),
         heard=tuple(dressed(e, v) for e, (v, _) in zip(made.heard, lines, strict=True)),
         told=tuple(told),
-        rhythm=_for_drums(dressed(made.read[low], count - 1), made, "Soft rolls under the lowest voice"),
+        rhythm=_for_drums(dressed(made.read[low], count - 1), made, "Softly under the lowest voice"),
     )
 
 

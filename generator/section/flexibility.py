@@ -32,6 +32,7 @@ _MOST_OF_THEM = 4
 _B_FLAT = 10
 # What slurs over the chord are made of where there is no harmonic series: as partials 2 to 6 lie to each other.
 _CHORD = ("P1", "P5", "P8", "M10", "P12")
+_CLOSE = ("P1", "M3", "P5", "P8", "M10")  # for who has no room for that
 _ROWS = tuple(PARTIALS.values())
 _IN_CHORD = frozenset({1, 2, 3, 4, 5, 6, 8, 10, 12, 16})
 _FIRST_NOTES_AT_MOST = 3  # different notes of a beginner's pattern
@@ -203,8 +204,12 @@ def _matching(
 ) -> tuple[_Group, ...]:
     """The same over the chord for who has no partials: every bar in one register, as near the middle as can be."""
     middle = (low + high) / 2
-    for pattern in patterns:
-        steps = tuple(Interval.parse(_CHORD[p - min(pattern)]) for p in pattern)
+    lines = [
+        tuple(Interval.parse(chord[p - min(pattern)]) for p in pattern)
+        for chord in (_CHORD, _CLOSE)
+        for pattern in patterns
+    ]
+    for steps in lines:
         top = max(step.semitones for step in steps)
         offers = [first for first in range(low, high + 1) if first % 12 == roots[0]]
         offers = [first for first in offers if low <= first - len(roots) + 1 and first + top <= high]
@@ -212,12 +217,12 @@ def _matching(
             first = min(offers, key=lambda f: abs(f - len(roots) / 2 + top / 2 - middle))
             return tuple(_Group(first - n, steps) for n in range(len(roots)))
     # No register holds all of it: each bar where it can lie.
-    steps = tuple(Interval.parse(_CHORD[p]) for p in patterns[-1])
-    top = max(step.semitones for step in steps)
-    each = [[f for f in range(low, high - top + 1) if f % 12 == root] for root in roots]
-    if not all(each):
-        return ()
-    return tuple(_Group(min(own, key=lambda f: abs(f + top / 2 - middle)), steps) for own in each)
+    for steps in lines:
+        top = max(step.semitones for step in steps)
+        each = [[f for f in range(low, high - top + 1) if f % 12 == root] for root in roots]
+        if all(each):
+            return tuple(_Group(min(own, key=lambda f: abs(f + top / 2 - middle)), steps) for own in each)
+    return ()
 
 
 def _pitches(group: _Group, player: Player) -> Iterator[Pitch]:
