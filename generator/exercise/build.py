@@ -243,7 +243,8 @@ def build(recipe: Recipe, player: Player, fitted: Fitted | None = None) -> Exerc
         long=_long(bars),
     )
     if recipe.figure.kind == "chords":
-        made = replace(made, details=", ".join(filter(None, (voice, made.details))))
+        notes = (*made.notes, "Figures are cents, as in just intonation") if voice else made.notes
+        made = replace(made, details=", ".join(filter(None, (voice, made.details))), notes=notes)
         line = [degree for group in fitted.groups for degree in group.degrees]
         return in_chords(made, line, chords_of(recipe.figure, form.size), ladder)
     return with_left_hand(made) if instrument.both_hands else made

@@ -111,7 +111,9 @@ def flexibility_turn(request: Request, seats: Sequence[Seat]) -> Turn:
     heading = f"{name}, from concert {begin} down by half steps"
     drums = replace(read[next(n for n, own in enumerate(found) if own)], head=heading, notes=(), beneath=())
     rolled = replace(
-        drums, bars=tuple(_rolled(bar, Pitch.parse("C4")) for bar in drums.bars), reason=_REASONS["mallet"]
+        drums,
+        bars=tuple(_rolled(bar, Pitch.parse("C4")) for bar in drums.bars),
+        reason="Evenly, under the slurs of the others",
     )
     resting = [seat.name for seat, own in zip(seats, found, strict=True) if not own]
     told = (f"resting, because they cannot play it: {', '.join(resting)}",) if resting else ()
