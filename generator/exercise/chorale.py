@@ -118,11 +118,11 @@ def check_plain(request: Request) -> None:
     >>> check_plain(parse("F chorale, up", shared_catalogue()))
     Traceback (most recent call last):
         ...
-    generator.errors.DoesNotFitError: a tuning chorale has its own chords; it takes no direction and no starting degree
+    generator.errors.DoesNotFitError: a tuning chorale takes no direction or degree; ask for it alone
     """
     name = request.figure.name if request.figure else "chorale"
     if request.degree or request.direction != "up and down":
-        raise DoesNotFitError(f"a {name} has its own chords; it takes no direction and no starting degree")
+        raise DoesNotFitError(f"a {name} takes no direction or degree; ask for it alone")
 
 
 def own_voice(figure: Figure, ladder: Ladder, sounds: int, compass: Compass) -> tuple[str, Fitted]:

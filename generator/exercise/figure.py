@@ -332,11 +332,13 @@ def _blocks(
 ) -> tuple[Group, ...]:
     """Each cell by itself, up and back to where it began: the tetrachords of a scale."""
     if size != _SCALE:
-        raise DoesNotFitError(f"{figure.name} are parts of a scale of seven notes, not of {size}")
+        raise DoesNotFitError(
+            f"tetrachords are parts of a scale of seven notes, not of {size}; ask for major or a minor"
+        )
     cells = [tuple(extent.home + o for o in cell) for cell in figure.sized(size)[0]]
     cells = [cell for cell in cells if max(cell) <= extent.top and all(playable(d, "up") for d in cell)]
     if not cells:
-        raise DoesNotFitError(f"not one of the {figure.name} fits")
+        raise DoesNotFitError("not one tetrachord fits; ask for another key")
     if direction == "up":
         return tuple(Group(cell, "up") for cell in cells)
     if direction != "up and down":
@@ -350,7 +352,9 @@ def _blocks(
 def _through(figure: Figure, size: int, extent: Extent, playable: Playable) -> tuple[Group, ...]:
     """A voice that moves through chords as little as it can, from home on."""
     if size != _SCALE:
-        raise DoesNotFitError(f"a {figure.name} needs a scale of seven notes, not of {size}")
+        raise DoesNotFitError(
+            f"a {figure.name} needs a scale of seven notes, not of {size}; ask for major or a minor"
+        )
     line = [extent.home]
     for cell in figure.sized(size)[0][1:]:
         near = range(line[-1] - 3, line[-1] + 4)

@@ -50,12 +50,13 @@ HIGHEST_OCTAVE = 9
 REASONS = {
     r"does not fit between|over .* does not fit": "no tonic from which the span or a smaller one fits",
     r"tonic does not lie|first note does not lie": "the tonic is out of range",
-    r"not one (whole group|leap|note)": "not one whole group fits",
+    r"not one (whole group|leap|note|tetrachord)": "not one whole group fits",
     r"closing notes": "the closing notes are out of range",
     r"need more than": "the interval is as wide as the form's octave",
     r"has no note": "the form has no such note",
     r"cannot resolve": "no room for the resolution",
     r"pedals of a harp|a harp has no": "the pedals of a harp do not allow it",
+    r"scale of seven notes|no such chords|find no way between": "the form or the compass has no such halves or chords",
     r"timpani do not hold": "quick notes need a drum each",
 }
 
