@@ -139,7 +139,7 @@ def _list_lines(done: BandDay) -> Iterator[Message]:
         more = f", and {count(len(page.unfit) - 1, 'more')}" if len(page.unfit) > 1 else ""
         yield Message(f"left out: {phrase}: {reason}{more}")
     if session.band and session.path is None:
-        kind = "strings" if session.band.strings else "a band"
+        kind = {"band": "a band", "choir": "a choir"}.get(session.band.kind, session.band.kind)
         yield Message(
             f"this is the built-in plan for {kind} at {session.band.level}; write your own with: "
             f"scalewright plan new --section {session.band.file}"

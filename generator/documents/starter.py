@@ -7,6 +7,7 @@ import re
 import tomllib
 from functools import partial
 from pathlib import Path
+from typing import Literal
 
 from generator.catalogue.names import nearest_or_all
 from generator.catalogue.tables import LEVELS, Catalogue
@@ -16,6 +17,8 @@ from generator.exercise.instrument import Instrument
 from generator.files.resources import data_folder
 
 STYLES = ("jazz",)
+SectionKind = Literal["band", "strings", "choir"]
+"""A section by what most of it plays."""
 _TABLE = re.compile(r"^(?=\[\[)", re.MULTILINE)
 _ONLY = re.compile(r"^only = .*\n", re.MULTILINE)
 _STROKES = re.compile(r"^articulations = \[.*?\]", re.MULTILINE | re.DOTALL)
@@ -38,15 +41,15 @@ def starter_file(level: str, style: str = "") -> Path:
     return data_folder("shared") / "plans" / f"{name.replace(' ', '-')}.toml"
 
 
-def section_starter(level: str, *, strings: bool) -> Path:
+def section_starter(level: str, kind: SectionKind) -> Path:
     """The built-in plan of a section, in concert pitch.
 
     Args:
         level: name of a level; extended is served as standard.
-        strings: for a string orchestra, which begins in other keys than a band.
+        kind: strings begin in other keys than a band, and a choir sings five notes at a time.
     """
     name = "first-notes" if level == next(iter(LEVELS)) else "standard"
-    return data_folder("shared") / "plans" / f"{'strings' if strings else 'band'}-{name}.toml"
+    return data_folder("shared") / "plans" / f"{kind}-{name}.toml"
 
 
 def rows_for(text: str, instrument: Instrument, names: Catalogue) -> str:

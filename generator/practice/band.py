@@ -9,6 +9,7 @@ from generator.catalogue.tables import shared_catalogue
 from generator.documents.roster import ROSTERS, read_roster
 from generator.documents.section import Chair, Section
 from generator.documents.section_file import read_section
+from generator.documents.starter import SectionKind
 from generator.errors import RequestError
 from generator.exercise.request import Request
 from generator.exercise.span import Span
@@ -18,6 +19,8 @@ from generator.section.ensemble import Seat
 from generator.section.rehearsal import seats_of
 
 _FIRST, _USUAL = "first notes", "standard"
+# Who has the plan of strings: a guitar, a piano and a recorder begin in keys with few sharps too (common practice, no source).
+_OPEN, _RECORDERS = ("string", "plucked", "keyboard", "harp"), "recorders"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +32,14 @@ class Band:
         file: the section file.
         seats: the pitched pages.
         level: of the built-in plan that suits it.
-        strings: whether it is one of strings.
+        kind: of the built-in plan that suits it, one of `starter.SECTIONS`.
     """
 
     section: Section
     file: Path
     seats: tuple[Seat, ...]
     level: str
-    strings: bool
+    kind: SectionKind
 
     @property
     def name(self) -> str:
@@ -78,14 +81,19 @@ def band_of(file: Path) -> Band:
             f"{file.name} has no chair that can be read; see: scalewright section new {file.name}"
         )
     pitched = [chair for chair in section.chairs if not chair.unpitched] or list(section.chairs)
-    strings = sum(chair.copies for chair in pitched if chair.player.instrument.wind == "string")
-    return Band(
-        section,
-        file,
-        seats_of(section),
-        _level(pitched),
-        2 * strings > sum(chair.copies for chair in pitched),
-    )
+    return Band(section, file, seats_of(section), _level(pitched), _kind(pitched))
+
+
+def _kind(chairs: Iterable[Chair]) -> SectionKind:
+    """What most of the players are; those who begin in the keys of strings count as strings."""
+    counts: Counter[SectionKind] = Counter({"band": 0})
+    for chair in chairs:
+        instrument = chair.player.instrument
+        strings = instrument.wind in _OPEN or instrument.family == _RECORDERS
+        kind: SectionKind = "choir" if instrument.wind == "voice" else "strings" if strings else "band"
+        counts[kind] += chair.copies
+    most, copies = counts.most_common(1)[0]
+    return most if 2 * copies > counts.total() else "band"
 
 
 def _level(chairs: Iterable[Chair]) -> str:

@@ -5,8 +5,8 @@ rehearses never mixes with what its director practises. The folder has the secti
 given another title, the log that was kept from this very file goes on.
 
 The plan is the one asked for, else the one the section file names (`plan = "band-plan.toml"`, from its folder), else
-`plan.toml` in the section's folder of the home, else a built-in plan for a band or for strings, by what most chairs
-play and at which level most of them are.
+`plan.toml` in the section's folder of the home, else a built-in plan for a band, for strings or for a choir, by what
+most chairs play and at which level most of them are.
 """
 
 import contextlib
@@ -166,7 +166,7 @@ def _refuse_a_players(file: MarkedFile) -> None:
 def _starter(band: Band, player: Player) -> Path:
     if player.instrument.unpitched:
         return starter_file(band.level)
-    return section_starter(band.level, strings=band.strings)
+    return section_starter(band.level, band.kind)
 
 
 def _player(band: Band) -> Player:

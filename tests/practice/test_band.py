@@ -271,38 +271,51 @@ def test_an_easy_day_promises_nothing(few):
 
 
 @pytest.mark.parametrize(
-    ("chairs", "level", "strings", "first"),
+    ("chairs", "level", "kind", "first"),
     [
         # Half of eight at first notes is not most of them.
         (
             [("flute", "first notes", 4), ("tuba", "standard", 4)],
             "standard",
-            False,
+            "band",
             {"B-flat", "E-flat", "F", "A-flat"},
         ),
         (
             [("flute", "first notes", 5), ("tuba", "standard", 4)],
             "first notes",
-            False,
+            "band",
             {"B-flat", "E-flat", "F"},
         ),
         (
             [("violin", "standard", 9), ("cello", "standard", 3), ("flute", "standard", 2)],
             "standard",
-            True,
+            "strings",
             set("DGCA"),
         ),
-        ([("viola", "first notes", 9), ("cello", "first notes", 3)], "first notes", True, set("DGA")),
+        ([("viola", "first notes", 9), ("cello", "first notes", 3)], "first notes", "strings", set("DGA")),
+        ([("guitar", "standard", 4), ("piano", "standard", 1)], "standard", "strings", set("DGCA")),
+        (
+            [("soprano voice", "standard", 9), ("bass voice", "standard", 5), ("piano", "standard", 1)],
+            "standard",
+            "choir",
+            {"C", "D", "E-flat", "F", "D-flat", "E"},
+        ),
+        (
+            [("soprano voice", "first notes", 5), ("alto voice", "first notes", 5)],
+            "first notes",
+            "choir",
+            {"C", "D", "E-flat"},
+        ),
     ],
 )
-def test_the_built_in_plan_is_that_of_most_chairs(chairs, level, strings, first, tmp_path):
+def test_the_built_in_plan_is_that_of_most_chairs(chairs, level, kind, first, tmp_path):
     path = tmp_path / "s.toml"
     path.write_text(
         "".join(f'[[chair]]\ninstrument = "{i}"\nlevel = "{lv}"\ncopies = {n}\n' for i, lv, n in chairs),
         "utf-8",
     )
     band = band_of(path)
-    assert (band.level, band.strings) == (level, strings)
+    assert (band.level, band.kind) == (level, kind)
     session = open_band(Home.at(tmp_path / "home"), path)
     begun = session.lists.up_to(1)
     keys = {name.split()[0] for name in begun.columns.names}
