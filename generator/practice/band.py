@@ -19,7 +19,7 @@ from generator.section.ensemble import Seat
 from generator.section.rehearsal import seats_of
 
 _FIRST, _USUAL = "first notes", "standard"
-# Who has the plan of strings: a guitar, a piano and a recorder begin in keys with few sharps too (common practice, no source).
+# Who has the plan of strings: guitar, piano and recorder begin in such keys too (common practice, no source).
 _OPEN, _RECORDERS = ("string", "plucked", "keyboard", "harp"), "recorders"
 
 

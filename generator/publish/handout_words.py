@@ -12,7 +12,7 @@ from generator.pages.tables import Block, TablePage, parted
 from generator.publish.day_words import DayWords, day_blocks
 from generator.publish.sheet import default_title
 from generator.section.rehearsal import ChairPart, Rehearsal
-from generator.section.together import FOLDED, RESTS
+from generator.section.together import FOLDED, RESTS, TACET
 
 # Chairs that a page of the cover holds below its first table.
 _MOST_CHAIRS = 38
@@ -183,7 +183,7 @@ def _level(part: ChairPart, chair: Chair) -> str:
 
 def _adapted(part: ChairPart) -> str:
     """Which exercises a chair plays in another way than the others, and how."""
-    words = {FOLDED: "changes octave", RESTS: "rests in part"}
+    words = {FOLDED: "changes octave", RESTS: "rests in part", TACET: "rests"}
     found = []
     for note, verb in words.items():
         numbers = [str(n) for n, exercise in enumerate(part.exercises, 1) if note in exercise.notes]

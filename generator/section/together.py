@@ -25,6 +25,7 @@ TOGETHER: tuple[Together, ...] = ("fold", "narrow", "leave out")
 Way = Literal["whole", "folded", "rests"]
 FOLDED = "Where the line leaves your notes it changes octave"
 RESTS = "Where the line leaves your notes you rest"
+TACET = "The pedals cannot follow this line: you rest"
 # Down and up again: a line that changes octave more often is no scale any more.
 _MOST_CHANGES = 2
 # Groups leap anyway; two more each way are heard as one more leap.

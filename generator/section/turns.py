@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from generator.catalogue.names import fold
 from generator.catalogue.tables import shared_catalogue
-from generator.errors import RequestError, UnknownNameError, clipped
+from generator.errors import DoesNotFitError, RequestError, UnknownNameError, clipped
 from generator.exercise.articulation import SEVERAL, TONGUED, UNSAID, UNSLURRED, Articulation
 from generator.exercise.build import Player, Recipe, build, details
 from generator.exercise.chords import CHORDING, with_chords
@@ -19,6 +19,7 @@ from generator.exercise.harmony import ChordAt, harmony
 from generator.exercise.instrument import UNPITCHED, Compass, Instrument
 from generator.exercise.mallets import FAMILY as MALLETS
 from generator.exercise.mallets import with_sticking
+from generator.exercise.possible import HARP
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
 from generator.exercise.routine import Routine
@@ -32,6 +33,7 @@ from generator.section.resting import beyond, silenced
 from generator.section.together import (
     FOLDED,
     RESTS,
+    TACET,
     SeatPlace,
     Together,
     Way,
@@ -261,8 +263,16 @@ def _for_one(
     resting = place is not None and place.way == "rests"
     if fitted and resting:
         seat = replace(seat, player=stretched(player, fitted.groups, Ladder(recipe.form, seat.tonic)))
-    read = build(_as_read(recipe, seat.tonic, fitted), seat.player, fitted)
-    silent = beyond(read, player.compass) if resting else ()
+    try:
+        read = build(_as_read(recipe, seat.tonic, fitted), seat.player, fitted)
+        silent = beyond(read, player.compass) if resting else ()
+    except DoesNotFitError:
+        if player.instrument.wind != HARP:
+            raise
+        seat = replace(seat, player=_without_pedals(seat.player))
+        read = build(_as_read(recipe, seat.tonic, fitted), seat.player, fitted)
+        silent = (True,) * len(beyond(read, player.compass))
+        read = replace(read, notes=(*read.notes, TACET))
     read = _in_words(read, recipe, seat, called, place.way if place else "whole")
     heard = _heard(recipe, seat, fitted, sounding, read)
     if any(silent):
@@ -270,6 +280,11 @@ def _for_one(
         read = in_one_clef(silenced(read, silent), recipe.request.clef or instrument.clefs[0])
         return read, in_clef(silenced(heard, silent), instrument) if instrument.transposes else read
     return read, heard
+
+
+def _without_pedals(player: Player) -> Player:
+    """Somebody who reads what a harp reads and has a string for every note."""
+    return replace(player, instrument=replace(player.instrument, wind="plucked"))
 
 
 def _for_seat(recipe: Recipe, seat: Seat, wind: str = "") -> Recipe:

@@ -83,6 +83,19 @@ BANDS = (
         'title = "Harbour Street Strings"\n' + _chairs("standard", "violin", "viola", "cello", "double bass"),
         15,
     ),
+    Kind(
+        "Harbour Street orchestra",
+        'title = "Harbour Street Orchestra"\n'
+        + _chairs("standard", "flute", "oboe", "clarinet", "bassoon", "horn", "trumpet", "trombone", "tuba")
+        + _chairs("standard", "timpani", "drum set", "xylophone", "harp", "piano", "violin", "cello"),
+        20,
+    ),
+    Kind(
+        "Harbour Street choir",
+        'title = "Harbour Street Choir"\n'
+        + _chairs("standard", "soprano voice", "alto voice", "tenor voice", "bass voice"),
+        10,
+    ),
 )
 
 

@@ -226,3 +226,16 @@ def test_several_keys_that_do_not_all_fit_leave_out_the_others(pages: Callable[.
         "clarinet, tenor saxophone", "concert B-flat, D-flat major, one octave", level="first notes"
     )
     assert len(rehearsal.turns) + len(rehearsal.refused) == 2
+
+
+def test_a_harp_rests_where_its_pedals_cannot_follow_and_stops_nobody(pages):
+    # The pedals of a harp set each letter once (any orchestration book), so it has no chromatic scale.
+    made = pages("flute, harp", "chromatic on concert B-flat, one octave", "concert B-flat major, one octave")
+    harp = next(part for part in made.parts if part.player.instrument.name == "harp")
+    assert made.refused == ()
+    chromatic, major = harp.exercises
+    assert all(note.pitch is None for bar in chromatic.bars for note in bar.notes)
+    assert "The pedals cannot follow this line: you rest" in chromatic.notes
+    assert any(note.pitch is not None for bar in major.bars for note in bar.notes)
+    flute = next(part for part in made.parts if part is not harp)
+    assert [bar.filled for bar in chromatic.bars] == [bar.filled for bar in flute.exercises[0].bars]
