@@ -1,7 +1,6 @@
 """A required list for a whole section: every chair gets what the list asks of its instrument, or a draw common to all.
 
-An instrument the list does not name takes the sheet of one that is read and fingered alike, and that is said; one that
-has none is left out by name, and the others go on.
+What is asked of each page stands in `required_pages`.
 """
 
 from collections.abc import Iterator, Sequence
@@ -14,20 +13,16 @@ from generator.catalogue.tables import shared_catalogue
 from generator.documents.required_file import read_list
 from generator.documents.required_list import RequiredItem, RequiredList, find_list, lists_folder
 from generator.documents.section import Chair, Section
-from generator.errors import DoesNotFitError, RequestError, clipped
+from generator.errors import DoesNotFitError
 from generator.exercise.build import Player
-from generator.exercise.instrument import Instrument
 from generator.exercise.one_line import on_one_line
 from generator.exercise.records import Exercise
 from generator.exercise.request import Request
-from generator.phrase import expand
-from generator.phrase.write import canonical
-from generator.practice.required_sheet import note_words, singles_of, source_words, worn
+from generator.practice.required_pages import ListedPage, ListSlot, built, drawn_pages, listed_pages
+from generator.practice.required_sheet import note_words, source_words
 from generator.section.playing_tests import AskedScale, piece_points
-from generator.section.rehearsal import ChairPart, Rehearsal, shared_pages
+from generator.section.rehearsal import ChairPart, Rehearsal
 from generator.section.turns import Turn, at_concert_pitch, in_clef
-
-Asked = tuple[Request, RequiredItem]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,20 +42,6 @@ class RequiredHandout:
     told: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Listed:
-    """What a list asks of those who share a page."""
-
-    player: Player
-    chairs: tuple[Chair, ...]
-    singles: tuple[Asked, ...]
-
-    @property
-    def said(self) -> tuple[str, ...]:
-        """Each exercise as the list asks for it, whatever span the instrument has."""
-        return tuple(_said(single) for single, _ in self.singles)
-
-
 def required_handout(
     name: str, section: Section, here: Path, draw: int = 0, chance: Random | None = None
 ) -> RequiredHandout:
@@ -78,21 +59,17 @@ def required_handout(
         BadFileError: the file has mistakes.
     """
     required = read_list(find_list(name, lists_folder(), here), shared_catalogue())
-    listed, told = _of_all(required, section)
+    listed, told = listed_pages(required, section)
     if draw and chance is not None:
-        listed = _drawn(listed, draw, chance, required)
+        listed, lacking = drawn_pages(listed, draw, chance, required)
+        told += lacking
     parts, together = _parts(listed)
     if not together and len(parts) > 1:
         told.append("the list asks each instrument for its own notes, so that bars do not line up: no score")
-    turns = tuple(_turns(listed, parts))
-    items = list(dict.fromkeys(item for one in listed for _, item in one.singles))
-    words = [*note_words(required, items, drawn=bool(draw)), f"{', '.join(source_words(required, items))}."]
-    return RequiredHandout(
-        f"Mock draw: {required.title}" if draw else required.title,
-        " ".join(f"{word[:1].upper()}{word[1:]}" for word in words),
-        Rehearsal(tuple(parts), turns, together),
-        tuple(told),
-    )
+    turns = tuple(turn for _, turn in _turns(listed))
+    items = list(dict.fromkeys(slot.item for one in listed for slot in one.slots))
+    title, note = _words(required, items, drawn=bool(draw))
+    return RequiredHandout(title, note, Rehearsal(tuple(parts), turns, together), tuple(told))
 
 
 def required_scales(
@@ -116,100 +93,31 @@ def required_scales(
     pitched = replace(section, chairs=tuple(chair for chair in section.chairs if not chair.unpitched))
     if not pitched.chairs:  # drums alone have the rhythms of what a flute would play
         pitched = replace(section, chairs=(Chair("Flute", player_named("flute")),))
-    made = required_handout(name, pitched, here, draw, chance if draw else None)
-    players = frozenset(chair.player for chair in section.chairs) & {p.player for p in made.rehearsal.parts}
+    required = read_list(find_list(name, lists_folder(), here), shared_catalogue())
+    listed, told = listed_pages(required, pitched)
+    if draw:
+        listed, lacking = drawn_pages(listed, draw, chance, required)
+        told += lacking
+    tested = {chair.player for chair in section.chairs}
+    players = frozenset(one.player for one in listed if one.player in tested)
     scales = []
-    for number, one in enumerate(made.rehearsal.turns):
-        own = [part for part in made.rehearsal.parts if number < len(part.exercises)]
-        pieces = tuple(
-            (p.player, p.exercises[number], piece_points(p.exercises[number]))
-            for p in own
-            if p.player in players
-        )
-        scales.append(AskedScale(one.heading, one.read[0], pieces, players))
-    told = tuple(line for line in made.told if not line.endswith(": no score"))
-    return made.title, made.note, scales, told
+    for place, turn in _turns(listed):
+        found = [(one.player, slot.exercise) for one in listed if (slot := one.at(place))]
+        pieces = tuple((player, e, piece_points(e)) for player, e in found if player in players)
+        scales.append(AskedScale(turn.heading, turn.read[0], pieces, players))
+    items = list(dict.fromkeys(slot.item for one in listed for slot in one.slots))
+    title, note = _words(required, items, drawn=bool(draw))
+    return title, note, scales, tuple(told)
 
 
-def _of_all(required: RequiredList, section: Section) -> tuple[list[_Listed], list[str]]:
-    """What it asks of each page, and what is to be said about that."""
-    listed: list[_Listed] = []
-    told: list[str] = []
-    without: list[Chair] = []
-    for player, chairs in shared_pages(section):
-        stands_for = required.stands_for(player.instrument, shared_catalogue().instruments)
-        try:
-            items = required.items_for(stands_for)
-        except DoesNotFitError:
-            without += chairs
-            continue
-        singles, refused = singles_of(items, player, stands_for.name)
-        told += _remarks(required, player.instrument, stands_for, _names(chairs))
-        told += [f"left out for {_names(chairs)}: {reason}" for _, reason in refused]
-        if singles:
-            listed.append(_Listed(player, chairs, tuple(singles)))
-    if without:
-        whom = clipped(", ".join(required.named), 160)
-        told.insert(0, f"left out, because the list is for {whom} alone: {_names(without, most=12)}")
-    if not listed:
-        raise DoesNotFitError("\n".join(dict.fromkeys(told)))
-    return listed, told
+def _words(required: RequiredList, items: Sequence[RequiredItem], *, drawn: bool) -> tuple[str, str]:
+    """Title and note of a list, or of a draw from it."""
+    words = [*note_words(required, items, drawn=drawn), f"{', '.join(source_words(required, items))}."]
+    title = f"Mock draw: {required.title}" if drawn else required.title
+    return title, " ".join(f"{word[:1].upper()}{word[1:]}" for word in words)
 
 
-def _remarks(required: RequiredList, instrument: Instrument, other: Instrument, names: str) -> Iterator[str]:
-    if other != instrument:
-        yield f"{names}: the list does not name the {instrument.name}; as for the {other.name}"
-    elif required.named and instrument.name not in required.named:
-        yield f"{names}: what the list asks of everyone; for some exercises it names other instruments"
-
-
-def _names(chairs: Sequence[Chair], most: int = 3) -> str:
-    names = list(dict.fromkeys(chair.name for chair in chairs))
-    return ", ".join(names[:most]) + (f" and {len(names) - most} more" if names[most:] else "")
-
-
-def _said(single: Request) -> str:
-    return canonical(replace(single, span=Request(single.form).span, register="lowest octave", tempo=None))
-
-
-def _drawn(listed: Sequence[_Listed], draw: int, chance: Random, required: RequiredList) -> list[_Listed]:
-    """The same draw for all: by place where every list is equally long, else of what all have in common."""
-    counts = {len(one.singles) for one in listed if not one.chairs[0].unpitched}
-    by_place = len(counts) < 2
-    pitched = [one for one in listed if not one.chairs[0].unpitched] or list(listed)
-    first = pitched[0]
-    shared = [
-        place
-        for place, said in enumerate(first.said)
-        if by_place or all(said in other.said for other in pitched[1:])
-    ]
-    if draw > len(shared):
-        common = " that all these instruments have" if not by_place else ""
-        raise RequestError(f"{required.title} has {len(shared)} exercises{common}; {draw} cannot be drawn")
-    drawn = chance.sample(shared, draw)
-    places = sorted(drawn) if required.ordered else drawn
-    # One articulation for all: who does not know it plays plain.
-    strokes = [worn(*first.singles[place], chance).articulation for place in places]
-    found: list[_Listed] = []
-    for one in listed:
-        where = [place if by_place else _place_of(first.said[place], one) for place in places]
-        # A drummer has one rhythm where the others have a scale in every key.
-        own = [one.singles[min(place, len(one.singles) - 1)] for place in where]
-        asked = [
-            (replace(single, articulation=stroke) if item.articulations else single, item)
-            for (single, item), stroke in zip(own, strokes, strict=True)
-        ]
-        if one.chairs[0].unpitched:
-            asked = list(dict.fromkeys(asked))
-        found.append(replace(one, singles=tuple(asked)))
-    return found
-
-
-def _place_of(said: str, one: _Listed) -> int:
-    return one.said.index(said) if said in one.said else 0
-
-
-def _parts(listed: Sequence[_Listed]) -> tuple[list[ChairPart], bool]:
+def _parts(listed: Sequence[ListedPage]) -> tuple[list[ChairPart], bool]:
     """The page of each, and whether all sound the same notes in the same bars, so that a score makes sense."""
     made = {one.player: _part(one) for one in listed}
     pitched = [part for part in made.values() if not part.unpitched]
@@ -237,32 +145,29 @@ def _different(exercises: Sequence[Exercise]) -> tuple[Exercise, ...]:
     return tuple(found.values())
 
 
-def _part(one: _Listed) -> ChairPart:
+def _part(one: ListedPage) -> ChairPart:
     player, instrument = one.player, one.player.instrument
-    read = tuple(_built(single, player) for single, _ in one.singles)
+    read = tuple(_numbered(slot.exercise, place, slot) for place, slot in enumerate(one.slots))
     heard = read
     if instrument.transposes:
         sounding = at_concert_pitch(player)
         heard = tuple(
-            in_clef(_heard(single, sounding, own), instrument)
-            for (single, _), own in zip(one.singles, read, strict=True)
+            in_clef(_heard(slot.single, sounding, own), instrument)
+            for slot, own in zip(one.slots, read, strict=True)
         )
     return ChairPart(one.chairs, player, read, heard)
 
 
-def _built(single: Request, player: Player) -> Exercise:
-    try:
-        return expand.build_single(single, player)
-    except DoesNotFitError:
-        # Strokes that the instrument does not have: the notes count.
-        return expand.build_single(replace(single, articulation=None, articulation_down=None), player)
+def _numbered(exercise: Exercise, place: int, slot: ListSlot) -> Exercise:
+    """With the number that the others have for it, where something before it is left out."""
+    return exercise if place == slot.place else replace(exercise, called=str(slot.place + 1))
 
 
 def _heard(single: Request, sounding: Player, read: Exercise) -> Exercise:
     if not single.concert:
         return read
     try:
-        return _built(single, sounding)
+        return built(single, sounding)
     except DoesNotFitError:
         return read
 
@@ -287,18 +192,12 @@ def _classes(exercise: Exercise, part: ChairPart) -> tuple[int, ...]:
     return tuple((pitch.height + sounds) % 12 for pitch in exercise.pitches)
 
 
-def _turns(listed: Sequence[_Listed], parts: Sequence[ChairPart]) -> Iterator[Turn]:
-    """What stands on the cover: one line for each place of the list."""
-    for number in range(max(len(one.singles) for one in listed)):
-        said = list(
-            dict.fromkeys(
-                one.said[number] for one in listed if number < len(one.said) and not one.chairs[0].unpitched
-            )
-        )
-        heading = said[0] if len(said) == 1 else "each instrument its own" if said else "Rhythm"
-        own = [part for part in parts if number < len(part.exercises)]
-        yield Turn(
-            f"{heading[:1].upper()}{heading[1:]}",
-            tuple(part.exercises[number] for part in own),
-            tuple(part.heard[number] for part in own),
-        )
+def _turns(listed: Sequence[ListedPage]) -> Iterator[tuple[int, Turn]]:
+    """What stands on the cover: one line for each place of the list that somebody has."""
+    pitched = [one for one in listed if not one.unpitched] or list(listed)
+    for place in sorted({slot.place for one in pitched for slot in one.slots}):
+        own = [(one, slot) for one in pitched if (slot := one.at(place))]
+        said = list(dict.fromkeys(slot.said for _, slot in own))
+        heading = said[0] if len(said) == 1 else "each instrument its own"
+        read = tuple(slot.exercise for _, slot in own)
+        yield place, Turn(f"{heading[:1].upper()}{heading[1:]}", read, read)

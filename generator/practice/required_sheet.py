@@ -69,7 +69,7 @@ def required_sheet(
         BadFileError: the file has mistakes.
     """
     required = read_list(find_list(name, lists_folder(), here), shared_catalogue())
-    singles, refused = singles_of(required.items_for(player.instrument), player)
+    singles, refused = _singles(required.items_for(player.instrument), player)
     if not singles:
         raise DoesNotFitError(refused[-1][1])
     if draw > len(singles):
@@ -88,31 +88,27 @@ def required_sheet(
     )
 
 
-def singles_of(
-    items: Sequence[RequiredItem], player: Player, name: str = ""
+def _singles(
+    items: Sequence[RequiredItem], player: Player
 ) -> tuple[list[tuple[Request, RequiredItem]], list[tuple[str, str]]]:
-    """Each exercise by itself; complete octaves come down to one where the instrument has no more.
-
-    Args:
-        items: what is asked for.
-        player: of whom.
-        name: instrument whose tempi count, where it is another than the player's own.
-
-    Returns:
-        The exercises, each with the item that asks for it; then phrase and reason of what does not fit.
-    """
+    """Each exercise by itself; complete octaves come down to one where the instrument has no more."""
     found: list[tuple[Request, RequiredItem]] = []
     refused: list[tuple[str, str]] = []
     for item in items:
-        for single in expand.singles_for(item.request_for(name or player.instrument.name), player):
+        for single in expand.singles_for(item.request_for(player.instrument.name), player):
             try:
-                found.append((_fitting(single, item, player), item))
+                found.append((fitting(single, item, player), item))
             except DoesNotFitError as error:
                 refused.append((canonical(single), str(error)))
     return found, refused
 
 
-def _fitting(single: Request, item: RequiredItem, player: Player) -> Request:
+def fitting(single: Request, item: RequiredItem, player: Player) -> Request:
+    """One exercise in the register and the span in which a player can have it.
+
+    Raises:
+        DoesNotFitError: the player cannot have it at all.
+    """
     single = within(single, item.low, item.high, player, complete=item.complete)
     if item.complete:
         try:

@@ -1,6 +1,7 @@
 """Required lists for a whole section."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 
@@ -9,7 +10,7 @@ import pytest
 from generator.documents.section import Section
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.records import Exercise
-from generator.practice.required_handout import required_handout
+from generator.practice.required_handout import required_handout, required_scales
 from generator.practice.required_sheet import required_sheet
 from generator.section.rehearsal import ChairPart
 from tests.fixtures.command import run_here
@@ -116,6 +117,24 @@ instruments = ["flute"]
         draws(section, 1, path, 4)
 
 
+def test_nobody_stops_a_draw_or_a_list_for_the_want_of_notes(seated: Callable[..., Section]) -> None:
+    # Timpani cannot tune eight notes while eighths run on; the others go on without them.
+    section = seated("flute, tuba, harp, timpani")
+    whole = required_handout("illinois-state", section, Path())
+    by_name = {part.player.instrument.name: part for part in whole.rehearsal.parts}
+    assert len(by_name["flute"].exercises) == 8
+    assert any(line.startswith("left out for Timpani: ") for line in whole.told)
+    # Whoever lacks something keeps the numbers of the others for the rest.
+    harp = by_name["harp"]
+    assert len(harp.exercises) == 7
+    assert keys(harp) == keys(by_name["flute"])[:7]
+    for seed in range(6):
+        drawn = required_handout("illinois-state", section, Path(), 3, Random(seed))
+        assert [
+            len(p.exercises) for p in drawn.rehearsal.parts if p.player.instrument.name in ("flute", "tuba")
+        ] == [3, 3]
+
+
 def test_there_is_a_score_where_all_sound_the_same_in_the_same_bars(
     seated: Callable[..., Section], written: Callable[[str, str], Path]
 ) -> None:
@@ -163,3 +182,19 @@ def test_a_list_is_handed_out_with_cover_and_parts(tmp_path: Path) -> None:
         "everything.pdf", "cover.pdf", "01-flute.pdf", "02-tuba.pdf",
     ]  # fmt: skip
     assert "drawn with --seed 5" in done.words
+
+
+def test_in_a_test_of_a_list_a_column_is_the_same_exercise_for_everyone(
+    seated: Callable[..., Section],
+) -> None:
+    section = seated("trombone, euphonium")
+    beginners = seated("trombone", "first notes")
+    both = replace(section, chairs=(*section.chairs, *beginners.chairs))
+    _, _, scales, told = required_scales("nzmeb-trombone-7", both, Path(), 0, Random(1))
+    assert any(line.startswith("left out for Trombone: ") for line in told)
+    counts = [len(scale.pieces) for scale in scales]
+    assert min(counts) == 2
+    assert max(counts) == 3
+    for scale in scales:
+        assert len({(exercise.form, exercise.key) for _, exercise, _ in scale.pieces}) == 1
+        assert "its own" not in scale.heading
