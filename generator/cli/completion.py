@@ -142,7 +142,8 @@ def suggestions(line: Sequence[str], place: int) -> list[str]:
         for opt in param.opts
     }
     if before[-1] in valued:
-        return _value(valued[before[-1]], typed)
+        option = valued[before[-1]]
+        return _pupils(before, typed) if option == "--pupil" else _value(option, typed)
     if typed.startswith("-"):
         return _beginning(
             (opt for param in known.params for opt in param.opts if opt.startswith("--")), typed
@@ -177,6 +178,18 @@ def _value(option: str, typed: str) -> list[str]:
         found = _beginning(list_names(lists_folder()), typed)
         return found or [FILES]
     return _after_commas(_CHOICES.get(option, ()), typed)
+
+
+def _pupils(before: Sequence[str], typed: str) -> list[str]:
+    """The pupils of the studio that is named earlier on the line."""
+    at = before.index("--studio") + 1 if "--studio" in before else len(before)
+    try:
+        from generator.documents.studio_file import read_studio  # noqa: PLC0415  # for teachers alone
+
+        pupils = read_studio(Path(before[at])).pupils if at < len(before) else ()
+    except (RequestError, MachineError):
+        return []
+    return [one.label for one in pupils if one.label.casefold().startswith(typed.casefold())]
 
 
 def _after_commas(names: Iterable[str], typed: str) -> list[str]:

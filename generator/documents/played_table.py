@@ -118,11 +118,11 @@ def table_as_csv(rows: Iterable[Sequence[str]]) -> bytes:
     text = io.StringIO(newline="")
     table = csv.writer(text)
     table.writerow(COLUMNS)
-    table.writerows([guarded_cell(cell) for cell in row] for row in rows)
+    table.writerows([guarded_cell(clean(cell)) for cell in row] for row in rows)
     # The mark at the beginning tells spreadsheets that names with accents are UTF-8.
     return text.getvalue().encode("utf-8-sig")
 
 
 def table_as_workbook(rows: Iterable[Sequence[str]]) -> bytes:
     """The same as a workbook, whose cells are text: a spreadsheet makes no date of ``1-4`` in it."""
-    return written_workbook("played", COLUMNS, rows, _WIDTHS)
+    return written_workbook("played", COLUMNS, [[clean(cell) for cell in row] for row in rows], _WIDTHS)

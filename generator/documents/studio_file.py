@@ -33,10 +33,11 @@ from generator.documents.roster import ROSTERS, read_roster
 from generator.documents.section import Chair, Section
 from generator.documents.studio import MOST_PUPILS, Pupil, RefusedPupil, Studio, told_apart_pupils
 from generator.errors import BadFileError, OutputError, RequestError, clipped, shown
-from generator.files.text import slug
+from generator.files.text import clean, slug
 from generator.phrase.ways import USUAL
 
 MOST_SHEETS = 14
+LONGEST_NAME = 80
 EVERY_DAY = 1
 _PHRASES = '["G major, one octave", "chromatic on G"]'
 
@@ -147,8 +148,10 @@ def _pupil(file: MarkedFile, place: Place, raw: Mapping[str, Any], row: Values, 
         file.fault(place, "instrument", 'instrument: a pupil needs one, like instrument = "alto saxophone"')
     elif instrument:
         _fits(file, place, row, instrument)
+    if row["name"] and not clean(row["name"]):
+        file.fault(place, "name", f"name: {shown(row['name'])} has no sign that can be printed")
     return Pupil(
-        name=row["name"] or "",
+        name=clean(row["name"] or "", LONGEST_NAME),
         instrument=instrument,
         level=row["level"],
         low=row["low"],
@@ -205,7 +208,7 @@ def _of_chair(chair: Chair, number: int) -> Pupil:
     player = chair.player
     own = player.level == OWN_RANGE
     return Pupil(
-        name=chair.person or chair.name,
+        name=clean(chair.person or chair.name, LONGEST_NAME),
         instrument=player.instrument.name,
         level="" if own else player.level,
         low=player.compass.low.name if own else "",

@@ -158,7 +158,7 @@ def bind_studio(
     """
     bundles = _Bundles()
     shared = house_style(data_folder("templates"))
-    files, warnings = engrave_all(bundles.jobs(pupils), shared, ("pdf",), progress, cache)
+    files, warnings = engrave_all(bundles.jobs(pupils), shared, ("pdf",), progress, cache, alike=True)
     found = bundles.filed
     days = {one.stem: _leaves(one, files) for one in found}
     title = words().title

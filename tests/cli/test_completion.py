@@ -45,6 +45,20 @@ def test_a_word_may_become(line: str, found: list[str]) -> None:
     assert suggestions(words, len(words) - 1) == found
 
 
+def test_pupils_are_those_of_the_studio_on_the_line(tmp_path) -> None:
+    studio = tmp_path / "studio.toml"
+    rows = "".join(
+        f'[[pupil]]\nname = "{name}"\ninstrument = "flute"\n' for name in ("Ada Quill", "Zoë Märl")
+    )
+    studio.write_text(rows, "utf-8")
+    line = ["scalewright", "today", "--studio", str(studio), "--pupil"]
+    assert suggestions([*line, "a"], 5) == ["Ada Quill"]
+    assert suggestions([*line, ""], 5) == ["Ada Quill", "Zoë Märl"]
+    assert suggestions(["scalewright", "today", "--pupil", ""], 3) == []
+    assert suggestions([*line[:3], "nowhere.toml", "--pupil", ""], 5) == []
+    assert suggestions(["scalewright", "played", "--studio", "st"], 3) == [FILES]
+
+
 @pytest.mark.parametrize(
     ("typed", "first"),
     [
