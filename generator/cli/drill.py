@@ -14,7 +14,7 @@ from generator.cli.messages import Message, hush, put_out, tell
 from generator.errors import RequestError
 from generator.exchange.playback import Playback
 from generator.exercise.build import Player
-from generator.files.atomic import place
+from generator.files.atomic import place_all
 from generator.files.home import Home, current_folder
 from generator.pages.paper import Paper
 from generator.passage.kept import KeptPassage
@@ -175,13 +175,14 @@ def keep(
         player, name=name, words=source, goal=goal, hard=hard, concert=concert,
     )  # fmt: skip
     rows = _planned(found, places, plan, instrument or player.instrument.name) if with_scales else None
-    path = Passages(places.passages).keep(found)
-    tell([Message(f"kept; print it with: scalewright drill {found.name!r}")])
-    put_out(path)
-    if rows is not None:
-        tell(_told(rows))
-        if rows.added or rows.new:
-            put_out(place(rows.text.encode(), rows.target))
+    path, data = Passages(places.passages).file_of(found)
+    files = {path: data}
+    if rows is not None and (rows.added or rows.new):
+        files[rows.target] = rows.text.encode()
+    written = place_all(files)
+    tell([Message(f"kept; print it with: scalewright drill {found.name!r}"), *(_told(rows) if rows else ())])
+    for one in written:
+        put_out(one)
 
 
 def _planned(kept: KeptPassage, places: Home, plan: Path | None, instrument: str) -> "PlanRows":

@@ -43,6 +43,7 @@ class AimRow:
         requests: what it asks for.
         tempo: beats per minute to be reached, or None where it is enough that it feels steady.
         by: the day.
+        only: names of the instruments it is for; empty for all.
         line: line of the file.
     """
 
@@ -50,6 +51,7 @@ class AimRow:
     requests: tuple[Request, ...]
     tempo: int | None
     by: dt.date
+    only: tuple[str, ...] = ()
     line: int = 0
 
 

@@ -100,6 +100,7 @@ AIM_FIELDS = (
     Field("phrase", fields.phrase, needed='an [[aim]] needs one, like phrase = "E-flat major in thirds"'),
     Field("tempo", fields.whole(SLOWEST, FASTEST)),
     Field("by", fields.day, needed="an [[aim]] needs its day, like by = 2027-02-12"),
+    Field("only", fields.instruments, ()),
 )
 
 
@@ -155,12 +156,12 @@ def _aims(file: MarkedFile, catalogue: Catalogue, ways: Ways) -> Iterator[AimRow
         said, requests = row["phrase"]
         tempi = [one.goal or (one.tempo.bpm if one.tempo else None) for one in requests]
         line = file.line(place, "phrase")
-        first = seen.setdefault(requests, line)
+        first = seen.setdefault((requests, row["only"]), line)
         if first != line:
             file.fault_at(line, f"aims at the same as line {first}; one of the two can go")
             continue
         tempo = row["tempo"] or next((one for one in tempi if one), None)
-        yield AimRow(said, requests, tempo, row["by"], line)
+        yield AimRow(said, requests, tempo, row["by"], row["only"], line)
 
 
 def _keeps(file: MarkedFile, catalogue: Catalogue, ways: Ways) -> Iterator[Keep]:

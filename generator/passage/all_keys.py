@@ -11,7 +11,7 @@ from generator.passage.chunks import beat_at, beat_borders
 from generator.passage.records import Passage, PassageNote
 from generator.theory.interval import Interval
 from generator.theory.key import MOST_SIGNS
-from generator.theory.pitch import Pitch
+from generator.theory.pitch import Pitch, spelled
 
 ORDER = (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6)
 _NAMES = (
@@ -24,6 +24,7 @@ _NAMES = (
     "a tritone",
 )
 _FARTHEST = 3  # octaves
+_MOST_ALTERED = 2  # signs before a note
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,20 +174,30 @@ def _by_bar(passage: Passage, number: int) -> list[PassageNote]:
 
 
 def transposed(passage: Passage, interval: Interval) -> Passage:
-    """A passage moved by a named interval, signatures too, each to at most seven signs."""
+    """A passage moved by a named interval, signatures too, each to at most seven signs.
+
+    A note that would need three signs is called by its other name.
+    """
     bars = tuple(
         replace(bar, signature=_readable(signature_after(bar.signature, interval))) for bar in passage.bars
     )
     notes = tuple(
         replace(
             note,
-            pitch=interval.above(note.pitch) if note.pitch is not None else None,
-            graces=tuple((interval.above(pitch), value) for pitch, value in note.graces),
+            pitch=_moved(interval, note.pitch) if note.pitch is not None else None,
+            graces=tuple((_moved(interval, pitch), value) for pitch, value in note.graces),
         )
         for note in passage.notes
     )
-    landing = interval.above(passage.landing) if passage.landing is not None else None
+    landing = _moved(interval, passage.landing) if passage.landing is not None else None
     return Passage(bars, notes, landing)
+
+
+def _moved(interval: Interval, pitch: Pitch) -> Pitch:
+    found = interval.above(pitch)
+    if abs(found.alter) <= _MOST_ALTERED:
+        return found
+    return spelled(found.place + (1 if found.alter > 0 else -1), found.height)
 
 
 def _readable(signature: int) -> int:

@@ -84,6 +84,16 @@ class Passages:
             RequestError: there are too many.
             OutputError: it cannot be written; nothing half-written is left.
         """
+        path, data = self.file_of(kept)
+        return place(data, path)
+
+    def file_of(self, kept: "KeptPassage") -> tuple[Path, bytes]:
+        """Where a passage is kept, and what stands there, for whoever writes more besides.
+
+        Raises:
+            RequestError: there are too many.
+            OutputError: the folder cannot be read.
+        """
         from generator.passage.kept import text_of  # noqa: PLC0415  # few sheets have a passage
 
         path = self._path(kept.name)
@@ -91,7 +101,7 @@ class Passages:
             raise RequestError(
                 f"there are {MOST_PASSAGES} passages; drop one first with: scalewright passage drop NAME"
             )
-        return place(text_of(kept).encode(), path)
+        return path, text_of(kept).encode()
 
     def drop(self, name: str) -> Path:
         """Take a passage away.

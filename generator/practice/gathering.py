@@ -5,13 +5,15 @@ from typing import NamedTuple, Protocol
 
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.plan import KeyNames
-from generator.documents.plan_row import Keep, undressed
+from generator.documents.plan_row import Dressing, Keep, undressed
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player, written_tonic
 from generator.exercise.request import Request, first_form
 from generator.exercise.routine import Routine
 from generator.exercise.span import Span
+from generator.exercise.tempo import beat_value
 from generator.phrase import expand
+from generator.phrase.vocabulary import UNIT_NAMES
 from generator.phrase.write import canonical
 from generator.practice.asking import Asking, line_of
 from generator.practice.duration_estimate import DurationEstimate, estimate
@@ -242,7 +244,17 @@ def _asks_more(one: Spelled, row: Wanted) -> bool:
         return False
     dressing = row.keep.dressing
     dressed = bool(dressing.rhythms or dressing.articulations or dressing.metre)
-    return dressed or undressed(one.written) != line_of(one.written)
+    return (
+        dressed or undressed(one.written) != line_of(one.written) or not counts_beats(one.written, dressing)
+    )
+
+
+def counts_beats(request: Request, dressing: Dressing) -> bool:
+    """Whether the tempi of a row count the beat of its metre, as those of an aim do."""
+    if not dressing.unit or isinstance(request.form, Routine):
+        return True
+    recipe = expand.recipe(replace(request, rhythm=None, metre=dressing.metre))
+    return UNIT_NAMES[dressing.unit] == beat_value(recipe.rhythm.metre)
 
 
 def _together(known: KeptExercise, new: KeptExercise) -> KeptExercise:

@@ -152,6 +152,8 @@ class GrowingList:
     def _aims(self, gathering: Gathering, rows: Sequence[AimRow]) -> Iterator[AimNames]:
         """What is to be ready by a day, under the names of its exercises; what the list has not joins it."""
         for row in rows:
+            if not _concerns(row, self.player):
+                continue
             called = _aim_called(row)
             names: list[str] = []
             asked: tuple[int, ...] = ()
@@ -225,7 +227,7 @@ def kept_of_passage(request: Request, kept: Iterable[str]) -> tuple[str, ...]:
     return tuple(name for name in kept if is_drill(name) and parse_drill(name).name == passage)
 
 
-def _concerns(row: Keep | Dress, player: Player) -> bool:
+def _concerns(row: Keep | Dress | AimRow, player: Player) -> bool:
     return not row.only or player.instrument.name in row.only
 
 

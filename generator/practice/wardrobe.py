@@ -12,6 +12,7 @@ from generator.passage.named import is_drill
 from generator.passage.store import Passages
 from generator.phrase.read import parse
 from generator.practice.aims import AimStanding
+from generator.practice.gathering import counts_beats
 from generator.practice.growing_list import aim_name
 from generator.practice.next_dressing import last_tempo, next_exercise, slow_tempo
 from generator.practice.player_session import PlayerSession
@@ -106,7 +107,11 @@ class Wardrobe:
         aim = self.aims.get(row.item_id)
         listed = row.listed or (aim_name(aim.aim.phrase) if aim else "")
         turn = turn_of(kept, self.session.repertoire, plays, self.request.today, listed)
-        if aim is None or not aim.aim.tempo or row.listed:
+        if aim is None or not aim.aim.tempo or row.listed or turn.asking.listed == listed:
+            return turn
+        if not is_drill(kept.name) and not counts_beats(
+            parse(kept.name, shared_catalogue()), turn.asking.dressing
+        ):
             return turn
         dressing = replace(turn.asking.dressing, goal=aim.aim.tempo)
         return replace(turn, asking=replace(turn.asking, dressing=dressing))

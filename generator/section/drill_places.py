@@ -78,7 +78,7 @@ def placed(
     keys: Keys = "fewest",
     whole: bool = False,
     always: bool = False,
-    own: tuple[str, Passage] | None = None,
+    own: tuple[str, Interval] | None = None,
     name: str = "the passage",
 ) -> tuple[PassagePlace, ...]:
     """A place for every seat.
@@ -90,7 +90,7 @@ def placed(
         keys: which of two names of a written key is read.
         whole: refuse where somebody has not all of it.
         always: change octave however often that takes.
-        own: the instrument it was written for and its part, which it plays as it stands, or None.
+        own: the instrument it was written for, which plays it as it stands, and how far up that is; or None.
         name: what a refusal calls it.
 
     Raises:
@@ -98,10 +98,7 @@ def placed(
     """
     ups = [read_interval(passage.bars[0].signature, s.player.instrument.sounds, keys) for s in seats]
     if own is not None and keys == "fewest":
-        ups = [
-            _between(passage, own[1]) if s.player.instrument.name == own[0] else up
-            for s, up in zip(seats, ups, strict=True)
-        ]
+        ups = [own[1] if s.player.instrument.name == own[0] else up for s, up in zip(seats, ups, strict=True)]
     written = [transposed(passage, up) for up in ups]
     offers = [octaves_of(one, seat.player.compass) for one, seat in zip(written, seats, strict=True)]
     lacking = [seat for seat, offer in zip(seats, offers, strict=True) if not offer]
@@ -196,12 +193,6 @@ def _pitches(passage: Passage) -> Iterator[Pitch]:
         yield from (pitch for pitch, _ in note.graces)
     if passage.landing is not None:
         yield passage.landing
-
-
-def _between(sounding: Passage, written: Passage) -> Interval:
-    """The interval between a passage as it sounds and as it was given."""
-    low, high = next(_pitches(sounding)), next(_pitches(written))
-    return Interval(high.place - low.place, high.height - low.height)
 
 
 def _moved(passage: Passage, octaves: int) -> Passage:

@@ -84,7 +84,7 @@ def drill_turns(text: str, kept: KeptPassage, seats: Sequence[Seat], plan: Rehea
     """
     request = parse_drill(text)
     sounding, told = as_it_sounds(kept)
-    own = (kept.instrument, kept.passage) if kept.instrument and not kept.concert else None
+    own = (kept.instrument, -_down(kept)) if kept.instrument and not kept.concert else None
     places = placed(
         sounding.passage, seats, plan.together, keys=plan.keys, whole=plan.exact, always=bool(plan.levels),
         own=own, name=f"drill {kept.name}",
@@ -129,8 +129,13 @@ def as_it_sounds(kept: KeptPassage) -> tuple[KeptPassage, tuple[str, ...]]:
         raise RequestError(
             f"{kept.name} is kept for the {instrument.name}, which has no pitches to give to others"
         )
-    down = read_interval(kept.passage.bars[0].signature, -instrument.sounds)
-    return replace(kept, passage=transposed(kept.passage, down), concert=True, scales=()), ()
+    return replace(kept, passage=transposed(kept.passage, _down(kept)), concert=True, scales=()), ()
+
+
+def _down(kept: KeptPassage) -> Interval:
+    """The named interval from the part as it was kept to its sounding pitch."""
+    sounds = shared_catalogue().instruments.find(kept.instrument).sounds
+    return read_interval(kept.passage.bars[0].signature, -sounds)
 
 
 def _scales(kept: KeptPassage, request: DrillRequest) -> str:

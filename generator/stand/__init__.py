@@ -66,7 +66,7 @@ EXERCISE, wherever one is told::
 - ``POST /api/complete {"phrase": typed up to the cursor}`` -> ``{"offers": [{"text", "phrase"}]}``
 - ``GET /api/plan`` -> PLAN: ``{"path": or null where it is the starter plan, "target": where a change is written,
   "text", "base": digest, "fields": {name: value or null}, "keep": [{"line", "phrase", ...}], "lists": [{"line",
-  "name", "date", ...}], "dress": [...], "aims": [{"line", "phrase", "tempo", "by"}], "promise", "days", "exercises",
+  "name", "date", ...}], "dress": [...], "aims": [{"line", "phrase", "by", ...}], "promise", "days", "exercises",
   "minutes_once", "kinds": [{"kind", "exercises", "minutes"}], "offers": [{"days", "minutes"}], "summary": [line],
   "warnings": [line], "themes", "levels"}``
 - ``POST /api/plan {"changes": [{"field", "value"} for the head, {"keep": line, "set": {...}}, {"list": line, "set":

@@ -8,6 +8,8 @@ files     every MusicXML file of the packages music21 and partitura, against par
           of the file as the third; two processes, some five minutes
 random    passages with ties, tuplets, rests and pickups: nothing lost, bars full, every key by interval and in range
 lines     passages cut from lines of our own: the foot of the page names a request that holds every note
+section   random passages handed out to a band of twenty parts and to an orchestra of beginners: same bars, cells and
+          pitch classes in every part, and nobody's notes left
 hostile   files made to harm: refused within two seconds and 150 MB, and nothing written
 speed     a drill of a kept passage against LilyPond alone on its page
 """
@@ -22,6 +24,7 @@ from pathlib import Path
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).parents[2]))
 
+from tests.exhaustive.drilling.bands import section
 from tests.exhaustive.drilling.chance import random
 from tests.exhaustive.drilling.hostile import hostile
 from tests.exhaustive.drilling.lines import lines
@@ -32,6 +35,7 @@ from tests.exhaustive.drilling.tunes import abc
 Row = tuple[str, str, str, bool]
 ROWS: dict[str, tuple[Callable[[int], Row], int]] = {
     "abc": (abc, 500), "files": (files, 1000), "random": (random, 10_000), "lines": (lines, 300),
+    "section": (section, 200),
     "hostile": (hostile, 0), "speed": (speed, 0),
 }  # fmt: skip
 

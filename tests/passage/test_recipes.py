@@ -10,7 +10,7 @@ import pytest
 from generator.catalogue.players import player_named
 from generator.exercise.instrument import Compass
 from generator.exercise.records import Bar
-from generator.passage.all_keys import ORDER, best_interval, through_keys
+from generator.passage.all_keys import ORDER, best_interval, through_keys, transposed
 from generator.passage.chunks import bursts, chunk_bars, chunk_numbers, chunks, join_rows, segments
 from generator.passage.drill import drilled
 from generator.passage.kept import KeptPassage, from_text, spot_of, text_of
@@ -19,6 +19,7 @@ from generator.passage.records import Passage
 from generator.passage.request import DrillRequest, canonical_drill, parse_drill
 from generator.passage.source import read_line
 from generator.passage.variations import rhythm_bars, skeleton_bars, stroke_bars
+from generator.theory.interval import Interval
 from generator.theory.pitch import Pitch
 from tests.passage.passages import random_passage
 
@@ -247,3 +248,11 @@ def test_articulations_speak_to_whoever_reads_them_and_slur_nothing_that_is_stru
     together = stroke_bars(music, drill_rows(), "mallet", every=True)
     assert len(together) == len(violin)
     assert not any(note.slur for bar in together for note in bar.notes)
+
+
+def test_a_note_that_would_need_three_signs_is_called_by_its_other_name() -> None:
+    # B double-flat up a diminished third would be D triple-flat, which nobody reads.
+    music = passage("[K:Gb][M:2/4][L:1/8] __BAGA | G4")
+    moved = transposed(music, Interval.parse("d3"))
+    assert next(note.pitch.name for note in moved.attacks if note.pitch) == "Cb5"
+    assert all(abs(note.pitch.alter) <= 2 for note in moved.attacks if note.pitch)

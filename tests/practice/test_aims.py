@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from generator.cli import clock
+from generator.documents.plan_edit import PlanChange, changed
 from generator.practice.aims import AimPlay, carried_to, judged
 from tests.fixtures.command import run_here
 
@@ -177,3 +178,34 @@ def test_weeks_are_counted_from_the_day_it_was_wanted_by() -> None:
     by = dt.date(2027, 3, 5)
     assert [carried_to(by, by + dt.timedelta(days=n))[1] for n in (-3, 0, 1, 7, 8)] == [0, 0, 1, 1, 2]
     assert carried_to(dt.date.max, dt.date.max) == (dt.date.max, 0)
+
+
+def test_an_aim_for_another_instrument_is_not_there() -> None:
+    text = PLAN.replace('instrument = "clarinet in B-flat"\n', "")
+    text = text.replace("tempo = 120", 'tempo = 120\nonly = ["clarinets"]')
+    Path("plan.toml").write_text(text, "utf-8")
+    told = run_here("plan", "show", "-i", "flute").succeeds()
+    assert [line for line in told if "aim:" in line] == [
+        "  aim: E-flat major at 108 by 5 March: no tempo noted yet"
+    ]
+    assert sum("aim:" in line for line in run_here("plan", "show", "-i", "clarinet").succeeds()) == 2
+
+
+def test_a_row_that_counts_other_notes_keeps_its_own_goal() -> None:
+    text = PLAN.replace('"all keys, major"\ngoal = 100', '"all keys, major, half = 40 to 50"')
+    Path("plan.toml").write_text(text, "utf-8")
+    rows = sheet(0)
+    flat = next(row for row in rows if str(row["phrase"]).startswith("E-flat major,"))
+    assert "half = 40 to 50" in str(flat["phrase"])
+
+
+def test_an_aim_is_changed_as_a_person_would_change_it() -> None:
+    text = (
+        "# mine\n[[keep]]\nphrase = 'C major'\n\n[[aim]]\nphrase = 'C major'\ntempo = 90\nby = 2027-03-05\n"
+    )
+    new = changed(text, [PlanChange({"tempo": 96, "by": "2027-03-12"}, "aim", line=5)])
+    assert new == text.replace("90", "96").replace("03-05", "03-12")
+    more = changed(text, [PlanChange({"phrase": "drill run", "by": "2027-03-12"}, "aim")])
+    assert more.startswith(text)
+    assert 'phrase = "drill run"\nby = 2027-03-12' in more
+    assert changed(text, [PlanChange(None, "aim", number=0)]) == "# mine\n[[keep]]\nphrase = 'C major'\n\n"
