@@ -11,6 +11,7 @@ from generator.errors import DoesNotFitError
 from generator.exercise.records import Bar
 from generator.files.resources import data_folder
 from generator.passage.kept import KeptPassage
+from generator.section.percussion import follows
 from generator.section.rehearsal import ChairPart, Rehearsal, rehearse
 from generator.section.together import TOGETHER
 from generator.section.turns import RehearsalPlan
@@ -64,7 +65,7 @@ def _same_drill(part: ChairPart, rehearsal: Rehearsal) -> bool:
             return False
         if mine.recipe != "articulations" and [b.label for b in mine.bars] != [b.label for b in model.bars]:
             return False
-        if part.unpitched:
+        if follows(part.player.instrument):
             continue
         if not all(part.player.compass.holds(pitch) and abs(pitch.alter) <= 2 for pitch in mine.pitches):
             return False
