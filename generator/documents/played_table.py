@@ -5,7 +5,7 @@
     Ada Quill, 7M3X, 1 2 5 to 7, 2027-02-07, , ,
 
 It is written ready to be filled in, as CSV and as a workbook whose cells are text, and read in either form, as a
-spreadsheet gives it back. A row that says nothing about exercises, tempo, feeling and minutes was not played.
+spreadsheet gives it back. A row that says nothing, or no, was not played.
 """
 
 import csv
@@ -25,6 +25,8 @@ COLUMNS = ("pupil", "sheet", "exercises", "day", "tempo", "felt", "minutes")
 NEEDED = ("exercises",)
 TABLES = (".csv", ".tsv", ".txt", ".xlsx", ".xlsm")
 """What the name of a table may end in."""
+NOT_PLAYED = frozenset({"false", "no", "n", "-", "–", "—", "none", "nothing", "☐"})
+"""What a cell of exercises says of a sheet that was not played; an empty check box of a spreadsheet is FALSE."""
 _WIDTHS = (30, 9, 16, 13, 9, 9, 9)
 _HEADINGS = {
     "pupil": "pupil name player student who",
@@ -67,6 +69,8 @@ class PlayedRow:
     @property
     def blank(self) -> bool:
         """Whether it says that nothing was played."""
+        if self.exercises.casefold() in NOT_PLAYED:
+            return True
         return not (self.exercises or self.tempo or self.felt or self.minutes)
 
 

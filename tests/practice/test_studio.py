@@ -432,3 +432,29 @@ def test_twenty_pupils_stand_on_one_page(weeks, tmp_path):
     assert float(page.mediabox.width) == pytest.approx(210 / 25.4 * 72, abs=1)
     text = "\n".join(weeks.type("progress", "--studio", "studio.toml").out)
     assert all(f"Pupil {n}, " in text for n in range(20))
+
+
+def test_a_workbook_comes_back_with_the_kinds_of_cells_a_spreadsheet_makes(weeks):
+    made = {one.label: weeks.sheets(one) for one in weeks.studio.pupils}
+    weeks.day += dt.timedelta(days=7)
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.append(["Week of 4 January"])
+    sheet.append(["Name", "Code", "Exercises (all, or 1 2 5)", "Date", "Tempo", "Felt", "Minutes", "Remark"])
+    bo, zoe = made["Bo Fenn"].codes, made["Zoë Märl"].codes
+    sheet.append(["Bo Fenn", bo[0], True, dt.datetime(2027, 1, 4), 72, 3, 20.0, "good"])  # noqa: DTZ001
+    sheet.append(["Bo Fenn", bo[1], False, dt.date(2027, 1, 5), None, None, None, None])
+    sheet.append(["Bo Fenn", bo[2], 2, dt.date(2027, 1, 6), "84", "secure", None, None])
+    sheet.append(["Zoë Märl", zoe[0], "no", dt.date(2027, 1, 4), None, 3, None, "ill"])
+    sheet.append(["Zoë Märl", zoe[1], dt.datetime(2027, 1, 4), dt.date(2027, 1, 5), None, None, None, None])  # noqa: DTZ001
+    book.save(weeks.folder / "lessons.xlsx")
+    said = weeks.type("played", "--studio", "studio.toml", "lessons.xlsx")
+    assert said.code == 2
+    assert "row 7 (Zoë Märl): '2027-01-04 00:00:00' in the column of exercises is a date" in said.words
+    assert "lessons.xlsx: 2 rows without anything played" in said.words
+    with PracticeLog.open(log_path(weeks.root, weeks.studio.find("Bo"))) as log:
+        plays = log.entries(kinds=(Kind.PLAY,))
+    first = made["Bo Fenn"].pages[0].sheet
+    assert [entry.day.day for entry in plays] == [4] * len(first.rows) + [6]
+    assert sum(entry.minutes or 0 for entry in plays) == 20
+    assert (plays[-1].tempo, plays[-1].rating) == (84, 4)
