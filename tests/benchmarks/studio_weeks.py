@@ -20,7 +20,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from generator.api.studios import StudioPrinted, StudioRequest, print_studio
-from generator.engraving import lilypond
+from generator.engraving import lilypond, parallel
 from generator.engraving.result import Result
 from generator.publish.sheet import SheetOrder
 from tests.fixtures.studio_weeks import SUNDAY, StudioWeeks
@@ -93,19 +93,20 @@ def printed(folder: Path) -> StudioPrinted:
 
 
 def recorded(folder: Path) -> list[Run]:
-    """The runs of LilyPond that a week makes."""
+    """The texts that a week gives to LilyPond, each as a run of its own."""
     runs: list[Run] = []
-    real = lilypond.engrave
+    real = parallel._Bench._engraved
 
-    def recording(files: Mapping[str, str], **options: object) -> Result:
-        runs.append((files, options))
-        return real(files, **options)  # type: ignore[arg-type]
+    def recording(bench: parallel._Bench, text: str, job: parallel.Job) -> Result:
+        files = {lilypond.MAIN: text, **bench.shared}
+        runs.append((files, {"formats": bench.formats, "outputs": job.outputs, "timeout": parallel.TIMEOUT}))
+        return real(bench, text, job)
 
-    lilypond.engrave = recording  # type: ignore[assignment]
+    parallel._Bench._engraved = recording  # type: ignore[method-assign]
     try:
         printed(folder)
     finally:
-        lilypond.engrave = real
+        parallel._Bench._engraved = real  # type: ignore[method-assign]
     return runs
 
 
