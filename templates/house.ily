@@ -386,7 +386,13 @@ chordHere =
    #{ -\markup \fontsize #0.5 \sans \bold \music-text #words #})
 
 % Percussion: stems and what stands over them point up, so that the letters of the hands have their place below.
-drumLine = { \stemUp \override Script.direction = #UP \override TupletBracket.direction = #UP }
+drumLine = {
+  \stemUp
+  \override Script.direction = #UP
+  \override TupletBracket.direction = #UP
+  % No letters in these heads.
+  \override NoteHead.stencil = #ly:note-head::print
+}
 % A set of drums on five lines, whose places are named as in the treble clef.
 drumStaff = { \drumLine \clef percussion \set Staff.middleCPosition = #-6 }
 x = \tweak NoteHead.style #'cross \etc

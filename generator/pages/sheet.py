@@ -7,6 +7,7 @@ that LilyPond, which spreads each page down to its foot, finds every page nearly
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from generator.exercise.clef import PERCUSSION
 from generator.exercise.records import Exercise
 from generator.pages.fill import Pages, System, shared
 from generator.pages.heights import Profile
@@ -233,9 +234,8 @@ def _item(
         layout = replace(layout, length=layout.length * reader.apart)
     heading = exercise.details[0].upper() + exercise.details[1:] if short else exercise.heading
     concert = "" if short or once else exercise.concert_heading
-    return SheetItem(
-        number, exercise, heading, concert, layout, room=paper.line, named=reader.names == "under"
-    )
+    named = reader.names == "under" and exercise.clef not in PERCUSSION
+    return SheetItem(number, exercise, heading, concert, layout, room=paper.line, named=named)
 
 
 def _outline(item: SheetItem, paper: Paper) -> Layout:

@@ -72,6 +72,11 @@ def _named(line: Exercise, heading: str, player: Player) -> Exercise:
     return replace(line, head=f"{_name_for(name, player)}{style}", concert_heading=key)
 
 
+def _at_pitch(heading: str) -> str:
+    """A heading for who reads what is heard, and needs not be told so."""
+    return heading.removeprefix("Concert ").replace(": concert ", ": ")
+
+
 def _name_for(name: str, player: Player) -> str:
     """What a step is called for those who do not roll: a set of drums, and beginners."""
     rolls = player.instrument.name != DRUM_SET and player.level != "first notes"
@@ -91,7 +96,7 @@ def _timpani(turn: Turn, model: Exercise, player: Player) -> Exercise:
     return replace(
         model,
         phrase=turn.read[0].phrase,
-        head=_name_for(dict(turn.drum_headings).get(UNSAID, turn.heading), player),
+        head=_name_for(_at_pitch(dict(turn.drum_headings).get(UNSAID, turn.heading)), player),
         details="",
         concert_heading="",
         instrument=player.instrument.name,
