@@ -17,7 +17,7 @@ from generator.engraving.parallel import Progress
 from generator.errors import GeneratorError, MachineError, RequestError
 from generator.files.atomic import place_in
 from generator.files.home import Home
-from generator.files.text import slug
+from generator.files.text import clean, slug
 from generator.pages.own_page import NO_PAGE, OwnPage
 from generator.practice.studio import PupilWeek, only, pupil_week
 from generator.practice.today import DayRequest
@@ -26,7 +26,7 @@ from generator.publish.sheet import SheetOrder, laid_out
 from generator.publish.studio import BoundStudio, PupilPages, PupilSheet, StudioWords, bind_studio
 
 EVERYONE, BACK = "everyone.pdf", "back"
-_MOST_TABLES = 99
+_MOST_TABLES, _LONGEST = 99, 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +128,9 @@ class _Week:
                 if dates[1:]
                 else sheet_order(page.sheet, session.plan, order)
             )
-            sheet, bare = laid_out(worded, page.player, page.exercises)
+            # Of a pile of paper every page must say whose it is, also those without the name at their head.
+            footer = f"{clean(week.pupil.name, _LONGEST)} · {worded.footer}"
+            sheet, bare = laid_out(replace(worded, footer=footer), page.player, page.exercises)
             self.told += [f"{week.pupil.label}: {line}" for line in bare]
             sheets.append(PupilSheet(page.sheet.day, page.sheet.code, sheet))
         instrument = session.player.instrument.label
