@@ -240,8 +240,11 @@ def outline_text(piece: Piece) -> Ly:
 
 
 def syllable_texts(notes: Iterable[Note]) -> Ly | None:
-    """The syllables under some notes, an empty one where a note has none; None when no note has any."""
-    sounding = [n for n in notes if n.pitch is not None]
+    """The syllables under some notes, an empty one where a note has none; None when no note has any.
+
+    LilyPond passes by small notes.
+    """
+    sounding = [n for n in notes if n.pitch is not None and not n.grace]
     if not any(n.syllable for n in sounding):
         return None
     return Ly(" ".join(syllable_string(n.syllable or "") for n in sounding))
@@ -249,7 +252,7 @@ def syllable_texts(notes: Iterable[Note]) -> Ly | None:
 
 def finger_texts(notes: Iterable[Note]) -> Ly | None:
     r"""The help for the hand under some notes, valves one over the other; None when there is none."""
-    sounding = [n for n in notes if n.pitch is not None]
+    sounding = [n for n in notes if n.pitch is not None and not n.grace]
     if not any(n.finger for n in sounding):
         return None
     return Ly(" ".join(_finger_text(n.finger) for n in sounding))
@@ -260,7 +263,7 @@ def name_texts(notes: Iterable[Note]) -> Ly:
     texts: list[str] = []
     tied = False
     for note in notes:
-        if note.pitch is not None:
+        if note.pitch is not None and not note.grace:
             texts.append('""' if tied else rf"\markup \music-text {ly_string(_name(note.pitch))}")
             tied = note.tie
     return Ly(" ".join(texts))

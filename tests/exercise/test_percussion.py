@@ -9,6 +9,7 @@ from fractions import Fraction
 
 import pytest
 
+from generator.engraving.music import syllable_texts
 from generator.exercise.kit import AT, KIT, PARTS
 from generator.exercise.records import Exercise, Note
 from tests.exercise.conftest import MakeOne
@@ -166,3 +167,12 @@ def test_a_hairpin_that_begins_ends(make: MakeOne, level: str, asked: str) -> No
         signs = [sign for n in notes(made) for sign in (*n.dynamic, *n.dynamic_end)]
         flute = [sign for n in notes(make(made.phrase, level=level)) for sign in (*n.dynamic, *n.dynamic_end)]
         assert signs == flute or player == "cymbals", (player, signs, flute)
+
+
+def test_the_letters_of_a_flam_stand_under_its_stroke(make: MakeOne) -> None:
+    made = make("C major, a fifth, slurs of three, triplets", instrument="snare drum")
+    strokes = [note for note in notes(made) if note.pitch and not note.grace]
+    # LilyPond gives no syllable to a small note: one word for each of the others.
+    text = syllable_texts(notes(made))
+    assert text is not None
+    assert [word.strip('"') for word in text.split()] == [note.syllable or "" for note in strokes]
