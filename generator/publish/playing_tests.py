@@ -16,11 +16,12 @@ from generator.exercise.records import Exercise
 from generator.files.atomic import place_in
 from generator.files.resources import data_folder, is_there
 from generator.files.text import slug
+from generator.pages.beside import lay_out_part
 from generator.pages.cautions import caution
 from generator.pages.paper import Paper
 from generator.pages.reader import USUAL_READER
 from generator.pages.rubric import OCTAVE_POINTS, SLIP_COUNTS, rubric, score_sheets, secret_list, wide
-from generator.pages.sheet import SheetLayout, Words, lay_out, without_breaks
+from generator.pages.sheet import SheetLayout, Words, without_breaks
 from generator.pages.tables import TablePage
 from generator.publish.codes import sheet_code
 from generator.publish.fingering import help_code, helped
@@ -140,10 +141,8 @@ def _sheets(
         if one.copy > 1 and not one.number:
             continue
         exercises = tuple(
-            replace(
-                p.exercise, called=str(audition.columns[p.column].number), ticked=False, notes=(), reason=""
-            )
-            for p in page.pieces
+            _plain(p.exercise, place, audition.columns[p.column].number)
+            for place, p in enumerate(page.pieces, 1)
         )
         exercises, lines = helped(exercises, page.player.instrument, order.help)
         told += lines
@@ -151,7 +150,7 @@ def _sheets(
         words = _words(one, page, exercises, order, section, title)
         reader = one.chair.reader
         paper = usual if reader == USUAL_READER else order.paper.read_by(reader)
-        sheet = lay_out(exercises, words, paper, blanks=True)
+        sheet = lay_out_part(exercises, words, paper)
         blanks = "Date 14" if one.label else "Name 26|Date 14"
         who = (
             f"Candidate {one.number}"
@@ -160,6 +159,12 @@ def _sheets(
         )
         found.append(_CandidateSheet(_stem(len(found) + 1, one), who, sheet, blanks, len(same)))
     return found, tuple(dict.fromkeys(told))
+
+
+def _plain(exercise: Exercise, place: int, number: int) -> Exercise:
+    """For a candidate: nothing to tick or to be told, and a number only where it is not its place on the page."""
+    called = None if place == number else str(number)
+    return replace(exercise, called=called, ticked=False, notes=(), reason="")
 
 
 def _stem(place: int, one: TestedPlayer) -> str:
