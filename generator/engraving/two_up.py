@@ -6,6 +6,7 @@ library is imported when something is bound, so that nobody else waits for it.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from io import BytesIO
 from typing import TYPE_CHECKING
 
@@ -14,11 +15,21 @@ from generator.files.loading import loading
 
 if TYPE_CHECKING:
     from pypdf import PageObject, PdfWriter
+    from pypdf.generic import IndirectObject
 
 # Points to a millimetre, and the cutting line: how wide, how dark, how long its dashes and gaps.
 _POINT = 72 / 25.4
 _MARK = b"q 0.4 w 0.55 G [3 5] 0 d %.2f 0 m %.2f %.2f l S Q\n"
 Side = tuple[int | None, int | None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Half:
+    """A half page in a file that is being made; its measures in points."""
+
+    drawing: "IndirectObject"
+    width: float
+    height: float
 
 
 def cut_and_stack(count: int, *, two_sided: bool = False) -> list[Side]:
@@ -62,7 +73,8 @@ def twice(data: bytes, width: float, height: float) -> bytes:
 
     writer = PdfWriter()
     for page in PdfReader(BytesIO(data)).pages:
-        _sheet(writer, (page, page), width * _POINT, height * _POINT)
+        half = _drawing(writer, page)
+        _sheet(writer, (half, half), width * _POINT, height * _POINT)
     return _written(writer)
 
 
@@ -86,7 +98,7 @@ def bind_two_up(
         height: the same, upright.
         two_sided: every copy begins on a leaf of its own, front and back.
     """
-    from pypdf import PageObject, PdfReader, PdfWriter  # noqa: PLC0415
+    from pypdf import PdfReader, PdfWriter  # noqa: PLC0415
 
     writer = PdfWriter()
     for leaf in whole:
@@ -95,11 +107,12 @@ def bind_two_up(
             writer.append(reader, outline_item=None if copy else leaf.bookmark, import_outline=False)
             if two_sided and len(reader.pages) % 2:
                 writer.add_blank_page()
-    pages: list[PageObject | None] = []
+    pages: list[_Half | None] = []
     begins: list[tuple[str, int]] = []
     for leaf in halves:
         begins.append((leaf.bookmark, len(pages)))
-        own = list(PdfReader(BytesIO(leaf.data)).pages)
+        # However many copies, each page is in the file once.
+        own: list[_Half | None] = [_drawing(writer, page) for page in PdfReader(BytesIO(leaf.data)).pages]
         for _ in range(leaf.copies):
             pages += [*own, None] if two_sided and len(own) % 2 else own
     before = len(writer.pages)
@@ -115,24 +128,41 @@ def bind_two_up(
     return _written(writer)
 
 
-def _sheet(
-    writer: "PdfWriter", halves: "tuple[PageObject | None, PageObject | None]", width: float, height: float
-) -> None:
-    """A landscape page with a page in the middle of each half, and the line to cut along."""
+def _drawing(writer: "PdfWriter", page: "PageObject") -> _Half:
+    """A page as a drawing that sheets can show, which is much quicker than writing it into them."""
     from pypdf.generic import DecodedStreamObject, NameObject  # noqa: PLC0415
 
+    content = page.get_contents()
+    stream = DecodedStreamObject()
+    stream.set_data(content.get_data() if content is not None else b"")
+    stream[NameObject("/Type")] = NameObject("/XObject")
+    stream[NameObject("/Subtype")] = NameObject("/Form")
+    stream[NameObject("/BBox")] = page.mediabox
+    resources = page.get("/Resources")
+    if resources is not None:
+        stream[NameObject("/Resources")] = resources.get_object().clone(writer)
+    form = writer._add_object(stream.flate_encode())
+    return _Half(form, float(page.mediabox.width), float(page.mediabox.height))
+
+
+def _sheet(
+    writer: "PdfWriter", halves: "tuple[_Half | None, _Half | None]", width: float, height: float
+) -> None:
+    """A landscape page with a page in the middle of each half, and the line to cut along."""
+    from pypdf.generic import DecodedStreamObject, DictionaryObject, NameObject  # noqa: PLC0415
+
     sheet = writer.add_blank_page(width, height)
-    for side, page in enumerate(halves):
-        if page is not None:
-            across = (width / 2 - float(page.mediabox.width)) / 2 + side * width / 2
-            up = (height - float(page.mediabox.height)) / 2
-            sheet.merge_translated_page(page, across, up)
-    mark = DecodedStreamObject()
-    mark.set_data(_MARK % (width / 2, width / 2, height))
-    line = writer.add_blank_page(width, height)
-    line[NameObject("/Contents")] = mark
-    sheet.merge_page(line)
-    writer.remove_page(len(writer.pages) - 1)
+    drawings = DictionaryObject()
+    text = b""
+    for side, half in enumerate(halves):
+        if half is not None:
+            across = (width / 2 - half.width) / 2 + side * width / 2
+            drawings[NameObject(f"/Half{side}")] = half.drawing
+            text += b"q 1 0 0 1 %.2f %.2f cm /Half%d Do Q\n" % (across, (height - half.height) / 2, side)
+    content = DecodedStreamObject()
+    content.set_data(text + _MARK % (width / 2, width / 2, height))
+    sheet[NameObject("/Resources")] = DictionaryObject({NameObject("/XObject"): drawings})
+    sheet[NameObject("/Contents")] = writer._add_object(content)
 
 
 def _written(writer: "PdfWriter") -> bytes:

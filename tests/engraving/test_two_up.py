@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from pypdf import PageObject, PdfReader, PdfWriter
-from pypdf.generic import ContentStream, DecodedStreamObject, NameObject
+from pypdf.generic import ContentStream, DecodedStreamObject, DictionaryObject, NameObject
 
 from generator.engraving.bind import Leaf
 from generator.engraving.two_up import bind_two_up, cut_and_stack, twice
@@ -28,10 +28,9 @@ def half_pages(*widths: float) -> bytes:
     return found.getvalue()
 
 
-def drawn(page: PageObject, *wanted: bytes) -> list[tuple[float, list[float]]]:
-    """Operators of a page by name: how far from the left each is drawn, and its numbers."""
-    content = page.get_contents()
-    assert content is not None
+def drawn(page: DictionaryObject, *wanted: bytes) -> list[tuple[float, list[float]]]:
+    """Operators of a page or of a drawing on it: how far from the left each is drawn, and its numbers."""
+    content = page.get_contents() if isinstance(page, PageObject) else page
     found: list[tuple[float, list[float]]] = []
     shifts, shift = [], 0.0
     for operands, operator in ContentStream(content, None).operations:
@@ -42,6 +41,9 @@ def drawn(page: PageObject, *wanted: bytes) -> list[tuple[float, list[float]]]:
             shift = shifts.pop()
         elif operator == b"cm":
             shift += numbers[4]
+        elif operator == b"Do":
+            inner = page["/Resources"]["/XObject"][operands[0]].get_object()  # type: ignore[index]
+            found += [(shift + x, own) for x, own in drawn(inner, *wanted)]
         elif operator in wanted:
             found.append((shift + numbers[0], numbers))
     return found
