@@ -11,7 +11,8 @@ from generator.practice.circumstances import Mood
 from generator.practice.player_session import PlayerOptions, PlayerSession, open_session
 from generator.practice.today import DayRequest, TodaysPage, todays_page
 from generator.practice.words import help_of, paper_of, sheet_order, show_of
-from generator.publish.sheet import Printed, SheetOrder, press_for, print_sheet
+from generator.publish.press import press_for
+from generator.publish.sheet import Printed, SheetOrder, print_sheet
 
 
 @dataclass(frozen=True, slots=True)

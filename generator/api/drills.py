@@ -19,7 +19,8 @@ from generator.passage.store import Passages
 from generator.phrase.expand import Built
 from generator.phrase.vocabulary import UNIT_NAMES
 from generator.publish.codes import sheet_code
-from generator.publish.sheet import SheetOrder, press_for, print_sheet
+from generator.publish.press import press_for
+from generator.publish.sheet import SheetOrder, print_sheet
 
 FOOTER = "three clean, then another place"
 

@@ -16,7 +16,8 @@ from generator.phrase import expand
 from generator.phrase.ways import USUAL, Ways
 from generator.publish.book import Bound, bind
 from generator.publish.cropped import INSTEAD_OF_CLIPS, MOST_CLIPS, print_clips
-from generator.publish.sheet import INSTEAD_OF_A_SHEET, SheetOrder, most_of, press_for, print_sheet
+from generator.publish.press import press_for
+from generator.publish.sheet import INSTEAD_OF_A_SHEET, SheetOrder, most_of, print_sheet
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,7 +32,8 @@ from generator.passage.store import Passages
 from generator.phrase import expand
 from generator.practice.player_ways import player_ways
 from generator.publish.handout import HandoutOrder, make_handout
-from generator.publish.sheet import INSTEAD_OF_A_SHEET, MOST, SheetOrder, make_sheet, press_for
+from generator.publish.press import press_for
+from generator.publish.sheet import INSTEAD_OF_A_SHEET, MOST, SheetOrder, make_sheet
 from generator.section.turns import RehearsalPlan
 
 KEPT = 4

@@ -15,7 +15,7 @@ _COMMANDS = {
     "played": ("generator.cli.played", "played"),
     "sheet": ("generator.cli.sheet", "sheet_command"),
     "drill": ("generator.cli.drill", "drill_command"),
-    "passage": ("generator.cli.drill", "passage"),
+    "passage": ("generator.cli.passages", "passage"),
     "handout": ("generator.cli.handout", "handout"),
     "section": ("generator.cli.section", "section"),
     "stand": ("generator.cli.stand", "stand"),

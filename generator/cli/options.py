@@ -1,16 +1,17 @@
 """Options that several commands share, and what their values mean."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer  # noqa: TID251
 
-from generator.catalogue.tables import shared_catalogue
 from generator.cli.messages import remark
-from generator.engraving.cache import Cache
 from generator.errors import RequestError, shown
-from generator.pages.sheet import SHOWS, Show
-from generator.publish.fingering import HandHelp
+
+if TYPE_CHECKING:  # what an option means is loaded where it is asked, for one command starts LilyPond before
+    from generator.engraving.cache import Cache
+    from generator.pages.sheet import Show
+    from generator.publish.fingering import HandHelp
 
 Instrument = Annotated[
     str | None, typer.Option("--instrument", "-i", help="What you play, like 'alto saxophone'.")
@@ -106,34 +107,41 @@ PlanPrint = Annotated[str | None, typer.Option("--print", help="small, normal or
 PlanShow = Annotated[str | None, typer.Option("--show", help="notes, outline (to play from memory) or both.")]
 
 
-def show_named(word: str) -> Show:
+def show_named(word: str) -> "Show":
     """What ``--show`` asks for.
 
     Raises:
         RequestError: no such word.
     """
+    from generator.pages.sheet import SHOWS  # noqa: PLC0415
+
     found = next((show for show in SHOWS if show == word), None)
     if found is None:
         raise RequestError(f"unknown --show {shown(word)}; it can be {', '.join(SHOWS)}")
     return found
 
 
-def hand_help(hints: Path | None, *, fingerings: bool) -> HandHelp | None:
+def hand_help(hints: Path | None, *, fingerings: bool) -> "HandHelp | None":
     """What ``--fingerings`` and ``--hints`` ask for; None where neither is there.
 
     Raises:
         BadFileError: the hints have mistakes.
     """
+    from generator.publish.fingering import HandHelp  # noqa: PLC0415
+
     if hints is None:
         return HandHelp() if fingerings else None
     # Loaded for those alone who have hints.
+    from generator.catalogue.tables import shared_catalogue  # noqa: PLC0415
     from generator.documents.hints_file import read_hints  # noqa: PLC0415
 
     return HandHelp(charts=fingerings, hints=read_hints(hints, shared_catalogue()))
 
 
-def cache(home: Path | None, *, off: bool) -> Cache:
+def cache(home: Path | None, *, off: bool) -> "Cache":
     """Where finished pages are kept; nowhere with ``--no-cache``, and where others could change them."""
+    from generator.engraving.cache import Cache  # noqa: PLC0415
+
     found = Cache.nothing() if off else Cache.at(home)
     if trouble := found.trouble():
         remark(trouble)

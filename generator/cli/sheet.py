@@ -29,7 +29,8 @@ from generator.practice.player_ways import player_manner
 from generator.practice.required_sheet import RequiredSheet, required_sheet
 from generator.practice.whose_log import instrument_played_last
 from generator.publish.book import Bound
-from generator.publish.sheet import Printed, SheetOrder, parse_formats, press_for
+from generator.publish.press import press_for
+from generator.publish.sheet import Printed, SheetOrder, parse_formats
 
 Refused = tuple[tuple[str, str], ...]
 _FIRST = 5  # of many that were left out, so many are named

@@ -30,7 +30,8 @@ from generator.publish.fingering import HandHelp, help_code, helped
 from generator.publish.handout_parts import PartOnPaper, bound, doubled, lay_out_parts, part_jobs
 from generator.publish.handout_scores import ScoreKinds, Scores, lay_out_scores, score_jobs
 from generator.publish.handout_words import Wording, cover, cutting_words, title_of
-from generator.publish.sheet import engraved_of, standalone
+from generator.publish.press import engraved_of
+from generator.publish.sheet import standalone
 from generator.publish.staff_names import staves
 from generator.section.rehearsal import Rehearsal
 

@@ -29,7 +29,7 @@ from generator.publish.handout import HandoutOrder
 from generator.publish.handout_parts import BUNDLE, half_of
 from generator.publish.handout_words import file_stem
 from generator.publish.mark_book import mark_book, secret_table, who_is_who
-from generator.publish.sheet import engraved_of
+from generator.publish.press import engraved_of
 from generator.section.audition import Audition, CandidatePage, TestedPlayer
 from generator.theory.pitch import NoteName
 

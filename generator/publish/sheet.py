@@ -5,8 +5,7 @@ being chosen and built; whoever prints hands it down. Nothing here reads the clo
 """
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -33,6 +32,7 @@ from generator.pages.sheet import SheetLayout, Show, Words, lay_out, shared_head
 from generator.publish.codes import sheet_code
 from generator.publish.fingering import HandHelp, help_code, helped
 from generator.publish.kinds import title_of_names
+from generator.publish.press import engraved_of, press_for
 
 FORMATS = (*ENGRAVED, "ly", *OPEN_FORMATS)
 _UNPAGED = frozenset({"midi", "wav", "json"})
@@ -121,33 +121,9 @@ def parse_formats(text: str, known: Sequence[str] = FORMATS) -> tuple[str, ...]:
     return wanted
 
 
-@contextmanager
-def press_for(formats: Sequence[str], waiting: Press | None = None) -> Iterator[Press | None]:
-    """A LilyPond that gets ready for these formats, stopped at the end if nobody used it; None where none needs it.
-
-    Args:
-        formats: as ordered.
-        waiting: one that was started for the same formats; it is handed on, and its owner stops it.
-
-    Raises:
-        LilyPondMissingError: there is none.
-    """
-    engraved = engraved_of(formats)
-    if waiting is not None or not engraved:
-        yield waiting
-        return
-    with lilypond.start(files=house_style(data_folder("templates")), formats=engraved) as press:
-        yield press
-
-
 def most_of(formats: Sequence[str]) -> int | None:
     """How many exercises a sheet of these formats holds; None for as many as can be built."""
     return MOST if engraved_of(formats) or "wav" in formats else None
-
-
-def engraved_of(formats: Sequence[str]) -> tuple[str, ...]:
-    """The formats among these that LilyPond makes."""
-    return tuple(name for name in formats if name in ENGRAVED)
 
 
 def print_sheet(
