@@ -127,7 +127,7 @@ def folder_of(name: str, instrument: str) -> str:
     Letters that no file name can have on every system are told apart by four signs made from the name.
 
     >>> folder_of("Ada Quill", "flute"), folder_of("Zoë", "alto saxophone")
-    ('ada-quill-flute', 'zoe-cs2g-alto-saxophone')
+    ('ada-quill-flute', 'zoe-jx8m-alto-saxophone')
     """
     plain = slug(name, _NAME)
     if plain.replace("-", " ") != _folded(name):
