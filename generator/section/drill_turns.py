@@ -9,6 +9,7 @@ from functools import partial
 
 from generator.catalogue.tables import shared_catalogue
 from generator.errors import RequestError
+from generator.exercise.articulation import UNSLURRED
 from generator.exercise.build import Player
 from generator.exercise.instrument import Compass
 from generator.exercise.records import Exercise
@@ -185,6 +186,9 @@ def _for_one(
     """The exercises as a seat reads them, and at concert pitch; notes beyond its compass are rests in both."""
     player, plan = seat.player, drill.plan
     instrument = player.instrument
+    if instrument.wind in UNSLURRED:
+        plain = tuple(replace(note, slurred=False) for note in place.passage.notes)
+        place = replace(place, passage=replace(place.passage, notes=plain))
     read = drill.made(place.passage, player, instrument.name, _bring(player.compass, plan))
     mine = [
         _adapted(one, like, place, player.compass)

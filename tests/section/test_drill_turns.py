@@ -214,3 +214,11 @@ def test_what_cannot_be_handed_out_is_refused_in_one_line() -> None:
         handout("drill chorale", section="flute, tuba")
     with pytest.raises(RequestError, match="without --test"):
         playing_test("drill chorale", section=seated(SIX), order=HandoutOrder())
+
+
+def test_what_is_struck_slurs_nothing_and_plays_the_same_bars() -> None:
+    # No slur over a few notes on mallets: Articulation.played_on, shared by every page.
+    flute, bells = drilled(chorale(), seated("flute, glockenspiel")).parts
+    assert any(note.slur for one in flute.exercises for bar in one.bars for note in bar.notes)
+    assert not any(note.slur for one in bells.exercises for bar in one.bars for note in bar.notes)
+    assert [len(one.bars) for one in flute.exercises] == [len(one.bars) for one in bells.exercises]
