@@ -57,7 +57,9 @@ def lay_out(
     if not closer or not 1 < laid.pages <= _FEW_PAGES or paper.large:
         return laid
     for smaller in (paper, *paper.closer):
-        again = _laid_out(exercises, words, smaller, show, first, filled, titled=titled, close=True)
+        again = _laid_out(
+            exercises, words, smaller, show, first, filled, titled=titled, close=True, blanks=blanks
+        )
         if again.pages < laid.pages:
             return again
     return laid

@@ -63,23 +63,24 @@ class PartOnPaper:
 def lay_out_parts(
     rehearsal: Rehearsal, wording: Wording, paper: Paper, *, two_up: bool = False
 ) -> list[PartOnPaper]:
-    """Every chair's part.
+    """Every chair's part, in somewhat smaller staves where that spares pages.
 
     Args:
         rehearsal: who plays what.
         wording: what all pages say.
         paper: paper and print size.
-        two_up: on half sheets, in somewhat smaller staves where that spares pages; a reader's own stay whole.
+        two_up: on half sheets; a reader's own stay whole.
 
     Raises:
         RequestError: half sheets cannot hold pages of this size.
     """
-    if not two_up:
-        return _laid_out(rehearsal, wording, paper, paper)
-    half = half_of(paper)
-    sizes = [half, *half.closer[-1:]]
-    offers = [_laid_out(rehearsal, wording, size, paper) for size in sizes]
-    # All of them alike, so that they are engraved together.
+    whole = half_of(paper) if two_up else paper
+    usual = _laid_out(rehearsal, wording, whole, paper)
+    if paper.large or max(one.sheet.pages for one in usual) == 1:
+        return usual
+    sizes = whole.closer[-1:] if two_up else whole.closer
+    offers = [usual, *(_laid_out(rehearsal, wording, size, paper) for size in sizes)]
+    # All of them alike, so that they are engraved together; the largest staves that come out with the fewest pages.
     return min(offers, key=lambda parts: sum(one.sheet.pages for one in parts))
 
 

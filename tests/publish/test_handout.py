@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader, PdfWriter
 
+from generator.api.handouts import prepared
 from generator.documents.section import Section
 from generator.engraving import lilypond
 from generator.engraving.bind import Leaf, bind, page_count
@@ -18,6 +19,8 @@ from generator.pages.paper import Paper
 from generator.pages.reader import ReaderNeeds
 from generator.publish import handout
 from generator.publish.handout import HandoutOrder, export_given, hand_out
+from generator.publish.handout_parts import lay_out_parts
+from generator.publish.handout_words import Wording
 from generator.section.rehearsal import Rehearsal, rehearse
 from generator.section.turns import RehearsalPlan
 from tests.fixtures.command import run_here
@@ -210,6 +213,20 @@ def test_half_sheets_stand_two_to_a_page_and_large_print_stays_whole(
     ]  # fmt: skip
     (flute,) = PdfReader(next(path for path in done.paths if "flute" in path.name)).pages
     assert flute.extract_text().count("Date") == 2
+
+
+def test_a_warm_up_and_a_scale_are_one_page_for_every_chair_on_paper_of_both_kinds(
+    seated: Callable[..., Section],
+) -> None:
+    section = seated("flute, 2 clarinet, alto saxophone, trumpet, horn, trombone, tuba, snare drum, bassoon")
+    for paper in ("letter", "a4"):
+        order = HandoutOrder(paper=Paper.of(paper, "normal"))
+        full, rehearsal = prepared(section, RehearsalPlan(("concert F major",)), order, 15)
+        parts = lay_out_parts(rehearsal, Wording("Warm-up", "", "", "AB12"), full.paper)
+        assert {one.sheet.pages for one in parts} == {1}
+        assert {one.sheet.paper.staff for one in parts} <= {18.0, 17.1, 16.2, 16.0}
+        large = lay_out_parts(rehearsal, Wording("Warm-up", "", "", "AB12"), Paper.of(paper, "large"))
+        assert {one.sheet.paper.staff for one in large} == {28.0}, "who asks for large print gets it"
 
 
 def test_binding_copies_and_bookmarks() -> None:
