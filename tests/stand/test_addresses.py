@@ -298,7 +298,7 @@ def test_without_a_plan_the_first_change_writes_one(stand: StandHere) -> None:
 
 def test_a_section_shows_its_chairs_and_one_chairs_music(stand: StandHere) -> None:
     names = [one["name"] for one in stand.get("/api/sections").data["sections"]]
-    assert names == ["harbour-street.toml"]
+    assert "harbour-street.toml" in names
     asked = {"section": "harbour-street.toml", "phrase": "concert B-flat major", "chair": 6, **ROOM}
     told = stand.post("/api/section", asked).data
     chairs = {one["name"]: one for one in told["chairs"]}
