@@ -14,6 +14,7 @@ from generator.theory.pitch import NATURAL_HEIGHTS, Pitch, spelled
 
 SHORTEST, TRIPLET = Fraction(1, 32), Fraction(1, 24)
 _MOST_BARS = 4000
+_BOUND = Fraction(1, 16)  # of a whole note
 _Told = TypeVar("_Told")
 
 
@@ -77,8 +78,9 @@ class _MidiTrackReader:
         trouble = ""
         while self.at < len(self.tones) and self.tones[self.at].start < stop:
             tone = self.tones[self.at]
-            if tone.start < place:
+            if tone.start < place or self._overlaps():
                 trouble = "has two notes at once; export one voice"
+            if tone.start < place:
                 self.at += 1
                 continue
             until = self._until(stop)
@@ -90,6 +92,12 @@ class _MidiTrackReader:
             self.at += 1
         notes += _written(None, place, stop, start, metre)
         return ReadBar(number, metre, signature, bracketed(notes), trouble)
+
+    def _overlaps(self) -> bool:
+        """Whether the next tone sounds on under the one after it, by more than notes that are bound together do."""
+        tone = self.tones[self.at]
+        after = self.tones[self.at + 1].start if self.at + 1 < len(self.tones) else self.end
+        return tone.start + tone.length - after > _BOUND
 
     def _held_over(
         self, start: Fraction, stop: Fraction, metre: Metre, signature: int
