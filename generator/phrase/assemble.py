@@ -35,14 +35,7 @@ def request_of(said: str, keys: tuple[NoteName, ...], found: dict[str, Any], cat
     >>> request.span.name, request.direction
     ('full range', 'up and down')
     """
-    if "form" not in found and "figure" in found:
-        # "octave leaps on G-sharp": a figure alone means its own form.
-        found["form"] = found["figure"].form
-    if "form" not in found:
-        key = keys[0].words if keys else "G"
-        raise RequestError(
-            f"{said} names no form; after the key say which, like {key} major or {key} harmonic minor"
-        )
+    _formed(said, keys, found)
     if isinstance(found["form"], Routine):
         return _routine(keys, found)
     form = first_form(found["form"])
@@ -80,6 +73,17 @@ def request_of(said: str, keys: tuple[NoteName, ...], found: dict[str, Any], cat
         step=found.get("step"),
         climb=_climb(found),
     )
+
+
+def _formed(said: str, keys: tuple[NoteName, ...], found: dict[str, Any]) -> None:
+    """A form where none was named; a figure alone, as in "octave leaps on G-sharp", means its own."""
+    if "form" not in found and "figure" in found:
+        found["form"] = found["figure"].form
+    if "form" not in found:
+        key = keys[0].words if keys else "G"
+        raise RequestError(
+            f"{said} names no form; after the key say which, like {key} major or {key} harmonic minor"
+        )
 
 
 def _beat(found: dict[str, Any], figure: Figure, catalogue: Catalogue) -> Value:

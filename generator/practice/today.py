@@ -24,7 +24,7 @@ from generator.phrase.ways import LOGGED
 from generator.practice.aims import open_aims, standings_in
 from generator.practice.asking import line_id
 from generator.practice.changes import played_on, record_changes
-from generator.practice.circumstances import USUAL, Mood, circumstances
+from generator.practice.circumstances import USUAL, Circumstances, Mood, circumstances
 from generator.practice.growth import as_grown
 from generator.practice.line_log import events_of_list
 from generator.practice.log_care import daily_care
@@ -243,14 +243,26 @@ def _chosen(
     if session.band:  # what is left of the minutes goes by between exercises, while somebody speaks
         worn = [(replace(row, rest_after=0), made) for row, made in worn]
     rows = tuple(row for row, _ in worn)
+    taken = [*(sheet.code for sheet in before), *request.taken]
+    code = code_for(request.day, [instrument, request.number, mark, *rows], taken)
     plays = sum(event.kind == "play" for event in events)
-    sheet = SheetRecord(
-        code=code_for(
-            request.day,
-            [instrument, request.number, mark, *rows],
-            [*(sheet.code for sheet in before), *request.taken],
-        ),
-        instrument=instrument,
+    notes = tuple(
+        (str(note.topic), note.text)
+        for note in chosen.notes
+        if special.tells(note.topic) and _tells(note, items, plays)
+    )
+    sheet = replace(_record(session, request, chosen, special, mark), code=code, rows=rows)
+    sheet = replace(sheet, notes=(*special.notes, *notes))
+    return sheet, tuple(_with_reason(made, row, sheet) for row, made in worn)
+
+
+def _record(
+    session: PlayerSession, request: DayRequest, chosen: DaySheet, special: Circumstances, mark: str
+) -> SheetRecord:
+    """What is kept of a sheet, but for its code, its rows and what is told of them."""
+    return SheetRecord(
+        code="",
+        instrument=session.player.instrument.name,
         day=request.day,
         number=request.number,
         mark=mark,
@@ -260,22 +272,14 @@ def _chosen(
         minutes=special.real(chosen.playing_minutes + chosen.rest_minutes),
         rest=special.real(chosen.rest_minutes),
         promise=chosen.promise if request.number == 1 and special.usual and not chosen.given_to else 0,
-        rows=rows,
-        notes=(
-            *special.notes,
-            *(
-                (str(note.topic), note.text)
-                for note in chosen.notes
-                if special.tells(note.topic) and _tells(note, items, plays)
-            ),
-        ),
+        rows=(),
+        notes=(),
         rule=RULE_VERSION,
         usual=usual_minutes(session, request.minutes),
         thread=thread_words(session.plan.theme, chosen.thread),
         given_to=chosen.given_to,
         mood=special.mood.words,
     )
-    return sheet, tuple(_with_reason(made, row, sheet) for row, made in worn)
 
 
 def _tells(note: Remark, items: Sequence[Item], plays: int) -> bool:
