@@ -137,6 +137,8 @@ def _matches(
             continue
         for own in _beginnings(moves[2 * place : 2 * (place + count)], line):
             first, last = _over_the_turn(inside, moves, place, place + count, own, line)
+            if last - first + 1 < len(pitches):  # only a passage that is wholly a line goes over its turn
+                first, last = place, place + count
             if last - first + 1 < SHORTEST:
                 continue
             sounding, there = inside[place], line.pitches[own]

@@ -53,3 +53,11 @@ def test_what_holds_no_run_names_no_scale() -> None:
     from generator.passage.source import read_line
 
     assert scales_of(read_line("[K:C][L:1/4] c g _e'").passage) == ()
+
+
+def test_a_passage_that_is_one_line_may_turn_where_it_likes() -> None:
+    from generator.passage.source import read_line
+
+    # By hand: G A C D E G A C and back is the pentatonic scale of C major, whatever note an instrument turns on.
+    assert scales_of(read_line("[K:C][M:4/4][L:1/16] GAcd egac' aged cA").passage) == ("C major pentatonic",)
+    assert scales_of(read_line("[K:C][M:4/4][L:1/16] cdefga gfed").passage)[0] == "C major"
