@@ -25,7 +25,7 @@ _LOST = 12.0
 # Left to LilyPond at the foot of a page whose rest stays empty.
 _LOOSE = 4.0
 # Of a sheet of more pages one page less is no gain for smaller staves.
-_FEW_PAGES = 6
+FEW_PAGES = 6
 
 
 def lay_out(
@@ -54,7 +54,7 @@ def lay_out(
         blanks: there are lines to write on beside the subtitle.
     """
     laid = _laid_out(exercises, words, paper, show, first, filled, titled=titled, blanks=blanks)
-    if not closer or not 1 < laid.pages <= _FEW_PAGES or paper.large:
+    if not closer or not 1 < laid.pages <= FEW_PAGES or paper.large:
         return laid
     for smaller in (paper, *paper.closer):
         again = _laid_out(

@@ -15,7 +15,7 @@ from generator.files.resources import data_folder
 from generator.pages.beside import lay_out_part
 from generator.pages.paper import Paper
 from generator.pages.reader import USUAL_READER
-from generator.pages.sheet import SheetLayout, without_breaks
+from generator.pages.sheet import FEW_PAGES, SheetLayout, without_breaks
 from generator.publish.handout_words import Wording, file_stem, part_words
 from generator.section.rehearsal import ChairPart, Rehearsal
 
@@ -76,7 +76,7 @@ def lay_out_parts(
     """
     whole = half_of(paper) if two_up else paper
     usual = _laid_out(rehearsal, wording, whole, paper)
-    if paper.large or max(one.sheet.pages for one in usual) == 1:
+    if paper.large or not 1 < max(one.sheet.pages for one in usual) <= FEW_PAGES:
         return usual
     sizes = whole.closer[-1:] if two_up else whole.closer
     offers = [usual, *(_laid_out(rehearsal, wording, size, paper) for size in sizes)]
