@@ -4,6 +4,7 @@ What cannot be read is left open and told, line by line; it never stops the othe
 from outside and are kept in the section file that is made of the roster.
 """
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -26,6 +27,9 @@ ROSTERS = (".csv", ".xlsx", ".xlsm", ".tsv", ".txt")
 LEFT_OUT = "-"
 """The answer that leaves a line out for good."""
 _MOST_BYTES, _MOST_TOLD, _MOST_COPIES = 4 << 20, 20, 99
+_COUNT, _COUNTED = "count", re.compile(r"(grand )?totals?\b|sum\b|\d+ (players|students)\b", re.IGNORECASE)
+_QUOTES = "\"'\u2018\u2019\u201c\u201d\u201e\u00ab\u00bb"
+_YOUNGER = re.compile(r"(jr|sr|i{1,3}|iv)\.?", re.IGNORECASE)
 _NO_INSTRUMENT = "it has no column of instruments; call one Instrument, like: Name, Instrument, Level"
 
 
@@ -47,7 +51,8 @@ class _RosterLine:
     @property
     def person(self) -> str:
         """Who it is."""
-        return self.cell("person") or " ".join(w for w in (self.cell("first"), self.cell("last")) if w)
+        said = self.cell("person") or " ".join(w for w in (self.cell("first"), self.cell("last")) if w)
+        return _in_usual_order(said)
 
     def answered(self, field: str, said: str) -> str:
         """What somebody answered about a cell, or what it says itself."""
@@ -56,6 +61,18 @@ class _RosterLine:
     def doubt(self, field: str, said: str, likely: tuple[str, ...] = (), reason: str = "") -> Doubt:
         """A cell that nobody can read."""
         return Doubt(self.number, self.person, field, said, likely, reason)
+
+
+def _in_usual_order(name: str) -> str:
+    """A name without quotation marks round it, the first name first: "Quill, Ada" is Ada Quill."""
+    if len(name) > 2 and name[0] in _QUOTES and name[-1] in _QUOTES:
+        name = name[1:-1].strip()
+    last, comma, first = (part.strip() for part in name.partition(","))
+    words = len(last.split()), len(first.split())
+    # Two names of two words each may be two players of one line.
+    if comma and "," not in first and words in ((1, 1), (1, 2), (2, 1)) and not _YOUNGER.fullmatch(first):
+        return f"{first} {last}"
+    return name
 
 
 def read_roster(path: Path, level: str = "standard", answers: Sequence[Answer] = ()) -> Section:
@@ -101,14 +118,15 @@ def read_roster(path: Path, level: str = "standard", answers: Sequence[Answer] =
                 f"{path.name} has more than {MOST_CHAIRS} players; at most {MOST_CHAIRS} are possible"
             )
     if not placed:
-        _refuse(path.name, doubts)
+        _refuse(path.name, [d for d in doubts if d.field != _COUNT])
     guessed = [d for d in doubts if d.field == "spelling"]
     told += [f"line {d.line}: {shown(d.said)} is read as {d.likely[0]}" for d in guessed]
+    told += [f"line {d.line}: {shown(d.said)} counts and is no player" for d in doubts if d.field == _COUNT]
     chairs = [chair for _, _, chair in sorted(placed, key=lambda one: one[:2])]
     return Section(
         columns.title,
         tuple(chairs),
-        doubts=tuple(d for d in doubts if d.field != "spelling"),
+        doubts=tuple(d for d in doubts if d.field not in ("spelling", _COUNT)),
         remarks=(*remarks, *remarks_of(columns), *told),
         answers=tuple(answers),
     )
@@ -144,7 +162,7 @@ def _refuse(name: str, doubts: Sequence[Doubt]) -> None:
 
 
 def _lines(
-    columns: RosterColumns, answers: dict[tuple[str, tuple[str, ...]], str], doubts: Sequence[Doubt]
+    columns: RosterColumns, answers: dict[tuple[str, tuple[str, ...]], str], doubts: list[Doubt]
 ) -> Iterator[_RosterLine]:
     """The lines with players; a line that holds the name of an instrument alone heads those below it."""
     under = ""
@@ -152,6 +170,9 @@ def _lines(
         filled = [place for place, cell in enumerate(cells) if cell]
         if len(filled) == 1 and filled[0] != columns.place("instrument"):
             alone = cells[filled[0]]
+            if _COUNTED.match(alone):
+                doubts.append(Doubt(number, "", _COUNT, alone))
+                continue
             if (
                 spelled(alone, hints=False).parts
                 or spelled(alone.removesuffix(" section"), hints=False).parts
