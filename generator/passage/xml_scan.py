@@ -153,12 +153,12 @@ class _Scan(Guarded):
     def _bar(self, measure: Element) -> None:
         number = (measure.get("number") or "").strip()
         self.number = number or self.number
-        _check_numbers(measure, number)
         for note in measure.iter("note"):
             if not any(note.find(kind) is not None for kind in ("pitch", "rest", "unpitched")):
                 SubElement(note, "unpitched")  # a tablature; another reader would take it for some pitch
         plain = _plain(number)
         self._in = self._in or (not self._past and self._begins(number, plain))
+        _check_numbers(measure, number, wanted=self._in)
         ending = bool(self.wanted.last) and plain == _plain(self.wanted.last) and self._in
         if self._in and self._past and not ending:
             self._after += 1
@@ -190,7 +190,8 @@ def _plain(number: str) -> str:
     return found[1] if found else number.casefold()
 
 
-def _check_numbers(measure: Element, number: str) -> None:
+def _check_numbers(measure: Element, number: str, *, wanted: bool) -> None:
+    """Refuse absurd numbers: in bars before the wanted ones those alone that stay in force."""
     limits = (
         ("beats", 1, _MOST_BEATS),
         ("divisions", 1, _MOST_DIVISIONS),
@@ -198,7 +199,7 @@ def _check_numbers(measure: Element, number: str) -> None:
         ("actual-notes", 1, _MOST_IN_TUPLET),
         ("normal-notes", 1, _MOST_IN_TUPLET),
     )
-    for tag, low, high in limits:
+    for tag, low, high in limits if wanted else limits[:2]:
         for element in measure.iter(tag):
             text = (element.text or "").strip()
             parts = text.split("+") if tag == "beats" else [text]
@@ -207,7 +208,7 @@ def _check_numbers(measure: Element, number: str) -> None:
                     raise RequestError(
                         f"bar {clipped(number, 10)} has {tag} {shown(text, 20)}; {low} to {high} can be read"
                     )
-    for tag in ("duration", "fifths", "alter"):
+    for tag in ("duration", "fifths", "alter") if wanted else ("fifths",):
         for element in measure.iter(tag):
             text = (element.text or "").strip()
             if not re.fullmatch(r"-?\d{1,9}(\.\d{1,6})?", text):
