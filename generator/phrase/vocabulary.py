@@ -200,9 +200,17 @@ class Vocabulary:
         """
         return sorted(self._terms.standing(words, at), key=lambda e: self._over_a_comma(e, words, at))
 
-    @staticmethod
-    def _over_a_comma(entry: Term, words: Sequence[Word], at: int) -> bool:
-        return any(words[at + k].after_comma and k not in entry.commas for k in range(1, len(entry.words)))
+    def _over_a_comma(self, entry: Term, words: Sequence[Word], at: int) -> bool:
+        size = len(entry.words)
+        return any(
+            words[at + k].after_comma and (k not in entry.commas or self._longer(words, at + k, size - k))
+            for k in range(1, size)
+        )
+
+    def _longer(self, words: Sequence[Word], at: int, size: int) -> bool:
+        """Whether a name of more words stands there: "thirds, alternating sticking" is two clauses."""
+        standing = self._terms.standing(words, at)
+        return bool(standing) and len(standing[0].words) > size
 
 
 def _rows(catalogue: Catalogue) -> Iterator[tuple[str, Any, str]]:

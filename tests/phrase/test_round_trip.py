@@ -187,3 +187,21 @@ def test_every_alias_means_its_row() -> None:
                 assert parse(f"G-flat {alias}", NAMES).form is form
             where = "in G-flat" if form.name == "dominant seventh" else "on G-flat"
             assert parse(f"{alias} {where}", NAMES).form is form
+
+
+def test_a_figure_whose_name_has_a_comma_leaves_the_articulation_after_it_whole() -> None:
+    catalogue = shared_catalogue()
+    begins = {
+        fold(alias.partition(",")[2])[0]
+        for row in catalogue.figures.rows
+        for alias in row.aliases
+        if "," in alias
+    }
+    worn = [row for row in catalogue.articulations.rows if fold(row.name)[0] in begins]
+    assert worn
+    for figure in catalogue.figures.rows:
+        for articulation in worn:
+            said = f"G major in {figure.name}, {articulation.name}"
+            request = parse(said, catalogue)
+            assert request.articulation == articulation, said
+            assert parse(canonical(request), catalogue) == request, said
