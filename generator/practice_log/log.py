@@ -9,6 +9,7 @@ from types import TracebackType
 from typing import Self
 
 from generator.errors import RequestError
+from generator.files.drafts import clear_forsaken
 from generator.practice_log.database import Database, open_database
 from generator.practice_log.entry import Entry, Kind, problems_of
 from generator.practice_log.event_table import COLUMNS, STANDING, EventTable, entry_of
@@ -48,6 +49,8 @@ class PracticeLog:
         Raises:
             OutputError: it cannot be opened, is damaged, was written by a newer version, or is something else.
         """
+        # A killed program's draft would lie there until something is written beside the log again.
+        clear_forsaken(path.parent)
         digest = digest_of(path)
         database = open_database(path, busy_seconds=busy_seconds)
         try:
