@@ -145,7 +145,7 @@ def test_a_roster_makes_a_chair_of_every_player(written: Written, separator: str
     section = read_roster(written("class.csv", text), "extended")
     found = [(c.person, c.player.instrument.name, c.player.level) for c in section.chairs]
     assert found == [
-        ("Marsh, Odile", "alto saxophone", "first notes"), ("Finn Reed", "tuba", "extended"),
+        ("Odile Marsh", "alto saxophone", "first notes"), ("Finn Reed", "tuba", "extended"),
         ("", "snare drum", "standard"),
     ]  # fmt: skip
 

@@ -28,11 +28,12 @@ export async function load({ width, height }) {
   const size = { width: Math.round(width), height: Math.round(height) };
   const space = `w=${size.width}&h=${size.height}&size=${encodeURIComponent(prefs.size)}`;
   if (!desk.today && !inside) await beginWith(space);
+  const before = touched;
   const answer = inside ? await nearest(size.width) : await get(`/api/today?${space}`);
   desk.away = Boolean(answer.away);
   if (answer.items) {
     desk.size = size;
-    put(answer);
+    put(answer, before !== touched);
   } else if (!desk.today) desk.today = answer;
   changed();
   document.dispatchEvent(new CustomEvent("music"));
@@ -87,12 +88,12 @@ function keepTaps() {
   } catch { /* a browser that keeps nothing for a file: until it is closed */ }
 }
 
-/** A sheet on the stand: its items in order, each with pictures that are ready to show. */
-export function put(answer) {
+/** A sheet on the stand: its items in order, each with pictures that are ready to show. What was tapped meanwhile holds. */
+export function put(answer, tapped = false) {
   for (const item of answer.items) {
     const mine = desk.today?.code === answer.code && desk.today.items?.find((one) => one.number && one.number === item.number);
     if (mine) item.chosen = mine.chosen;
-    if (mine?.pending) Object.assign(item, { done: mine.done, before: mine.before, pending: mine.pending });
+    if (mine && (mine.pending || tapped)) Object.assign(item, { done: mine.done, before: mine.before, pending: mine.pending });
     if (!item.rest) draw(item);
   }
   desk.today = answer;
@@ -205,7 +206,10 @@ export const saidPlay = ({ felt, tempo }) => `${felt}${tempo ? ` at ${tempo}` : 
 /** What a tap said holds until the computer has that very tap; an answer of before knows nothing of it. */
 async function counted({ detail }) {
   const item = desk.today?.items?.find((one) => one.pending && one.pending === detail);
-  if (item) item.pending = null;
+  if (item) {
+    item.pending = null;
+    touched += 1; // an answer that was on its way knows nothing of it
+  }
   desk.waits = await waiting();
   changed();
 }

@@ -11,6 +11,7 @@ let sending = null;
 let oneMore = false;
 let timer = 0;
 const memory = []; // where the browser keeps nothing for a page
+let tapsMade = 0; // of the taps of this page, for some may be kept and others not
 export const refused = []; // what the computer would not take, with its reason
 
 const asked = (request) => new Promise((done, failed) => {
@@ -43,11 +44,13 @@ async function drop(key) {
 }
 
 async function first() {
+  let kept = null;
   try {
     const cursor = await asked((await store("readonly")).openCursor());
-    if (cursor) return [cursor.key, cursor.value];
+    if (cursor) kept = [cursor.key, cursor.value];
   } catch { /* only what is in memory */ }
-  return memory.length ? [null, memory[0]] : null;
+  const held = memory.length ? [null, memory[0]] : null;
+  return kept && held ? (indexedDB.cmp(kept[1].made ?? [0, 0], held[1].made) < 0 ? kept : held) : kept ?? held;
 }
 
 /** How many taps wait. */
@@ -64,7 +67,7 @@ export const named = (path, { uid }) => `${path} ${uid}`;
 
 /** Keep a tap and send what waits, in order. */
 export async function send(path, body) {
-  await keep({ path, body });
+  await keep({ path, body, made: [Date.now(), tapsMade++] });
   return deliver();
 }
 
