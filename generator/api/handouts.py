@@ -19,8 +19,8 @@ from generator.publish.handout import HandedOut, HandoutOrder, hand_out
 from generator.section.choir import has_chorale, parted
 from generator.section.defaults import with_defaults
 from generator.section.rehearsal import Rehearsal, first_key, rehearse, seats_of
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.together import Together
-from generator.section.turns import RehearsalPlan
 from generator.section.warm_up import warm_up as warm_up_turns
 from generator.theory.written_key import Keys
 

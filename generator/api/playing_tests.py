@@ -13,7 +13,7 @@ from generator.publish.handout import HandoutOrder
 from generator.publish.playing_tests import PrintedTest, print_test
 from generator.section.audition import Audition
 from generator.section.playing_tests import assembled, audition
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.theory.written_key import Keys
 
 

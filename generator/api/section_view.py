@@ -26,7 +26,7 @@ from generator.pages.screen import Screen
 from generator.passage.store import Passages
 from generator.section.defaults import with_defaults
 from generator.section.rehearsal import ChairPart, Rehearsal, rehearse
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 
 if TYPE_CHECKING:
     from generator.passage.kept import KeptPassage

@@ -34,7 +34,7 @@ from generator.practice.player_ways import player_ways
 from generator.publish.handout import HandoutOrder, make_handout
 from generator.publish.press import press_for
 from generator.publish.sheet import INSTEAD_OF_A_SHEET, MOST, SheetOrder, make_sheet
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 
 KEPT = 4
 ALL, BOUND = "everything.zip", "everything.pdf"

@@ -13,10 +13,11 @@ from generator.exercise.articulation import TONGUED, UNSLURRED, Articulation
 from generator.exercise.breath import BREATHING, breath_length
 from generator.exercise.chorale import check_plain, chords_of, in_chords, own_voice
 from generator.exercise.clef import clefs_of, in_clefs, wants_ottava
-from generator.exercise.figure import BROKEN, Figure, Group
+from generator.exercise.figure import BROKEN, Figure
 from generator.exercise.fit import FitRequest, Fitted, fit
 from generator.exercise.hands import with_left_hand
 from generator.exercise.instrument import Compass, Instrument
+from generator.exercise.laying import Group
 from generator.exercise.notate import LineTone, Notation, notated
 from generator.exercise.playing import ECHO, as_played, check_playing
 from generator.exercise.possible import HARP, check_possible

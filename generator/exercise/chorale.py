@@ -9,9 +9,10 @@ from dataclasses import replace
 from itertools import count
 
 from generator.errors import DoesNotFitError
-from generator.exercise.figure import Extent, Figure, Group
+from generator.exercise.figure import Figure
 from generator.exercise.fit import Fitted
 from generator.exercise.instrument import Compass
+from generator.exercise.laying import Extent, Group
 from generator.exercise.records import Exercise, Note
 from generator.exercise.request import Request
 from generator.exercise.span import FULL_RANGE, Span

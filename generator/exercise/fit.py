@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from generator.errors import DoesNotFitError
-from generator.exercise.figure import Direction, Extent, Figure, Group, lay
+from generator.exercise.figure import Direction, Figure
 from generator.exercise.instrument import Compass
+from generator.exercise.laying import Extent, Group, lay
 from generator.exercise.span import Register, Span
 from generator.theory.form import Form, Ladder, Way
 

@@ -6,7 +6,8 @@ Swells on every single note (long tones) belong to the articulation; see articul
 from collections.abc import Sequence
 from dataclasses import replace
 
-from generator.exercise.articulation import Articulation, Sung
+from generator.exercise.articulate import Sung
+from generator.exercise.articulation import Articulation
 from generator.exercise.records import Note
 
 

@@ -7,7 +7,8 @@ from functools import lru_cache
 from itertools import cycle, pairwise
 from operator import attrgetter
 
-from generator.exercise.articulation import Articulation, Half, Sung, articulate
+from generator.exercise.articulate import Sung, articulate
+from generator.exercise.articulation import Articulation, Half
 from generator.exercise.beams import with_beams
 from generator.exercise.breath import Pause, with_breaths
 from generator.exercise.hairpins import with_hairpins

@@ -5,8 +5,8 @@ from dataclasses import replace
 
 from generator.errors import DoesNotFitError
 from generator.exercise.breath import Pause
-from generator.exercise.figure import Group
 from generator.exercise.instrument import Compass
+from generator.exercise.laying import Group
 from generator.exercise.notate import LineTone
 from generator.theory.form import Ladder, Way
 

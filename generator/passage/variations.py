@@ -4,7 +4,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from generator.exercise.articulation import UNSLURRED, Sung, articulate
+from generator.exercise.articulate import Sung, articulate
+from generator.exercise.articulation import UNSLURRED
 from generator.exercise.records import Bar, Note
 from generator.passage.cells import cell, held
 from generator.passage.chunks import beat_at, beat_borders

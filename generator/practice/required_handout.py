@@ -20,9 +20,10 @@ from generator.exercise.records import Exercise
 from generator.exercise.request import Request
 from generator.practice.required_pages import ListedPage, ListSlot, built, drawn_pages, listed_pages
 from generator.practice.required_sheet import note_words, source_words
+from generator.section.concert_pitch import at_concert_pitch, in_clef
 from generator.section.playing_tests import AskedScale, piece_points
 from generator.section.rehearsal import ChairPart, Rehearsal
-from generator.section.turns import Turn, at_concert_pitch, in_clef
+from generator.section.turns import Turn
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,8 +16,9 @@ from generator.exercise.records import Bar, Exercise, Note
 from generator.exercise.voicing import Voice, voiced
 from generator.section.choir import family_of, voices_of
 from generator.section.ensemble import Seat
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.together import SeatPlace
-from generator.section.turns import RehearsalPlan, Turn, turn
+from generator.section.turns import Turn, turn
 from generator.theory.duration import Value, value_of
 from generator.theory.form import Ladder
 from generator.theory.pitch import NoteName

@@ -17,8 +17,8 @@ from generator.phrase.write import canonical
 from generator.section.chorale_turns import any_turn
 from generator.section.ensemble import OR_ALONE, Seat
 from generator.section.rehearsal import Rehearsal, rehearse, seats_of
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.together import seated
-from generator.section.turns import RehearsalPlan
 from generator.theory.written_key import written_key
 
 _PLAN = RehearsalPlan(())

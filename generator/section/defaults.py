@@ -11,7 +11,7 @@ from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Section
 from generator.exercise.partials import FIRST_NOTES
 from generator.phrase.ways import Ways
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 
 TEMPO, FIRST_TEMPO, SLOW_TEMPO = 80, 60, 60
 _SPAN, _RHYTHMS, _FIRST_RHYTHMS = "one octave", ("eighths",), ("quarters", "eighths")

@@ -19,6 +19,7 @@ from generator.passage.kept import KeptPassage, text_of
 from generator.passage.records import Passage
 from generator.passage.request import DrillRequest, parse_drill
 from generator.passage.scales import scales_of
+from generator.section.concert_pitch import at_concert_pitch, in_clef
 from generator.section.drill_places import (
     PassagePlace,
     brought,
@@ -28,9 +29,10 @@ from generator.section.drill_places import (
     read_interval,
 )
 from generator.section.ensemble import Seat
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.resting import beyond, silenced
 from generator.section.together import FOLDED, RESTS
-from generator.section.turns import RehearsalPlan, Turn, at_concert_pitch, in_clef
+from generator.section.turns import Turn
 from generator.theory.interval import Interval
 
 

@@ -13,9 +13,9 @@ from typing import Literal
 from generator.errors import DoesNotFitError
 from generator.exercise.build import Player, Recipe
 from generator.exercise.clef import ledger_lines
-from generator.exercise.figure import Extent, Group, lay
 from generator.exercise.fit import Fitted
 from generator.exercise.instrument import Compass
+from generator.exercise.laying import Extent, Group, lay
 from generator.exercise.span import Span
 from generator.theory.form import Form, Ladder
 from generator.theory.pitch import NoteName

@@ -20,8 +20,9 @@ from generator.exercise.request import Request
 from generator.exercise.routine import Routine, Tube
 from generator.exercise.tempo import beat_value
 from generator.phrase.write import canonical
+from generator.section.concert_pitch import at_concert_pitch, in_clef
 from generator.section.ensemble import Seat
-from generator.section.turns import Turn, at_concert_pitch, in_clef
+from generator.section.turns import Turn
 from generator.theory.duration import value_of
 from generator.theory.interval import Interval
 from generator.theory.key import usual_name

@@ -7,8 +7,8 @@ some octave holds all of it; else its notes are placed one by one.
 from collections.abc import Sequence
 
 from generator.errors import DoesNotFitError
-from generator.exercise.figure import Group
 from generator.exercise.instrument import Compass
+from generator.exercise.laying import Group
 from generator.section.ensemble import Groups, moved, shifts_of
 from generator.theory.form import Ladder
 

@@ -22,7 +22,8 @@ from generator.section.audition import Audition, AuditionPiece, CandidatePage, d
 from generator.section.drum_audition import ON_A_SNARE, drum_pieces
 from generator.section.ensemble import Seat
 from generator.section.rehearsal import shared_pages
-from generator.section.turns import RehearsalPlan, Turn, recipes, turn
+from generator.section.rehearsal_plan import RehearsalPlan
+from generator.section.turns import Turn, recipes, turn
 from generator.theory.pitch import NoteName
 
 _MOST_NAMED = 6

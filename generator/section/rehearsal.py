@@ -19,7 +19,8 @@ from generator.section.chorale_turns import any_turn
 from generator.section.ensemble import Seat
 from generator.section.flexibility import flexibility_turn, for_a_section
 from generator.section.percussion import follows, percussion_page
-from generator.section.turns import RehearsalPlan, Turn, recipes
+from generator.section.rehearsal_plan import RehearsalPlan
+from generator.section.turns import Turn, recipes
 from generator.theory.pitch import NoteName
 
 

@@ -5,18 +5,17 @@ A use case without paper; `rehearsal` gathers such turns into pages.
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from generator.catalogue.names import fold
 from generator.catalogue.tables import shared_catalogue
-from generator.errors import DoesNotFitError, RequestError, UnknownNameError, clipped
+from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.articulation import SEVERAL, TONGUED, UNSAID, UNSLURRED, Articulation
 from generator.exercise.build import Player, Recipe, build, details
 from generator.exercise.chords import CHORDING, with_chords
-from generator.exercise.clef import in_one_clef, ledger_lines
+from generator.exercise.clef import in_one_clef
 from generator.exercise.fit import Fitted
 from generator.exercise.harmony import ChordAt, harmony
-from generator.exercise.instrument import UNPITCHED, Compass, Instrument
+from generator.exercise.instrument import UNPITCHED
 from generator.exercise.mallets import FAMILY as MALLETS
 from generator.exercise.mallets import with_sticking
 from generator.exercise.possible import HARP
@@ -28,14 +27,15 @@ from generator.phrase import expand
 from generator.phrase.read import parse_all
 from generator.phrase.ways import USUAL, Ways
 from generator.phrase.write import canonical
+from generator.section.concert_pitch import at_concert_pitch, in_clef
 from generator.section.ensemble import Seat, moved
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.resting import beyond, silenced
 from generator.section.together import (
     FOLDED,
     RESTS,
     TACET,
     SeatPlace,
-    Together,
     Way,
     explained,
     seated,
@@ -44,49 +44,7 @@ from generator.section.together import (
 from generator.theory.form import Ladder
 from generator.theory.interval import UNISON
 from generator.theory.pitch import NoteName
-from generator.theory.written_key import Keys, concert_name, sounding_key, written_key
-
-if TYPE_CHECKING:
-    from generator.passage.kept import KeptPassage
-
-
-@dataclass(frozen=True, slots=True)
-class RehearsalPlan:
-    """What is to be rehearsed, and how.
-
-    Attributes:
-        phrases: in concert keys unless they say "written".
-        own_range: each chair plays its own widest range; bars do not line up then.
-        exact: refuse a span that does not fit everyone.
-        keys: which of two names a chair reads.
-        levels: the page once at each of these levels, same bars; empty for each chair's own.
-        together: what becomes of chairs that have not all notes of the others: they fold the line, or leave notes out,
-            or all play what they have too.
-        kept: passages of a player's own that drill phrases among them name.
-        ways: what goes without saying in the phrases.
-    """
-
-    phrases: tuple[str, ...]
-    own_range: bool = False
-    exact: bool = False
-    keys: Keys = "fewest"
-    levels: tuple[str, ...] = ()
-    together: Together = "fold"
-    kept: "tuple[KeptPassage, ...]" = ()
-    ways: Ways = USUAL
-
-    def passage(self, name: str) -> "KeptPassage":
-        """The passage of a drill phrase.
-
-        Raises:
-            UnknownNameError: none of that name was given.
-        """
-        found = next((one for one in self.kept if fold(one.name) == fold(name)), None)
-        if found is None:
-            raise UnknownNameError(
-                f"there is no passage called {clipped(name)}; see: scalewright list passages"
-            )
-        return found
+from generator.theory.written_key import concert_name, sounding_key, written_key
 
 
 @dataclass(frozen=True, slots=True)
@@ -342,27 +300,6 @@ def _heard(recipe: Recipe, seat: Seat, fitted: Fitted | None, tonic: NoteName, r
     exercise = build(_as_read(recipe, tonic, fitted), at_concert_pitch(seat.player), place)
     exercise = replace(exercise, phrase=read.phrase, concert_heading="", notes=read.notes)
     return in_clef(exercise, instrument)
-
-
-def at_concert_pitch(player: Player) -> Player:
-    """The same player reading what is heard."""
-    instrument, compass = player.instrument, player.compass
-    limits = Compass(
-        instrument.sounds.above(compass.low), instrument.sounds.above(compass.high), compass.source
-    )
-    return Player(replace(instrument, sounds=UNISON, clefs=("treble",), ottava=False), player.level, limits)
-
-
-def in_clef(exercise: Exercise, instrument: Instrument) -> Exercise:
-    """The exercise in the instrument's own clef, treble or bass, whichever spares most ledger lines."""
-    if exercise.left is not None:
-        return exercise
-    return in_one_clef(exercise, _clef(exercise, instrument))
-
-
-def _clef(exercise: Exercise, instrument: Instrument) -> str:
-    clefs = dict.fromkeys((instrument.clefs[0], "treble", "bass"))
-    return min(clefs, key=lambda clef: sum(ledger_lines(p, clef) for p in exercise.pitches))
 
 
 def _readers(seats: Sequence[Seat]) -> str:

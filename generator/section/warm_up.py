@@ -18,10 +18,12 @@ from generator.exercise.mallets import FAMILY as MALLETS
 from generator.exercise.mallets import ROLLING, with_sticking
 from generator.exercise.one_line import DRUM_SET
 from generator.exercise.records import Exercise
+from generator.section.concert_pitch import at_concert_pitch, in_clef
 from generator.section.ensemble import Seat
 from generator.section.percussion import TIMPANI, silent
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.stacked import entrances, stacked, tuning
-from generator.section.turns import RehearsalPlan, Turn, at_concert_pitch, in_clef, recipes, turn
+from generator.section.turns import Turn, recipes, turn
 from generator.theory.pitch import NoteName
 
 SHORTEST, LONGEST = 4, 60

@@ -21,7 +21,7 @@ from generator.documents.plan_edit import PlanChange
 from generator.errors import PhraseError, RequestError
 from generator.passage.parts import PartError
 from generator.publish.sheet import parse_formats
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.stand.events import Events
 from generator.stand.sent import Sent
 

@@ -20,7 +20,7 @@ from generator.engraving import lilypond
 from generator.engraving.result import Result
 from generator.publish.handout import HandoutOrder, hand_out
 from generator.section.rehearsal import rehearse
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 
 NAMES = (
     "piccolo, flute, oboe, bassoon, E-flat clarinet, clarinet, bass clarinet, alto saxophone, "

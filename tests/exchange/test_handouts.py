@@ -18,7 +18,7 @@ from generator.exchange.formats import Music, open_files
 from generator.exchange.playback import Playback
 from generator.publish.handout import HandedOut, HandoutOrder, hand_out, score_as_musicxml
 from generator.section.rehearsal import Rehearsal, rehearse
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 
 # More handouts than the usual four, for a long check.
 COUNT = int(os.environ.get("SCALEWRIGHT_HANDOUTS", "4"))

@@ -16,7 +16,7 @@ from generator.exchange.playback import Playback
 from generator.exercise.kit import AT
 from generator.publish.handout import score_as_musicxml
 from generator.section.rehearsal import ChairPart, Rehearsal, rehearse, seats_of
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.warm_up import warm_up
 from generator.theory.chord import KINDS, Chord
 from generator.theory.pitch import NoteName

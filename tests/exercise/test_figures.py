@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from generator.catalogue.tables import Catalogue, load
 from generator.errors import DoesNotFitError
-from generator.exercise.figure import Direction, Extent, Figure, Group, lay
+from generator.exercise.figure import Direction, Figure
+from generator.exercise.laying import Extent, Group, lay
 from generator.files.resources import data_folder
 from generator.theory.form import Way
 

@@ -18,7 +18,7 @@ from generator.pages.beside import lay_out_beside, lay_out_part
 from generator.pages.paper import Paper
 from generator.pages.sheet import SheetLayout, Words, lay_out
 from generator.section.rehearsal import Rehearsal, rehearse
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 
 # The issue of a band's copier: twelve scales, one sheet. Staves under 16 points are hard to read on a stand (`EASY`).
 TWELVE = "all keys, major, one octave, "

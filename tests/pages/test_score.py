@@ -10,7 +10,7 @@ from generator.pages.score import Score, lay_out_score, split_name
 from generator.pages.sheet import Words
 from generator.publish.staff_names import staves
 from generator.section.rehearsal import Rehearsal, rehearse
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 
 
 def laid(rehearsal: Rehearsal, paper: str = "letter", *, concert: bool = False) -> Score:

@@ -22,7 +22,7 @@ from generator.publish.handout import HandoutOrder, export_given, hand_out
 from generator.publish.handout_parts import lay_out_parts
 from generator.publish.handout_words import Wording
 from generator.section.rehearsal import Rehearsal, rehearse
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 from tests.fixtures.command import run_here
 
 BAND = data_folder("shared") / "examples" / "harbour-street.toml"

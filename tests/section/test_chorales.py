@@ -14,7 +14,7 @@ from generator.exercise.voicing import Voice, voiced
 from generator.files.resources import data_folder
 from generator.section.choir import family_of, parted
 from generator.section.rehearsal import Rehearsal, rehearse
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.theory.form import Ladder
 from generator.theory.pitch import NoteName
 

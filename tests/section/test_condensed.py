@@ -18,7 +18,7 @@ from generator.publish.handout_scores import ScoreKinds
 from generator.section.choir import parted
 from generator.section.condensed import condensed, sound_together, written_keys
 from generator.section.rehearsal import Rehearsal, rehearse, seats_of
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.warm_up import warm_up
 from generator.theory.pitch import NoteName
 from tests.fixtures.sounding import Moments, sounding

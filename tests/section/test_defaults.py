@@ -7,7 +7,7 @@ from generator.documents.section import from_names
 from generator.exercise.records import Exercise
 from generator.section.defaults import with_defaults
 from generator.section.rehearsal import rehearse
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 
 
 def first(

@@ -17,7 +17,7 @@ from generator.passage.kept import KeptPassage, from_text
 from generator.publish.handout import HandoutOrder, score_as_musicxml
 from generator.section.drill_places import octaves_of, read_interval
 from generator.section.rehearsal import Rehearsal, rehearse
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.theory.interval import Interval
 from tests.passage.passages import random_passage
 

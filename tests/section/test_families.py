@@ -6,7 +6,7 @@ import pytest
 
 from generator.documents.section import Section
 from generator.section.rehearsal import Rehearsal, rehearse, seats_of
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.warm_up import warm_up
 from generator.theory.pitch import NoteName
 

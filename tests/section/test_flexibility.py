@@ -7,7 +7,7 @@ import pytest
 from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import from_names
 from generator.section.rehearsal import ChairPart, Rehearsal, rehearse
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 
 BAND = (
     "flute, oboe, bassoon, clarinet, bass clarinet, alto saxophone, trumpet, horn, trombone, euphonium, tuba, "

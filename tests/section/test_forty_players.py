@@ -15,7 +15,7 @@ from generator.publish.handout_scores import ScoreKinds
 from generator.publish.staff_names import part_names, staves
 from generator.section.condensed import condensed
 from generator.section.rehearsal import Rehearsal, rehearse
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 from tests.fixtures.sounding import sounding
 
 ROSTER = Path(__file__).parents[1] / "data" / "rosters" / "harbour-street-forty.csv"

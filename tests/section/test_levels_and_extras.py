@@ -13,8 +13,8 @@ from generator.documents.section import Chair, Section, at_levels
 from generator.errors import DoesNotFitError, RequestError
 from generator.exercise.records import Bar
 from generator.section.rehearsal import Rehearsal, rehearse, seats_of
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.stacked import entrances, tuning
-from generator.section.turns import RehearsalPlan
 from generator.section.warm_up import shared_out, warm_up
 from generator.theory.pitch import NoteName
 

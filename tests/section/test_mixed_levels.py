@@ -18,8 +18,8 @@ from generator.pages.lines import break_lines
 from generator.pages.tables import TablePage
 from generator.publish.handout_words import Wording, cover
 from generator.section.rehearsal import ChairPart, Rehearsal, rehearse
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.resting import silenced
-from generator.section.turns import RehearsalPlan
 from generator.theory.duration import Metre, Value
 from generator.theory.pitch import Pitch
 

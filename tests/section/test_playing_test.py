@@ -12,7 +12,7 @@ from generator.documents.section_file import read_section
 from generator.errors import BadFileError, DoesNotFitError
 from generator.section.audition import Audition
 from generator.section.playing_tests import audition
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 from tests.fixtures.command import run_here
 
 Seated = Callable[..., Section]

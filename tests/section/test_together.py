@@ -10,7 +10,7 @@ from generator.catalogue.tables import shared_catalogue
 from generator.documents.section import Section
 from generator.errors import DoesNotFitError
 from generator.section.rehearsal import ChairPart, Rehearsal, rehearse
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 
 Moments = Callable[..., list[tuple[object, int | None]]]
 KEYS = ["Bb", "Eb", "F", "Ab", "C", "G", "Db", "Gb", "B", "E"]

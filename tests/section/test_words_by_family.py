@@ -19,7 +19,7 @@ from generator.exercise.records import Exercise
 from generator.files.resources import data_folder
 from generator.pages.cautions import caution
 from generator.section.rehearsal import ChairPart, Rehearsal, rehearse, seats_of
-from generator.section.turns import RehearsalPlan
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.warm_up import warm_up
 from generator.theory.pitch import NoteName
 

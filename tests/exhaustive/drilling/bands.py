@@ -13,8 +13,8 @@ from generator.files.resources import data_folder
 from generator.passage.kept import KeptPassage
 from generator.section.percussion import follows
 from generator.section.rehearsal import ChairPart, Rehearsal, rehearse
+from generator.section.rehearsal_plan import RehearsalPlan
 from generator.section.together import TOGETHER
-from generator.section.turns import RehearsalPlan
 from generator.theory.written_key import KEYS
 from tests.passage.passages import random_passage
 
